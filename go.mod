@@ -1,0 +1,3 @@
+module evenlock
+
+go 1.26.8

@@ -1,0 +1,235 @@
+package rig
+
+// Format is the version of the rig file that this package writes. Older
+// versions stay readable; a newer one is refused.
+const Format = 1
+
+// Length is a measured length in millimetres. The unit in the file is
+// millimetres or inches; it is converted when read.
+type Length struct{ Quantity }
+
+// Angle is a measured angle in radians. The unit in the file is degrees.
+type Angle struct{ Quantity }
+
+// Quantity is a measured value with its uncertainty, both in the unit of the
+// type that embeds it.
+//
+// Uncertainty is the half-width of the interval that holds the true value with
+// about 95 % confidence (coverage factor 2 in the words of JCGM 100), the way a
+// builder means "24.5 ± 0.2". Zero means that it is taken as exact.
+type Quantity struct {
+	Value       float64
+	Uncertainty float64
+	// Given tells a stated value from one left out of the file.
+	Given bool
+}
+
+// Point is a place in the vehicle frame: X forward, Y left, Z up (ISO 8855), in
+// millimetres, from the middle of the steered axle at wheel-centre height.
+type Point [3]Length
+
+// Given reports whether the point was stated.
+func (p Point) Given() bool { return p[0].Given }
+
+// Direction is a direction in the vehicle frame. In the file it is one of the
+// words forward, back, left, right, up, down, or three numbers of any length.
+// It is stored as a unit vector; the zero vector means that it was left out.
+type Direction [3]float64
+
+// Given reports whether the direction was stated.
+func (d Direction) Given() bool { return d != Direction{} }
+
+// Rig is one measured vehicle with one steered axle: the content of one rig file.
+type Rig struct {
+	Format      int         `toml:"format" doc:"version of this file's format"`
+	Name        string      `toml:"name" doc:"what the builder calls the rig"`
+	Notes       string      `toml:"notes,omitempty" doc:"anything worth keeping"`
+	Unit        string      `toml:"unit,omitempty" doc:"unit of lengths that state none" enum:"mm,in"`
+	Accuracy    Accuracy    `toml:"accuracy,omitempty" doc:"uncertainty of measured values that state none of their own"`
+	Vehicle     Vehicle     `toml:"vehicle" doc:"the vehicle as a whole"`
+	Left        Side        `toml:"left" doc:"the left wheel and its knuckle, measured with the wheels straight ahead"`
+	Right       *Side       `toml:"right,omitempty" doc:"what differs on the right; a table left out mirrors the left one"`
+	TieRod      *TieRod     `toml:"tie_rod,omitempty" doc:"the rod that joins the two knuckles"`
+	Servo       Servo       `toml:"servo" doc:"the steering servo"`
+	Horn        Horn        `toml:"horn" doc:"the servo's horn"`
+	DragLink    DragLink    `toml:"drag_link" doc:"the rod from the horn"`
+	Crank       *Crank      `toml:"crank,omitempty" doc:"a centre crank between the drag link and two rods, one to each knuckle"`
+	Transmitter Transmitter `toml:"transmitter,omitempty" doc:"what the transmitter can do and how far it moves the servo"`
+	Settings    Settings    `toml:"settings,omitempty" doc:"what the transmitter is set to now"`
+	Want        Want        `toml:"want,omitempty" doc:"what the builder wants of the set-up"`
+}
+
+// Accuracy holds the uncertainties given to measured values that state none.
+type Accuracy struct {
+	Length Length `toml:"length,omitempty" doc:"for lengths, such as 0.2"`
+	Angle  Angle  `toml:"angle,omitempty" doc:"for angles, such as 1"`
+}
+
+// Vehicle holds the dimensions of the whole vehicle.
+type Vehicle struct {
+	Wheelbase Length `toml:"wheelbase" doc:"steered axle to the other axle"`
+	Track     Length `toml:"track,omitempty" doc:"between the middles of the two tyres at wheel-centre height; leave out if the wheel centres are given"`
+}
+
+// Side holds one wheel with its knuckle. Every place is measured with the wheel
+// straight ahead. A right side left out, or a table of it left out, mirrors the
+// left; a table present replaces the mirrored one whole.
+type Side struct {
+	Kingpin   *Kingpin   `toml:"kingpin,omitempty" doc:"the axis that the knuckle turns about"`
+	Wheel     *Wheel     `toml:"wheel,omitempty" doc:"the wheel and tyre"`
+	TieArm    *Arm       `toml:"tie_arm,omitempty" doc:"the ball for the tie rod (or for the centre crank's rod)"`
+	DragArm   *Arm       `toml:"drag_arm,omitempty" doc:"the ball for the drag link, on the knuckle that has one"`
+	Stops     *Stops     `toml:"stops,omitempty" doc:"where the knuckle meets something"`
+	AxleJoint *AxleJoint `toml:"axle_joint,omitempty" doc:"the joint in the drive shaft inside the knuckle"`
+}
+
+// Kingpin is the steering axis: either two points on it, or one point with the
+// caster and kingpin inclination angles (ISO 8855).
+type Kingpin struct {
+	Top         Point `toml:"top,omitempty" doc:"a point on the axis, above"`
+	Bottom      Point `toml:"bottom,omitempty" doc:"a point on the axis, below"`
+	Point       Point `toml:"point,omitempty" doc:"any point on the axis, when its lean is given by angles"`
+	Caster      Angle `toml:"caster,omitempty" doc:"lean of the top to the rear, seen from the side"`
+	Inclination Angle `toml:"inclination,omitempty" doc:"lean of the top to the middle, seen from the front"`
+}
+
+// Wheel is a wheel and its tyre.
+type Wheel struct {
+	Centre     Point  `toml:"centre,omitempty" doc:"middle of the wheel; left out, it is half the track to the side"`
+	Toe        Angle  `toml:"toe,omitempty" doc:"how far the front of this wheel points to the middle when straight ahead"`
+	Camber     Angle  `toml:"camber,omitempty" doc:"lean of the wheel's top away from the middle"`
+	TyreRadius Length `toml:"tyre_radius" doc:"wheel centre to the ground"`
+	TyreWidth  Length `toml:"tyre_width" doc:"width of the tyre"`
+}
+
+// Arm is a ball on a knuckle: either its place, or what a protractor and
+// calipers find from above: the arm's length from the kingpin axis at the ball's
+// height, which way it points, how far it leans to the middle, and the height.
+type Arm struct {
+	Ball   Point  `toml:"ball,omitempty" doc:"place of the ball's centre"`
+	Length Length `toml:"length,omitempty" doc:"from the kingpin axis to the ball, seen from above"`
+	Points string `toml:"points,omitempty" doc:"which way the arm points" enum:"forward,back,inward,outward"`
+	Inward Angle  `toml:"inward,omitempty" doc:"how far the arm's end is swung from there: to the middle for forward and back, to the front for inward and outward"`
+	Height Length `toml:"height,omitempty" doc:"the ball above the wheel centre; below is negative"`
+	// Stud is the direction of the ball's stud; left out, it is upright.
+	Stud Direction `toml:"stud,omitempty" doc:"direction of the ball's stud, up if left out"`
+}
+
+// Stops are the turns about the kingpin, from straight ahead, at which the
+// knuckle meets something.
+type Stops struct {
+	In  Angle `toml:"in,omitempty" doc:"greatest turn of the wheel's front to the middle"`
+	Out Angle `toml:"out,omitempty" doc:"greatest turn of the wheel's front away from the middle"`
+}
+
+// AxleJoint is the joint of a driven steered wheel, taken at the kingpin.
+type AxleJoint struct {
+	Kind     string `toml:"kind" doc:"what joint it is" enum:"universal,constant-velocity"`
+	MaxAngle Angle  `toml:"max_angle" doc:"the angle at which it binds"`
+}
+
+// Rod is what the drag link and the tie rod have in common.
+type Rod struct {
+	Length   Length `toml:"length,omitempty" doc:"ball centre to ball centre; left out, it is what makes the wheels straight at neutral"`
+	Thread   string `toml:"thread,omitempty" doc:"its thread, such as M3"`
+	Pitch    Length `toml:"pitch,omitempty" doc:"thread pitch, where the thread is not an ISO 261 coarse one"`
+	Adjust   string `toml:"adjust,omitempty" doc:"how its length changes: a turnbuckle by two pitches a turn, plain ends by one, plain half-turn only in half turns" enum:"turnbuckle,plain,plain-half-turn,fixed"`
+	Shortest Length `toml:"shortest,omitempty" doc:"shortest length that it can be set to"`
+	Longest  Length `toml:"longest,omitempty" doc:"longest length that it can be set to"`
+	EndAngle Angle  `toml:"end_angle,omitempty" doc:"greatest misalignment of its rod ends from square to the stud"`
+}
+
+// TieRod joins the left and right tie_arm balls.
+type TieRod struct {
+	Rod
+	// Along and Offset place the ball that a drag link may use.
+	Along  Length `toml:"along,omitempty" doc:"drag-link ball: distance from the left ball, along the rod"`
+	Offset Point  `toml:"offset,omitempty" doc:"drag-link ball: how far it sits from the rod's line; the rod is taken not to roll"`
+	// Stud is the direction of the drag-link ball's stud.
+	Stud Direction `toml:"stud,omitempty" doc:"direction of that ball's stud, up if left out"`
+}
+
+// DragLink joins the horn to what it pulls.
+type DragLink struct {
+	Rod
+	To string `toml:"to" doc:"what the drag link pulls" enum:"left,right,tie_rod,crank"`
+}
+
+// Crank is a bell crank on the chassis or axle that takes the drag link and
+// moves both knuckles through a rod each.
+type Crank struct {
+	Point     Point     `toml:"point" doc:"a point on the crank's axis"`
+	Axis      Direction `toml:"axis,omitempty" doc:"direction of its axis, up if left out"`
+	DragBall  Point     `toml:"drag_ball" doc:"ball for the drag link"`
+	LeftBall  Point     `toml:"left_ball" doc:"ball for the rod to the left knuckle"`
+	RightBall Point     `toml:"right_ball" doc:"ball for the rod to the right knuckle"`
+	LeftRod   Rod       `toml:"left_rod,omitempty" doc:"rod to the left knuckle"`
+	RightRod  Rod       `toml:"right_rod,omitempty" doc:"rod to the right knuckle"`
+}
+
+// Servo is the steering servo. Its angle is counted from where it stands at the
+// neutral pulse, positive counter-clockwise when one looks at the horn's face.
+type Servo struct {
+	Mount string    `toml:"mount" doc:"what the servo is fixed to" enum:"axle,chassis"`
+	Point Point     `toml:"point" doc:"a point on the axis of the output shaft"`
+	Axis  Direction `toml:"axis" doc:"direction that the horn's face looks in, along the output shaft"`
+	Teeth int       `toml:"teeth,omitempty" doc:"teeth of the spline"`
+	// Travel is the servo's own limit each way from neutral.
+	Travel Angle `toml:"travel,omitempty" doc:"how far the servo itself can turn each way from neutral"`
+}
+
+// Horn is the servo's horn, as it sits at the neutral pulse. Where it points is
+// said in one of three ways: the place of its ball; the way it points with a
+// lean; or roughly the way it points with the angle measured between horn and link.
+type Horn struct {
+	Ball      Point     `toml:"ball,omitempty" doc:"place of the ball's centre at the neutral pulse"`
+	Hole      Length    `toml:"hole,omitempty" doc:"radius of the hole in use, shaft axis to ball centre"`
+	Holes     []Length  `toml:"holes,omitempty" doc:"radii of all the holes it has"`
+	Points    Direction `toml:"points,omitempty" doc:"which way it points, about"`
+	Lean      Angle     `toml:"lean,omitempty" doc:"turned from there, counter-clockwise positive when one looks at the horn's face"`
+	LinkAngle Angle     `toml:"link_angle,omitempty" doc:"angle measured between horn and drag link at the neutral pulse with the wheels straight; 90 is square"`
+	Reach     Length    `toml:"reach,omitempty" doc:"the ball's distance in front of the servo point, along the axis"`
+	Arms      int       `toml:"arms,omitempty" doc:"number of evenly spaced arms that the horn has"`
+	Stud      Direction `toml:"stud,omitempty" doc:"direction of the ball's stud, along the servo's axis if left out"`
+}
+
+// Transmitter is what the builder's transmitter can do and how far its settings
+// move this servo, found from readings.
+type Transmitter struct {
+	Neutral     float64   `toml:"neutral,omitempty" doc:"pulse at centre with trim and subtrim zero, in microseconds; 1500 if left out"`
+	MaxEndpoint float64   `toml:"max_endpoint,omitempty" doc:"greatest endpoint it can be set to"`
+	MaxSubtrim  float64   `toml:"max_subtrim,omitempty" doc:"greatest subtrim it can be set to, either way"`
+	MaxTrim     float64   `toml:"max_trim,omitempty" doc:"greatest trim, either way"`
+	Trim        string    `toml:"trim,omitempty" doc:"what trim moves: the centre between fixed ends, or the whole range" enum:"centre,whole"`
+	Expo        bool      `toml:"expo,omitempty" doc:"whether steering has expo"`
+	CurvePoints int       `toml:"curve_points,omitempty" doc:"number of evenly spaced points of its steering curve; 0 is none"`
+	Readings    []Reading `toml:"reading,omitempty" doc:"what the servo did at a setting; two are needed"`
+}
+
+// Reading is one observation at the bench: any two of a setting, a pulse and a
+// servo angle.
+type Reading struct {
+	Control string   `toml:"control,omitempty" doc:"what was set; endpoint if left out" enum:"endpoint,subtrim,trim"`
+	Setting *float64 `toml:"setting,omitempty" doc:"the number on the transmitter's screen, negative for full stick to the right"`
+	Pulse   *float64 `toml:"pulse,omitempty" doc:"pulse in microseconds"`
+	Angle   Angle    `toml:"angle,omitempty" doc:"servo angle from neutral, counter-clockwise positive when one looks at the horn's face"`
+}
+
+// Settings is what the transmitter is set to.
+type Settings struct {
+	Reverse       bool      `toml:"reverse,omitempty" doc:"whether the steering channel is reversed"`
+	Subtrim       float64   `toml:"subtrim,omitempty" doc:"subtrim, as the transmitter shows it"`
+	Trim          float64   `toml:"trim,omitempty" doc:"trim, as the transmitter shows it"`
+	EndpointLeft  float64   `toml:"endpoint_left,omitempty" doc:"endpoint for full stick to the left; 100 if left out"`
+	EndpointRight float64   `toml:"endpoint_right,omitempty" doc:"endpoint for full stick to the right; 100 if left out"`
+	Rate          float64   `toml:"rate,omitempty" doc:"rate in percent; 100 if left out"`
+	Expo          float64   `toml:"expo,omitempty" doc:"expo in percent, positive softens the middle"`
+	Curve         []float64 `toml:"curve,omitempty" doc:"curve points in percent, full right to full left"`
+}
+
+// Want is what the builder asks of the set-up.
+type Want struct {
+	Lock   Angle `toml:"lock,omitempty" doc:"lock wanted at the inner wheel, each way; left out, as far as the joints allow"`
+	Margin Angle `toml:"margin,omitempty" doc:"turn of the wheel to keep clear of every limit; 2 if left out"`
+	Toe    Angle `toml:"toe,omitempty" doc:"toe-in wanted for each wheel"`
+}
