@@ -3,6 +3,7 @@ module evenlock
 go 1.26.8
 
 require (
+	github.com/agnivade/levenshtein v1.2.2 // indirect
 	github.com/dustin/go-humanize v1.1.0 // indirect
 	github.com/google/uuid v1.6.0 // indirect
 	github.com/mattn/go-isatty v0.0.24 // indirect
