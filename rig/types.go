@@ -39,15 +39,30 @@ type Direction [3]float64
 // Given reports whether the direction was stated.
 func (d Direction) Given() bool { return d != Direction{} }
 
+// The struct tags of the types below are the one description of the file, for
+// reading, writing and the schema alike:
+//
+//	toml      the key; a key without omitempty must be there
+//	doc       what it is
+//	enum      the words that it may be
+//	need      tables that must be in it
+//	min, max, above
+//	          bounds, in degrees for an angle and as they stand for a plain
+//	          number; a length has only the bound zero
+//	default   what it is when left out, in the same units; a Quantity then stays
+//	          not Given
+//	accuracy  "none" for a choice, a limit or a catalogue number, which is not a
+//	          measurement and so does not take its uncertainty from [accuracy]
+
 // Rig is one measured vehicle with one steered axle: the content of one rig file.
 type Rig struct {
-	Format      int         `toml:"format" doc:"version of this file's format"`
+	Format      int         `toml:"format" min:"1" doc:"version of this file's format"`
 	Name        string      `toml:"name" doc:"what the builder calls the rig"`
 	Notes       string      `toml:"notes,omitempty" doc:"anything worth keeping"`
 	Unit        string      `toml:"unit,omitempty" doc:"unit of lengths that state none" enum:"mm,in"`
 	Accuracy    Accuracy    `toml:"accuracy,omitempty" doc:"uncertainty of measured values that state none of their own"`
 	Vehicle     Vehicle     `toml:"vehicle" doc:"the vehicle as a whole"`
-	Left        Side        `toml:"left" doc:"the left wheel and its knuckle, measured with the wheels straight ahead"`
+	Left        Side        `toml:"left" need:"kingpin,wheel,tie_arm" doc:"the left wheel and its knuckle, measured with the wheels straight ahead"`
 	Right       *Side       `toml:"right,omitempty" doc:"what differs on the right; a table left out mirrors the left one"`
 	TieRod      *TieRod     `toml:"tie_rod,omitempty" doc:"the rod that joins the two knuckles"`
 	Servo       Servo       `toml:"servo" doc:"the steering servo"`
@@ -61,14 +76,14 @@ type Rig struct {
 
 // Accuracy holds the uncertainties given to measured values that state none.
 type Accuracy struct {
-	Length Length `toml:"length,omitempty" doc:"for lengths, such as 0.2"`
-	Angle  Angle  `toml:"angle,omitempty" doc:"for angles, such as 1"`
+	Length Length `toml:"length,omitempty" accuracy:"none" min:"0" doc:"for lengths, such as 0.2"`
+	Angle  Angle  `toml:"angle,omitempty" accuracy:"none" min:"0" max:"45" doc:"for angles, such as 1"`
 }
 
 // Vehicle holds the dimensions of the whole vehicle.
 type Vehicle struct {
-	Wheelbase Length `toml:"wheelbase" doc:"steered axle to the other axle"`
-	Track     Length `toml:"track,omitempty" doc:"between the middles of the two tyres at wheel-centre height; leave out if the wheel centres are given"`
+	Wheelbase Length `toml:"wheelbase" above:"0" doc:"steered axle to the other axle"`
+	Track     Length `toml:"track,omitempty" above:"0" doc:"between the middles of the two tyres at wheel-centre height; leave out if the wheel centres are given"`
 }
 
 // Side holds one wheel with its knuckle. Every place is measured with the wheel
@@ -89,17 +104,17 @@ type Kingpin struct {
 	Top         Point `toml:"top,omitempty" doc:"a point on the axis, above"`
 	Bottom      Point `toml:"bottom,omitempty" doc:"a point on the axis, below"`
 	Point       Point `toml:"point,omitempty" doc:"any point on the axis, when its lean is given by angles"`
-	Caster      Angle `toml:"caster,omitempty" doc:"lean of the top to the rear, seen from the side"`
-	Inclination Angle `toml:"inclination,omitempty" doc:"lean of the top to the middle, seen from the front"`
+	Caster      Angle `toml:"caster,omitempty" min:"-60" max:"60" doc:"lean of the top to the rear, seen from the side"`
+	Inclination Angle `toml:"inclination,omitempty" min:"-60" max:"60" doc:"lean of the top to the middle, seen from the front"`
 }
 
 // Wheel is a wheel and its tyre.
 type Wheel struct {
 	Centre     Point  `toml:"centre,omitempty" doc:"middle of the wheel; left out, it is half the track to the side"`
-	Toe        Angle  `toml:"toe,omitempty" doc:"how far the front of this wheel points to the middle when straight ahead"`
-	Camber     Angle  `toml:"camber,omitempty" doc:"lean of the wheel's top away from the middle"`
-	TyreRadius Length `toml:"tyre_radius" doc:"wheel centre to the ground"`
-	TyreWidth  Length `toml:"tyre_width" doc:"width of the tyre"`
+	Toe        Angle  `toml:"toe,omitempty" min:"-30" max:"30" doc:"how far the front of this wheel points to the middle when straight ahead"`
+	Camber     Angle  `toml:"camber,omitempty" min:"-45" max:"45" doc:"lean of the wheel's top away from the middle"`
+	TyreRadius Length `toml:"tyre_radius" above:"0" doc:"wheel centre to the ground"`
+	TyreWidth  Length `toml:"tyre_width" above:"0" doc:"width of the tyre"`
 }
 
 // Arm is a ball on a knuckle: either its place, or what a protractor and
@@ -107,9 +122,9 @@ type Wheel struct {
 // height, which way it points, how far it leans to the middle, and the height.
 type Arm struct {
 	Ball   Point  `toml:"ball,omitempty" doc:"place of the ball's centre"`
-	Length Length `toml:"length,omitempty" doc:"from the kingpin axis to the ball, seen from above"`
+	Length Length `toml:"length,omitempty" above:"0" doc:"from the kingpin axis to the ball, seen from above"`
 	Points string `toml:"points,omitempty" doc:"which way the arm points" enum:"forward,back,inward,outward"`
-	Inward Angle  `toml:"inward,omitempty" doc:"how far the arm's end is swung from there: to the middle for forward and back, to the front for inward and outward"`
+	Inward Angle  `toml:"inward,omitempty" min:"-90" max:"90" doc:"how far the arm's end is swung from there: to the middle for forward and back, to the front for inward and outward"`
 	Height Length `toml:"height,omitempty" doc:"the ball above the wheel centre; below is negative"`
 	// Stud is the direction of the ball's stud; left out, it is upright.
 	Stud Direction `toml:"stud,omitempty" doc:"direction of the ball's stud, up if left out"`
@@ -118,32 +133,32 @@ type Arm struct {
 // Stops are the turns about the kingpin, from straight ahead, at which the
 // knuckle meets something.
 type Stops struct {
-	In  Angle `toml:"in,omitempty" doc:"greatest turn of the wheel's front to the middle"`
-	Out Angle `toml:"out,omitempty" doc:"greatest turn of the wheel's front away from the middle"`
+	In  Angle `toml:"in,omitempty" accuracy:"none" above:"0" max:"90" doc:"greatest turn of the wheel's front to the middle"`
+	Out Angle `toml:"out,omitempty" accuracy:"none" above:"0" max:"90" doc:"greatest turn of the wheel's front away from the middle"`
 }
 
 // AxleJoint is the joint of a driven steered wheel, taken at the kingpin.
 type AxleJoint struct {
 	Kind     string `toml:"kind" doc:"what joint it is" enum:"universal,constant-velocity"`
-	MaxAngle Angle  `toml:"max_angle" doc:"the angle at which it binds"`
+	MaxAngle Angle  `toml:"max_angle" accuracy:"none" above:"0" max:"90" doc:"the angle at which it binds"`
 }
 
 // Rod is what the drag link and the tie rod have in common.
 type Rod struct {
-	Length   Length `toml:"length,omitempty" doc:"ball centre to ball centre; left out, it is what makes the wheels straight at neutral"`
+	Length   Length `toml:"length,omitempty" above:"0" doc:"ball centre to ball centre; left out, it is what makes the wheels straight at neutral"`
 	Thread   string `toml:"thread,omitempty" doc:"its thread, such as M3"`
-	Pitch    Length `toml:"pitch,omitempty" doc:"thread pitch, where the thread is not an ISO 261 coarse one"`
+	Pitch    Length `toml:"pitch,omitempty" accuracy:"none" above:"0" doc:"thread pitch, where the thread is not an ISO 261 coarse one"`
 	Adjust   string `toml:"adjust,omitempty" doc:"how its length changes: a turnbuckle by two pitches a turn, plain ends by one, plain half-turn only in half turns" enum:"turnbuckle,plain,plain-half-turn,fixed"`
-	Shortest Length `toml:"shortest,omitempty" doc:"shortest length that it can be set to"`
-	Longest  Length `toml:"longest,omitempty" doc:"longest length that it can be set to"`
-	EndAngle Angle  `toml:"end_angle,omitempty" doc:"greatest misalignment of its rod ends from square to the stud"`
+	Shortest Length `toml:"shortest,omitempty" accuracy:"none" above:"0" doc:"shortest length that it can be set to"`
+	Longest  Length `toml:"longest,omitempty" accuracy:"none" above:"0" doc:"longest length that it can be set to"`
+	EndAngle Angle  `toml:"end_angle,omitempty" accuracy:"none" above:"0" max:"90" doc:"greatest misalignment of its rod ends from square to the stud"`
 }
 
 // TieRod joins the left and right tie_arm balls.
 type TieRod struct {
 	Rod
 	// Along and Offset place the ball that a drag link may use.
-	Along  Length `toml:"along,omitempty" doc:"drag-link ball: distance from the left ball, along the rod"`
+	Along  Length `toml:"along,omitempty" above:"0" doc:"drag-link ball: distance from the left ball, along the rod"`
 	Offset Point  `toml:"offset,omitempty" doc:"drag-link ball: how far it sits from the rod's line; the rod is taken not to roll"`
 	// Stud is the direction of the drag-link ball's stud.
 	Stud Direction `toml:"stud,omitempty" doc:"direction of that ball's stud, up if left out"`
@@ -173,9 +188,9 @@ type Servo struct {
 	Mount string    `toml:"mount" doc:"what the servo is fixed to" enum:"axle,chassis"`
 	Point Point     `toml:"point" doc:"a point on the axis of the output shaft"`
 	Axis  Direction `toml:"axis" doc:"direction that the horn's face looks in, along the output shaft"`
-	Teeth int       `toml:"teeth,omitempty" doc:"teeth of the spline"`
+	Teeth int       `toml:"teeth,omitempty" min:"3" max:"100" doc:"teeth of the spline"`
 	// Travel is the servo's own limit each way from neutral.
-	Travel Angle `toml:"travel,omitempty" doc:"how far the servo itself can turn each way from neutral"`
+	Travel Angle `toml:"travel,omitempty" accuracy:"none" above:"0" max:"180" doc:"how far the servo itself can turn each way from neutral"`
 }
 
 // Horn is the servo's horn, as it sits at the neutral pulse. Where it points is
@@ -183,26 +198,26 @@ type Servo struct {
 // lean; or roughly the way it points with the angle measured between horn and link.
 type Horn struct {
 	Ball      Point     `toml:"ball,omitempty" doc:"place of the ball's centre at the neutral pulse"`
-	Hole      Length    `toml:"hole,omitempty" doc:"radius of the hole in use, shaft axis to ball centre"`
-	Holes     []Length  `toml:"holes,omitempty" doc:"radii of all the holes it has"`
+	Hole      Length    `toml:"hole,omitempty" above:"0" doc:"radius of the hole in use, shaft axis to ball centre"`
+	Holes     []Length  `toml:"holes,omitempty" accuracy:"none" above:"0" doc:"radii of all the holes it has"`
 	Points    Direction `toml:"points,omitempty" doc:"which way it points, about"`
-	Lean      Angle     `toml:"lean,omitempty" doc:"turned from there, counter-clockwise positive when one looks at the horn's face"`
-	LinkAngle Angle     `toml:"link_angle,omitempty" doc:"angle measured between horn and drag link at the neutral pulse with the wheels straight; 90 is square"`
+	Lean      Angle     `toml:"lean,omitempty" min:"-180" max:"180" doc:"turned from there, counter-clockwise positive when one looks at the horn's face"`
+	LinkAngle Angle     `toml:"link_angle,omitempty" min:"1" max:"179" doc:"angle measured between horn and drag link at the neutral pulse with the wheels straight; 90 is square"`
 	Reach     Length    `toml:"reach,omitempty" doc:"the ball's distance in front of the servo point, along the axis"`
-	Arms      int       `toml:"arms,omitempty" doc:"number of evenly spaced arms that the horn has"`
+	Arms      int       `toml:"arms,omitempty" min:"1" max:"12" doc:"number of evenly spaced arms that the horn has"`
 	Stud      Direction `toml:"stud,omitempty" doc:"direction of the ball's stud, along the servo's axis if left out"`
 }
 
 // Transmitter is what the builder's transmitter can do and how far its settings
 // move this servo, found from readings.
 type Transmitter struct {
-	Neutral     float64   `toml:"neutral,omitempty" doc:"pulse at centre with trim and subtrim zero, in microseconds; 1500 if left out"`
-	MaxEndpoint float64   `toml:"max_endpoint,omitempty" doc:"greatest endpoint it can be set to"`
-	MaxSubtrim  float64   `toml:"max_subtrim,omitempty" doc:"greatest subtrim it can be set to, either way"`
-	MaxTrim     float64   `toml:"max_trim,omitempty" doc:"greatest trim, either way"`
+	Neutral     float64   `toml:"neutral,omitempty" default:"1500" min:"500" max:"2500" doc:"pulse at centre with trim and subtrim zero, in microseconds; 1500 if left out"`
+	MaxEndpoint float64   `toml:"max_endpoint,omitempty" min:"0" max:"200" doc:"greatest endpoint it can be set to"`
+	MaxSubtrim  float64   `toml:"max_subtrim,omitempty" min:"0" max:"1000" doc:"greatest subtrim it can be set to, either way"`
+	MaxTrim     float64   `toml:"max_trim,omitempty" min:"0" max:"1000" doc:"greatest trim, either way"`
 	Trim        string    `toml:"trim,omitempty" doc:"what trim moves: the centre between fixed ends, or the whole range" enum:"centre,whole"`
 	Expo        bool      `toml:"expo,omitempty" doc:"whether steering has expo"`
-	CurvePoints int       `toml:"curve_points,omitempty" doc:"number of evenly spaced points of its steering curve; 0 is none"`
+	CurvePoints int       `toml:"curve_points,omitempty" min:"0" max:"33" doc:"number of evenly spaced points of its steering curve; 0 is none"`
 	Readings    []Reading `toml:"reading,omitempty" doc:"what the servo did at a setting; two are needed"`
 }
 
@@ -210,26 +225,26 @@ type Transmitter struct {
 // servo angle.
 type Reading struct {
 	Control string   `toml:"control,omitempty" doc:"what was set; endpoint if left out" enum:"endpoint,subtrim,trim"`
-	Setting *float64 `toml:"setting,omitempty" doc:"the number on the transmitter's screen, negative for full stick to the right"`
-	Pulse   *float64 `toml:"pulse,omitempty" doc:"pulse in microseconds"`
-	Angle   Angle    `toml:"angle,omitempty" doc:"servo angle from neutral, counter-clockwise positive when one looks at the horn's face"`
+	Setting *float64 `toml:"setting,omitempty" min:"-1000" max:"1000" doc:"the number on the transmitter's screen, negative for full stick to the right"`
+	Pulse   *float64 `toml:"pulse,omitempty" min:"100" max:"5000" doc:"pulse in microseconds"`
+	Angle   Angle    `toml:"angle,omitempty" min:"-180" max:"180" doc:"servo angle from neutral, counter-clockwise positive when one looks at the horn's face"`
 }
 
 // Settings is what the transmitter is set to.
 type Settings struct {
 	Reverse       bool      `toml:"reverse,omitempty" doc:"whether the steering channel is reversed"`
-	Subtrim       float64   `toml:"subtrim,omitempty" doc:"subtrim, as the transmitter shows it"`
-	Trim          float64   `toml:"trim,omitempty" doc:"trim, as the transmitter shows it"`
-	EndpointLeft  float64   `toml:"endpoint_left,omitempty" doc:"endpoint for full stick to the left; 100 if left out"`
-	EndpointRight float64   `toml:"endpoint_right,omitempty" doc:"endpoint for full stick to the right; 100 if left out"`
-	Rate          float64   `toml:"rate,omitempty" doc:"rate in percent; 100 if left out"`
-	Expo          float64   `toml:"expo,omitempty" doc:"expo in percent, positive softens the middle"`
-	Curve         []float64 `toml:"curve,omitempty" doc:"curve points in percent, full right to full left"`
+	Subtrim       float64   `toml:"subtrim,omitempty" min:"-1000" max:"1000" doc:"subtrim, as the transmitter shows it"`
+	Trim          float64   `toml:"trim,omitempty" min:"-1000" max:"1000" doc:"trim, as the transmitter shows it"`
+	EndpointLeft  float64   `toml:"endpoint_left,omitempty" default:"100" min:"0" max:"200" doc:"endpoint for full stick to the left; 100 if left out"`
+	EndpointRight float64   `toml:"endpoint_right,omitempty" default:"100" min:"0" max:"200" doc:"endpoint for full stick to the right; 100 if left out"`
+	Rate          float64   `toml:"rate,omitempty" default:"100" min:"0" max:"200" doc:"rate in percent; 100 if left out"`
+	Expo          float64   `toml:"expo,omitempty" min:"-100" max:"100" doc:"expo in percent, positive softens the middle"`
+	Curve         []float64 `toml:"curve,omitempty" min:"-200" max:"200" doc:"curve points in percent, full right to full left"`
 }
 
 // Want is what the builder asks of the set-up.
 type Want struct {
-	Lock   Angle `toml:"lock,omitempty" doc:"lock wanted at the inner wheel, each way; left out, as far as the joints allow"`
-	Margin Angle `toml:"margin,omitempty" doc:"turn of the wheel to keep clear of every limit; 2 if left out"`
-	Toe    Angle `toml:"toe,omitempty" doc:"toe-in wanted for each wheel"`
+	Lock   Angle `toml:"lock,omitempty" accuracy:"none" above:"0" max:"90" doc:"lock wanted at the inner wheel, each way; left out, as far as the joints allow"`
+	Margin Angle `toml:"margin,omitempty" accuracy:"none" default:"2" min:"0" max:"45" doc:"turn of the wheel to keep clear of every limit; 2 if left out"`
+	Toe    Angle `toml:"toe,omitempty" accuracy:"none" min:"-30" max:"30" doc:"toe-in wanted for each wheel"`
 }
