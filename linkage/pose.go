@@ -1,0 +1,555 @@
+package linkage
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/lapack64"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Linkage is a planned linkage. It does not change after Build and may be shared;
+// each goroutine needs its own Pose and Motion.
+type Linkage struct {
+	bodies []body
+	balls  []ball
+	arrows []ball
+	rods   []rod
+	inputs []Body
+	steps  []step
+	home   *Pose
+}
+
+// Pose is where everything is. It is memory for Solve to fill; make it with
+// [Linkage.NewPose].
+type Pose struct {
+	in     []float64 // inputs of the last good pose
+	q      []float64 // coordinates, but for those found in closed form
+	c, s   []float64 // cosine and sine of turning coordinates
+	balls  []r3.Vec
+	arrows []r3.Vec
+	frames []frame // of framed bodies
+	rests  []frame // of the carrier of bodies that run through balls
+
+	good   []float64 // q of the last good pose, to return to
+	path   []float64 // inputs of a step on the way
+	blocks []factors // of the steps that use Newton's method
+	column *Motion
+	fresh  bool // blocks hold the factors of this pose
+}
+
+// factors is the LU factorisation of a block's ∂r/∂q and its working memory.
+type factors struct {
+	jac   blas64.General
+	pivot []int
+	rhs   blas64.General
+	det   float64
+}
+
+// frame takes a place x of the zero pose to r x + t.
+type frame struct {
+	r [9]float64
+	t r3.Vec
+}
+
+var identity = frame{r: [9]float64{1, 0, 0, 0, 1, 0, 0, 0, 1}}
+
+func (f *frame) rotate(v r3.Vec) r3.Vec {
+	return r3.Vec{
+		X: f.r[0]*v.X + f.r[1]*v.Y + f.r[2]*v.Z,
+		Y: f.r[3]*v.X + f.r[4]*v.Y + f.r[5]*v.Z,
+		Z: f.r[6]*v.X + f.r[7]*v.Y + f.r[8]*v.Z,
+	}
+}
+
+func (f *frame) unrotate(v r3.Vec) r3.Vec {
+	return r3.Vec{
+		X: f.r[0]*v.X + f.r[3]*v.Y + f.r[6]*v.Z,
+		Y: f.r[1]*v.X + f.r[4]*v.Y + f.r[7]*v.Z,
+		Z: f.r[2]*v.X + f.r[5]*v.Y + f.r[8]*v.Z,
+	}
+}
+
+func (f *frame) place(x r3.Vec) r3.Vec   { return r3.Add(f.rotate(x), f.t) }
+func (f *frame) unplace(x r3.Vec) r3.Vec { return f.unrotate(r3.Sub(x, f.t)) }
+
+// after returns f ∘ g.
+func (f *frame) after(g *frame) frame {
+	var h frame
+	for i := range 3 {
+		for j := range 3 {
+			h.r[3*i+j] = f.r[3*i]*g.r[j] + f.r[3*i+1]*g.r[3+j] + f.r[3*i+2]*g.r[6+j]
+		}
+	}
+	h.t = f.place(g.t)
+	return h
+}
+
+// about returns the turn by the angle of cosine c and sine s about the line
+// through point along the unit vector u (Rodrigues' formula).
+func about(point, u r3.Vec, c, s float64) frame {
+	k := 1 - c
+	f := frame{r: [9]float64{
+		c + k*u.X*u.X, k*u.X*u.Y - s*u.Z, k*u.X*u.Z + s*u.Y,
+		k*u.X*u.Y + s*u.Z, c + k*u.Y*u.Y, k*u.Y*u.Z - s*u.X,
+		k*u.X*u.Z - s*u.Y, k*u.Y*u.Z + s*u.X, c + k*u.Z*u.Z,
+	}}
+	f.t = r3.Sub(point, f.rotate(point))
+	return f
+}
+
+// swing returns the smallest turn that takes unit vector u to v, moving the point
+// from to the point to. Opposite vectors leave its axis undecided; one square to u is taken.
+func swing(from, u, to, v r3.Vec) frame {
+	c := r3.Dot(u, v)
+	axis := r3.Cross(u, v)
+	s := r3.Norm(axis)
+	if s < 1e-300 {
+		if c > 0 {
+			f := identity
+			f.t = r3.Sub(to, from)
+			return f
+		}
+		axis = square(u)
+		s = 0
+	} else {
+		axis = r3.Scale(1/s, axis)
+	}
+	f := about(r3.Vec{}, axis, c, s)
+	f.t = r3.Sub(to, f.rotate(from))
+	return f
+}
+
+// square returns a unit vector square to u.
+func square(u r3.Vec) r3.Vec {
+	e := r3.Vec{X: 1}
+	if math.Abs(u.X) > 0.7 {
+		e = r3.Vec{Y: 1}
+	}
+	return r3.Unit(r3.Cross(u, e))
+}
+
+// NewPose returns a pose that stands where the linkage was described.
+func (l *Linkage) NewPose() *Pose {
+	if l.home == nil {
+		return l.emptyPose()
+	}
+	p := l.emptyPose()
+	p.Set(l.home)
+	return p
+}
+
+// Set makes p a copy of another pose of the same linkage.
+func (p *Pose) Set(from *Pose) {
+	copy(p.in, from.in)
+	copy(p.q, from.q)
+	copy(p.c, from.c)
+	copy(p.s, from.s)
+	copy(p.balls, from.balls)
+	copy(p.arrows, from.arrows)
+	copy(p.frames, from.frames)
+	copy(p.rests, from.rests)
+	copy(p.good, from.good)
+	p.fresh = false
+}
+
+func (l *Linkage) emptyPose() *Pose {
+	n := len(l.bodies)
+	p := &Pose{
+		in: make([]float64, len(l.inputs)), path: make([]float64, len(l.inputs)),
+		q: make([]float64, n), c: make([]float64, n), s: make([]float64, n), good: make([]float64, n),
+		balls: make([]r3.Vec, len(l.balls)), arrows: make([]r3.Vec, len(l.arrows)),
+		frames: make([]frame, n), rests: make([]frame, n),
+		column: l.NewMotion(),
+	}
+	for i := range l.bodies {
+		p.c[i] = 1
+		p.frames[i], p.rests[i] = identity, identity
+	}
+	for _, s := range l.steps {
+		if s.kind == newton {
+			k := len(s.unknown)
+			p.blocks = append(p.blocks, factors{
+				jac:   blas64.General{Rows: k, Cols: k, Stride: k, Data: make([]float64, k*k)},
+				rhs:   blas64.General{Rows: k, Cols: 1, Stride: 1, Data: make([]float64, k)},
+				pivot: make([]int, k),
+			})
+		}
+	}
+	for _, b := range l.bodies[Ground].balls {
+		p.balls[b.id] = l.balls[b.id].at
+	}
+	for _, a := range l.bodies[Ground].arrows {
+		p.arrows[a.id] = l.arrows[a.id].at
+	}
+	return p
+}
+
+// Ball returns where a ball is, in millimetres in the world frame.
+func (p *Pose) Ball(b Ball) r3.Vec { return p.balls[b] }
+
+// Arrow returns where an arrow points, in the world frame.
+func (p *Pose) Arrow(a Arrow) r3.Vec { return p.arrows[a] }
+
+// Inputs returns the inputs of the pose. The slice belongs to the pose.
+func (p *Pose) Inputs() []float64 { return p.in }
+
+// Coordinate returns a body's turn in radians or slide in millimetres from the
+// zero pose. A turn found in closed form is between -π and π.
+func (l *Linkage) Coordinate(p *Pose, b Body) float64 {
+	if l.bodies[b].closed {
+		return math.Atan2(p.s[b], p.c[b])
+	}
+	return p.q[b]
+}
+
+// NumInputs returns how many inputs Solve takes.
+func (l *Linkage) NumInputs() int { return len(l.inputs) }
+
+// Solve finds the pose at the given inputs (radians or millimetres, in the order of
+// Drive). p holds a pose of this linkage, which is the neighbour from which
+// Newton's method starts; where it holds the answer already, little is done.
+//
+// It returns a *LimitError, with p left where it was, if the linkage does not
+// close there, or not on its branch; or ErrInput.
+func (l *Linkage) Solve(p *Pose, inputs []float64) error {
+	if len(inputs) != len(l.inputs) {
+		return fmt.Errorf("linkage: %w: %d given, %d wanted", ErrInput, len(inputs), len(l.inputs))
+	}
+	for i, v := range inputs {
+		if !(math.Abs(v) < 1e9) {
+			return fmt.Errorf("linkage: %s: %w: %v", l.bodies[l.inputs[i]].name, ErrInput, v)
+		}
+	}
+	if l.try(p, inputs) == nil {
+		copy(p.in, inputs)
+		copy(p.good, p.q)
+		return nil
+	}
+	return l.move(p, inputs)
+}
+
+// try solves at the inputs in one go; it returns the step that failed. On failure
+// p is neither here nor there until back restores it.
+func (l *Linkage) try(p *Pose, inputs []float64) *step {
+	p.fresh = false
+	for i, b := range l.inputs {
+		p.q[b] = inputs[i]
+	}
+	for i := range l.steps {
+		st := &l.steps[i]
+		ok := true
+		switch st.kind {
+		case placeBody:
+			l.placeAt(p, st.body)
+		case closeTurn:
+			ok = l.closeTurn(p, st)
+		case closeSlide:
+			ok = l.closeSlide(p, st)
+		case newton:
+			ok = l.iterate(p, st)
+		}
+		if !ok {
+			return st
+		}
+	}
+	return nil
+}
+
+// placeAt places a body, its balls and its arrows from its coordinate.
+func (l *Linkage) placeAt(p *Pose, b Body) {
+	n := &l.bodies[b]
+	if !n.slides {
+		p.s[b], p.c[b] = math.Sincos(p.q[b])
+	}
+	if n.carrier == onBalls {
+		l.rest(p, b)
+	}
+	l.spread(p, b)
+}
+
+// rest finds the frame of the carrier of a body that runs through two balls.
+func (l *Linkage) rest(p *Pose, b Body) {
+	n := &l.bodies[b]
+	from, to := p.balls[n.ends[0]], p.balls[n.ends[1]]
+	p.rests[b] = swing(n.point, n.axis, from, r3.Unit(r3.Sub(to, from)))
+}
+
+// carrier returns the frame of what carries the body, nil for the ground.
+func (l *Linkage) carrier(p *Pose, n *body, b Body) *frame {
+	switch n.carrier {
+	case onBody:
+		return &p.frames[n.parent]
+	case onBalls:
+		return &p.rests[b]
+	default:
+		return nil
+	}
+}
+
+// spread places the balls and arrows of a body, and its frame if another body
+// rides on it.
+func (l *Linkage) spread(p *Pose, b Body) {
+	n := &l.bodies[b]
+	c, s := p.c[b], p.s[b]
+	if n.slides {
+		c, s = p.q[b], 0
+	}
+	f := l.carrier(p, n, b)
+	for i := range n.balls {
+		m := &n.balls[i]
+		x := r3.Vec{
+			X: m.p0.X + c*m.p1.X + s*m.p2.X,
+			Y: m.p0.Y + c*m.p1.Y + s*m.p2.Y,
+			Z: m.p0.Z + c*m.p1.Z + s*m.p2.Z,
+		}
+		if f != nil {
+			x = f.place(x)
+		}
+		p.balls[m.id] = x
+	}
+	for i := range n.arrows {
+		m := &n.arrows[i]
+		x := r3.Vec{
+			X: m.p0.X + c*m.p1.X + s*m.p2.X,
+			Y: m.p0.Y + c*m.p1.Y + s*m.p2.Y,
+			Z: m.p0.Z + c*m.p1.Z + s*m.p2.Z,
+		}
+		if f != nil {
+			x = f.rotate(x)
+		}
+		p.arrows[m.id] = x
+	}
+	if n.framed {
+		p.frames[b] = l.frame(p, b)
+	}
+}
+
+// frame returns the frame of a body whose coordinate and carrier are placed.
+func (l *Linkage) frame(p *Pose, b Body) frame {
+	n := &l.bodies[b]
+	if b == Ground {
+		return identity
+	}
+	own := identity
+	if n.slides {
+		own.t = r3.Scale(p.q[b], n.axis)
+	} else {
+		own = about(n.point, n.axis, p.c[b], p.s[b])
+	}
+	if f := l.carrier(p, n, b); f != nil {
+		return f.after(&own)
+	}
+	return own
+}
+
+// reach prepares the closing of a rod: it returns the ball's path in the carrier's frame and the
+// vector to its middle (or start) from the rod's other end.
+func (l *Linkage) reach(p *Pose, st *step) (m *local, d r3.Vec) {
+	n := &l.bodies[st.body]
+	for i := range n.balls {
+		if n.balls[i].id == int(st.near) {
+			m = &n.balls[i]
+			break
+		}
+	}
+	if n.carrier == onBalls {
+		l.rest(p, st.body)
+	}
+	y := p.balls[st.far]
+	if f := l.carrier(p, n, st.body); f != nil {
+		y = f.unplace(y)
+	}
+	return m, r3.Vec{X: m.p0.X - y.X, Y: m.p0.Y - y.Y, Z: m.p0.Z - y.Z}
+}
+
+// turnEquation returns A, B and C of the closing turn A cos θ + B sin θ = C, from
+// |p0 + p1 cos θ + p2 sin θ - y|² = L² with p1, p2 square and equally long.
+func (l *Linkage) turnEquation(p *Pose, st *step) (a, b, c float64) {
+	m, d := l.reach(p, st)
+	a = 2 * (m.p1.X*d.X + m.p1.Y*d.Y + m.p1.Z*d.Z)
+	b = 2 * (m.p2.X*d.X + m.p2.Y*d.Y + m.p2.Z*d.Z)
+	c = st.length*st.length - (m.p1.X*m.p1.X + m.p1.Y*m.p1.Y + m.p1.Z*m.p1.Z) - (d.X*d.X + d.Y*d.Y + d.Z*d.Z)
+	return a, b, c
+}
+
+func (l *Linkage) closeTurn(p *Pose, st *step) bool {
+	a, b, c := l.turnEquation(p, st)
+	m := a*a + b*b
+	disc := m - c*c
+	if !(disc > 0) {
+		return false
+	}
+	h := st.sign * math.Sqrt(disc)
+	inv := 1 / m
+	p.c[st.body] = (a*c + b*h) * inv
+	p.s[st.body] = (b*c - a*h) * inv
+	l.spread(p, st.body)
+	return true
+}
+
+// closeSlide solves q² + 2 q e·d + d² = L².
+func (l *Linkage) closeSlide(p *Pose, st *step) bool {
+	m, d := l.reach(p, st)
+	b := r3.Dot(m.p1, d)
+	disc := b*b - r3.Norm2(d) + st.length*st.length
+	if !(disc > 0) {
+		return false
+	}
+	p.q[st.body] = -b + st.sign*math.Sqrt(disc)
+	l.spread(p, st.body)
+	return true
+}
+
+const (
+	newtonSteps = 40
+	// turnCap keeps one Newton step from leaping to another branch, in radians; slides are scaled by the rods.
+	turnCap = 0.4
+)
+
+// iterate solves a block by Newton's method. The last step is below 1e-9 rad, so
+// that, the convergence being quadratic, what remains is rounding.
+func (l *Linkage) iterate(p *Pose, st *step) bool {
+	f := &p.blocks[st.block]
+	for range newtonSteps {
+		for _, b := range st.moving {
+			l.placeAt(p, b)
+		}
+		if !l.factor(p, st) {
+			return false
+		}
+		worst := 0.0
+		for i, r := range st.rods {
+			f.rhs.Data[i] = l.excess(p, r)
+			worst = max(worst, math.Abs(f.rhs.Data[i]))
+		}
+		f.solve()
+		step := 0.0
+		for i, b := range st.unknown {
+			step = max(step, math.Abs(f.rhs.Data[i])/l.unit(b, st))
+		}
+		if math.IsNaN(step) {
+			return false
+		}
+		scale := min(1, turnCap/step)
+		for i, b := range st.unknown {
+			p.q[b] -= scale * f.rhs.Data[i]
+		}
+		if step < 1e-9 && worst < 1e-6 {
+			for _, b := range st.moving {
+				l.placeAt(p, b)
+			}
+			return st.sign == 0 || sign(f.det) == st.sign
+		}
+	}
+	return false
+}
+
+// unit is the size that a step of one radian is compared with.
+func (l *Linkage) unit(b Body, st *step) float64 {
+	if l.bodies[b].slides {
+		return l.rods[st.rods[0]].length
+	}
+	return 1
+}
+
+// excess returns how much longer the gap between the rod's balls is than the rod.
+func (l *Linkage) excess(p *Pose, r Rod) float64 {
+	d := &l.rods[r]
+	return r3.Norm(r3.Sub(p.balls[d.a], p.balls[d.b])) - d.length
+}
+
+// factor builds and factorises ∂r/∂q of a block at the pose.
+func (l *Linkage) factor(p *Pose, st *step) bool {
+	f := &p.blocks[st.block]
+	k := len(st.unknown)
+	m := p.column
+	for j, b := range st.unknown {
+		m.q[b] = 1
+		for _, n := range st.moving {
+			l.twist(p, m, n)
+		}
+		m.q[b] = 0
+		for i, r := range st.rods {
+			f.jac.Data[i*k+j] = l.lengthRate(p, m, r)
+		}
+	}
+	for _, n := range st.moving {
+		m.w[n], m.v[n] = r3.Vec{}, r3.Vec{}
+	}
+	ok := lapack64.Getrf(f.jac, f.pivot)
+	f.det = 1
+	for i := range k {
+		f.det *= f.jac.Data[i*k+i]
+		if f.pivot[i] != i {
+			f.det = -f.det
+		}
+	}
+	return ok && !math.IsNaN(f.det)
+}
+
+// solve replaces rhs by the solution of the factorised system.
+func (f *factors) solve() { lapack64.Getrs(blas.NoTrans, f.jac, f.rhs, f.pivot) }
+
+// assemble decides the branches at the starting pose and closes the linkage there.
+func (l *Linkage) assemble() error {
+	p := l.emptyPose()
+	for i := range l.bodies {
+		p.q[i] = l.bodies[i].start
+	}
+	for i, b := range l.inputs {
+		p.in[i] = l.bodies[b].start
+	}
+	for i := range l.steps {
+		st := &l.steps[i]
+		ok := true
+		switch st.kind {
+		case placeBody:
+			l.placeAt(p, st.body)
+		case closeTurn:
+			l.placeAt(p, st.body)
+			a, b, _ := l.turnEquation(p, st)
+			st.sign = sign(b*p.c[st.body] - a*p.s[st.body])
+			if ok = l.closeTurn(p, st); ok && st.sign == 0 {
+				return l.deadPoint(st)
+			}
+		case closeSlide:
+			l.placeAt(p, st.body)
+			m, d := l.reach(p, st)
+			st.sign = sign(p.q[st.body] + r3.Dot(m.p1, d))
+			if ok = l.closeSlide(p, st); ok && st.sign == 0 {
+				return l.deadPoint(st)
+			}
+		case newton:
+			if ok = l.iterate(p, st); ok {
+				if l.leverage(p, st) < 1e-9 {
+					return l.deadPoint(st)
+				}
+				st.sign = sign(p.blocks[st.block].det)
+			}
+		}
+		if !ok {
+			return l.limitError(p, st)
+		}
+	}
+	copy(p.good, p.q)
+	l.home = p
+	return nil
+}
+
+func (l *Linkage) deadPoint(st *step) error {
+	return fmt.Errorf("linkage: %s: %w where it was described: describe it in another pose", l.rodNames(st), ErrDeadPoint)
+}
+
+func sign(x float64) float64 {
+	switch {
+	case x > 0:
+		return 1
+	case x < 0:
+		return -1
+	default:
+		return 0
+	}
+}
