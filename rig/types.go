@@ -56,7 +56,7 @@ func (d Direction) Given() bool { return d != Direction{} }
 
 // Rig is one measured vehicle with one steered axle: the content of one rig file.
 type Rig struct {
-	Format      int         `toml:"format" min:"1" doc:"version of this file's format"`
+	Format      int         `toml:"format" min:"1" doc:"version of the file's format, which is 1"`
 	Name        string      `toml:"name" doc:"what the builder calls the rig"`
 	Notes       string      `toml:"notes,omitempty" doc:"anything worth keeping"`
 	Unit        string      `toml:"unit,omitempty" doc:"unit of lengths that state none" enum:"mm,in"`

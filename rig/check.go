@@ -1,0 +1,205 @@
+package rig
+
+import (
+	"fmt"
+	"strings"
+)
+
+// check finds what the keys say against one another, as far as that needs no
+// geometry. It is silent on a table in which a problem was found already, since
+// the one would follow from the other.
+func (d *decoder) check() {
+	found := make([]string, len(d.problems))
+	for i, p := range d.problems {
+		found[i] = p.Key
+	}
+	c := checker{d.rig, func(key, problem, remedy string) {
+		for _, f := range found {
+			if f == key || strings.HasPrefix(f, key+".") || strings.HasPrefix(key, f+".") {
+				return
+			}
+		}
+		at, _ := d.tree.find(strings.Split(key, "."))
+		d.fail(at, key, problem, remedy)
+	}}
+	c.all()
+}
+
+type checker struct {
+	*Rig
+	report func(key, problem, remedy string)
+}
+
+func (c checker) all() {
+	c.accuracy("accuracy.length", c.Accuracy.Length.Quantity)
+	c.accuracy("accuracy.angle", c.Accuracy.Angle.Quantity)
+	c.side("left", &c.Left, 1)
+	if c.Right != nil {
+		c.side("right", c.Right, -1)
+	}
+	c.layout()
+	c.horn()
+	if c.TieRod != nil {
+		c.rod("tie_rod", c.TieRod.Rod)
+	}
+	c.rod("drag_link", c.DragLink.Rod)
+	if c.Crank != nil {
+		c.rod("crank.left_rod", c.Crank.LeftRod)
+		c.rod("crank.right_rod", c.Crank.RightRod)
+	}
+	c.transmitter()
+}
+
+func (c checker) accuracy(key string, q Quantity) {
+	if q.Uncertainty != 0 {
+		c.report(key, "is an uncertainty, and has one itself", "write the number alone")
+	}
+}
+
+// side checks one side; out is the sign of y on it.
+func (c checker) side(path string, s *Side, out float64) {
+	if k := s.Kingpin; k != nil {
+		c.kingpin(path+".kingpin", k)
+	}
+	if w := s.Wheel; w != nil {
+		c.wheel(path+".wheel.centre", w.Centre, out)
+	}
+	if s.TieArm != nil {
+		c.arm(path+".tie_arm", s.TieArm)
+	}
+	if s.DragArm != nil {
+		c.arm(path+".drag_arm", s.DragArm)
+	}
+}
+
+func (c checker) kingpin(path string, k *Kingpin) {
+	const either = "give top and bottom, or point with caster and inclination"
+	points := k.Top.Given() || k.Bottom.Given()
+	lean := k.Point.Given() || k.Caster.Given || k.Inclination.Given
+	switch {
+	case points && lean:
+		c.report(path, "is given in two ways at once", either)
+	case !points && !lean:
+		c.report(path, "has no axis", either)
+	case lean && !k.Point.Given():
+		c.report(path+".point", "is missing", "add any point on the axis, or "+either)
+	case lean && !k.Caster.Given && !k.Inclination.Given:
+		c.report(path, "has a point but no lean", "add caster and inclination, 0 for an upright axis")
+	case points && !k.Top.Given():
+		c.report(path+".top", "is missing", "add a point on the axis above bottom")
+	case points && !k.Bottom.Given():
+		c.report(path+".bottom", "is missing", "add a point on the axis below top")
+	case points && k.Top[2].Value <= k.Bottom[2].Value:
+		c.report(path+".top", "is not above bottom", "measure again, or swap the two")
+	}
+}
+
+func (c checker) wheel(key string, centre Point, out float64) {
+	track := c.Vehicle.Track.Given
+	switch {
+	case track && centre.Given():
+		c.report(key, "is given although vehicle.track is", "leave one of the two out")
+	case !track && !centre.Given():
+		c.report(key, "is missing", "add it, or give vehicle.track instead")
+	case centre.Given() && out*centre[1].Value <= 0:
+		remedy := "give the left wheel a second number above 0: y counts to the left"
+		if out < 0 {
+			remedy = "give the right wheel a second number below 0: y counts to the left"
+		}
+		c.report(key, "is on the wrong side of the vehicle", remedy)
+	}
+}
+
+func (c checker) arm(path string, a *Arm) {
+	const either = "give ball, or length, points and height"
+	seen := a.Length.Given || a.Points != "" || a.Inward.Given || a.Height.Given
+	switch {
+	case a.Ball.Given() && seen:
+		c.report(path, "is given in two ways at once", either)
+	case a.Ball.Given():
+	case !seen:
+		c.report(path, "has no ball", either)
+	case !a.Length.Given:
+		c.report(path+".length", "is missing", "add the distance from the kingpin axis to the ball, seen from above")
+	case a.Points == "":
+		c.report(path+".points", "is missing", "add which way the arm points: forward, back, inward or outward")
+	case !a.Height.Given:
+		c.report(path+".height", "is missing", "add the ball's height above the wheel centre")
+	}
+}
+
+// layout checks that the parts that the drag link and the knuckles need are there.
+func (c checker) layout() {
+	to := c.DragLink.To
+	switch {
+	case to == "crank" && c.Crank == nil:
+		c.report("drag_link.to", "is crank, and there is no crank", "add a table [crank], or pull left, right or tie_rod")
+	case to != "crank" && to != "" && c.Crank != nil:
+		c.report("crank", "is there, and drag_link.to is "+to, `write drag_link.to = "crank", or leave the crank out`)
+	case c.Crank != nil && c.TieRod != nil:
+		c.report("tie_rod", "is there beside a crank, whose two rods take its place", "leave one of the two out")
+	case c.Crank == nil && c.TieRod == nil:
+		c.report("tie_rod", "is missing", "add a table [tie_rod]: the rod that joins the two knuckles")
+	}
+	switch {
+	case to == "left" && c.Left.DragArm == nil:
+		c.report("left.drag_arm", "is missing, and the drag link pulls it", "add a table [left.drag_arm]: the ball on the knuckle for the drag link")
+	case to == "right" && (c.Right == nil || c.Right.DragArm == nil):
+		c.report("right.drag_arm", "is missing, and the drag link pulls it", "add a table [right.drag_arm]: the ball on the knuckle for the drag link")
+	case to == "tie_rod" && c.TieRod != nil && !c.TieRod.Along.Given:
+		c.report("tie_rod.along", "is missing, and the drag link pulls that ball", "add the distance from the tie rod's left ball")
+	}
+}
+
+func (c checker) horn() {
+	const either = "give ball, or hole and points with lean or link_angle"
+	h := c.Horn
+	seen := h.Hole.Given || h.Points.Given() || h.Lean.Given || h.LinkAngle.Given || h.Reach.Given
+	switch {
+	case h.Ball.Given() && seen:
+		c.report("horn", "is given in two ways at once", either)
+	case h.Ball.Given():
+	case !seen:
+		c.report("horn", "has no ball", either)
+	case !h.Hole.Given:
+		c.report("horn.hole", "is missing", "add the distance from the shaft's axis to the ball's centre")
+	case !h.Points.Given():
+		c.report("horn.points", "is missing", "add which way the horn points, such as up")
+	case h.Lean.Given && h.LinkAngle.Given:
+		c.report("horn.link_angle", "is given although lean is", "leave one of the two out")
+	}
+}
+
+func (c checker) rod(path string, r Rod) {
+	if _, known := ThreadPitch(r.Thread); r.Thread != "" && !known && !r.Pitch.Given {
+		c.report(path+".thread", fmt.Sprintf("%q is not an ISO 261 coarse thread that evenlock knows", r.Thread),
+			"add its pitch, such as pitch = 0.5, or write a name such as M3")
+	}
+	if r.Shortest.Given && r.Longest.Given && r.Shortest.Value > r.Longest.Value {
+		c.report(path+".shortest", "is more than longest", "swap the two")
+	}
+}
+
+func (c checker) transmitter() {
+	t := c.Transmitter
+	if t.CurvePoints == 1 {
+		c.report("transmitter.curve_points", "is 1, and a curve needs two points", "write the number of points, or 0 for none")
+	}
+	if n := len(c.Settings.Curve); n > 0 && n != t.CurvePoints {
+		c.report("settings.curve", fmt.Sprintf("has %d points, and transmitter.curve_points is %d", n, t.CurvePoints), "make the two agree")
+	}
+	if len(t.Readings) == 1 {
+		c.report("transmitter.reading", "is one reading, and two are needed", "add the reading at full stick the other way")
+	}
+	for i, r := range t.Readings {
+		said := 0
+		for _, given := range []bool{r.Setting != nil, r.Pulse != nil, r.Angle.Given} {
+			if given {
+				said++
+			}
+		}
+		if said < 2 {
+			c.report(fmt.Sprintf("transmitter.reading.%d", i+1), "says too little", "give two of setting, pulse and angle")
+		}
+	}
+}

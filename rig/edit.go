@@ -1,0 +1,265 @@
+package rig
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2/unstable"
+)
+
+// Edit changes one value in the text of a rig file and leaves every other byte of
+// it, comments too, as it is. A key that is not there yet is added, with its table.
+//
+// Key is dotted, as in Measurement.Path: "left.tie_arm.ball.y", "drag_link.length",
+// "settings.subtrim", "name". Value is written as a person would, without the
+// quotes of TOML: "24.5 ± 0.2", "-12", "M3", "true"; lists and points with commas,
+// "0, 85 ± 0.5, -4". A bare number changes only the number of a quantity: the unit
+// and the uncertainty that stand in the file stay. Any other text replaces the
+// whole value.
+//
+// The result is a file that Read takes, or there is none: the error is then that of
+// Read, with the lines of the changed text, or an *Error about the key or value.
+func Edit(src []byte, key, value string) ([]byte, error) {
+	if len(src) > MaxSize {
+		_, err := decode(src, "")
+		return nil, err
+	}
+	body := bytes.TrimPrefix(src, byteOrderMark)
+	tree, problem := parseTree(body)
+	if problem != nil {
+		return nil, Errors{problem}
+	}
+	e := editor{src: body, key: key, keys: strings.Split(key, ".")}
+	changed, problem := e.edit(tree, value)
+	if problem != nil {
+		problem.Key = key
+		return nil, problem
+	}
+	changed = append(bytes.Clone(src[:len(src)-len(body)]), changed...)
+	if _, err := decode(changed, ""); err != nil {
+		return nil, err
+	}
+	return changed, nil
+}
+
+type editor struct {
+	src  []byte
+	key  string
+	keys []string
+}
+
+func (e *editor) edit(tree *node, value string) ([]byte, *Error) {
+	t, problem := typeAt(e.keys)
+	if problem != nil {
+		return nil, problem
+	}
+	at, rest := tree.find(e.keys)
+	if len(rest) > 0 {
+		text, problem := literal(t, value, nil)
+		if problem != nil {
+			return nil, problem
+		}
+		return e.add(at, rest, text)
+	}
+	if at.kind == unstable.Array && !isTables(t) && (t.Kind() == reflect.Slice || t.Kind() == reflect.Array) {
+		if values := splitList(value); len(values) == len(at.items) && len(values) > 0 {
+			return e.items(at, t.Elem(), values)
+		}
+	}
+	text, problem := literal(t, value, at)
+	if problem != nil {
+		return nil, problem
+	}
+	if at.span.end == at.span.start {
+		return nil, &Error{Problem: "is " + at.what() + " in the file", Remedy: "correct the file first"}
+	}
+	return e.replace(at.span, text), nil
+}
+
+func (e *editor) replace(s span, text string) []byte {
+	return slices.Concat(e.src[:s.start], []byte(text), e.src[s.end:])
+}
+
+// items changes the members of a list one by one, so that what stands between them stays.
+func (e *editor) items(list *node, t reflect.Type, values []string) ([]byte, *Error) {
+	var out []byte
+	from := 0
+	for i, item := range list.items {
+		text, problem := literal(t, values[i], item)
+		if problem != nil {
+			return nil, problem
+		}
+		if item.span.end == item.span.start {
+			return nil, &Error{Problem: "holds " + item.what() + " in the file", Remedy: "correct the file first"}
+		}
+		out = slices.Concat(out, e.src[from:item.span.start], []byte(text))
+		from = item.span.end
+	}
+	return append(out, e.src[from:]...), nil
+}
+
+// add puts a key where it is missing: rest is what of the key is not there below at.
+func (e *editor) add(at *node, rest []string, text string) ([]byte, *Error) {
+	if !at.isTable() {
+		return nil, &Error{Problem: "has no such number in the file", Remedy: "set the whole list first"}
+	}
+	for n := len(e.keys) - len(rest) + 1; n < len(e.keys); n++ {
+		if t, _ := typeAt(e.keys[:n]); !isTable(t) {
+			return nil, &Error{
+				Problem: "is part of " + strings.Join(e.keys[:n], ".") + ", which is not in the file",
+				Remedy:  "set the whole of that first",
+			}
+		}
+	}
+	line := at.prefix + strings.Join(rest, ".") + " = " + text
+	inside := at.at >= 0 && (len(rest) == 1 || at.prefix != "" || at.one)
+	switch {
+	case inside && at.one && len(at.keys) == 0:
+		return e.replace(span{at.at, at.at}, " "+line), nil
+	case inside && at.one:
+		return e.replace(span{at.at, at.at}, ", "+line), nil
+	case inside:
+		return e.addLine(at.at, line), nil
+	}
+	end := e.newline()
+	gap := end
+	if !bytes.HasSuffix(e.src, []byte("\n")) {
+		gap = end + end
+	}
+	last := len(e.keys) - 1
+	header := "[" + strings.Join(e.keys[:last], ".") + "]"
+	return slices.Concat(e.src, []byte(gap+header+end+e.keys[last]+" = "+text+end)), nil
+}
+
+// addLine puts a line below the one that holds the byte before at, as far in as
+// that one; at the very start if there is none.
+func (e *editor) addLine(at int, line string) []byte {
+	if at == 0 {
+		return e.replace(span{}, line+e.newline())
+	}
+	start := bytes.LastIndexByte(e.src[:at], '\n') + 1
+	indent := e.src[start : start+len(e.src[start:])-len(bytes.TrimLeft(e.src[start:], " \t"))]
+	if end := bytes.IndexByte(e.src[at:], '\n'); end >= 0 {
+		at += end + 1
+		return e.replace(span{at, at}, string(indent)+line+e.newline())
+	}
+	return e.replace(span{len(e.src), len(e.src)}, e.newline()+string(indent)+line)
+}
+
+func (e *editor) newline() string {
+	if bytes.Contains(e.src, []byte("\r\n")) {
+		return "\r\n"
+	}
+	return "\n"
+}
+
+// typeAt finds the type of the value at a dotted key.
+func typeAt(keys []string) (reflect.Type, *Error) {
+	t := reflect.TypeFor[Rig]()
+	for _, key := range keys {
+		if t.Kind() == reflect.Pointer {
+			t = t.Elem()
+		}
+		i, err := strconv.Atoi(key)
+		switch {
+		case t == pointType && slices.Contains(axes[:], key):
+			t = lengthType
+		case t.Kind() == reflect.Slice && err == nil && i >= 1:
+			t = t.Elem()
+		case isTable(t):
+			fields := fieldsOf(t)
+			i := slices.IndexFunc(fields, func(f field) bool { return f.name == key })
+			if i < 0 {
+				return nil, &Error{Problem: quoteKey(key) + " is not a key of a rig file", Remedy: spelling(key, fields)}
+			}
+			t = fields[i].typ
+		default:
+			return nil, &Error{Problem: quoteKey(key) + " is not a part of it", Remedy: "give the key of a single value"}
+		}
+	}
+	return t, nil
+}
+
+// literal writes a person's value as TOML for this type; old is what stands in the
+// file now, nil if nothing.
+func literal(t reflect.Type, value string, old *node) (string, *Error) {
+	if t.Kind() == reflect.Pointer {
+		t = t.Elem()
+	}
+	if t.Kind() == reflect.String {
+		return quoted(value)
+	}
+	value = strings.TrimSpace(plainMinus(value))
+	x, err := strconv.ParseFloat(value, 64)
+	number := err == nil && !math.IsInf(x, 0) && !math.IsNaN(x)
+	if _, ok := quantityKind(t); ok {
+		if !number {
+			return quoted(value)
+		}
+		if old != nil && old.kind == unstable.String {
+			text := plainMinus(old.text)
+			if m := quantityText.FindStringSubmatchIndex(text); m != nil {
+				return quoted(text[:m[2]] + plain(x) + text[m[3]:])
+			}
+		}
+		return plain(x), nil
+	}
+	switch {
+	case isTable(t) || isTables(t):
+		return "", &Error{Problem: "is a table", Remedy: "set the keys in it one by one"}
+	case t == directionType && !strings.Contains(value, ","):
+		return quoted(value)
+	case t.Kind() == reflect.Bool:
+		if value != "true" && value != "false" {
+			return "", &Error{Problem: fmt.Sprintf("%q is neither true nor false", value), Remedy: "write true or false"}
+		}
+		return value, nil
+	case t.Kind() == reflect.Int:
+		i, err := strconv.Atoi(value)
+		if err != nil {
+			return "", &Error{Problem: fmt.Sprintf("%q is not a whole number", value), Remedy: "write a whole number"}
+		}
+		return strconv.Itoa(i), nil
+	case t.Kind() == reflect.Float64:
+		if !number {
+			return "", &Error{Problem: fmt.Sprintf("%q is not a number", value), Remedy: "write a number without a unit"}
+		}
+		return plain(x), nil
+	}
+	var items []string
+	for _, v := range splitList(value) {
+		item, problem := literal(t.Elem(), v, nil)
+		if problem != nil {
+			return "", problem
+		}
+		items = append(items, item)
+	}
+	return "[" + strings.Join(items, ", ") + "]", nil
+}
+
+func quoted(s string) (string, *Error) {
+	text, err := quote(s)
+	if err != nil {
+		return "", &Error{Problem: fmt.Sprintf("%q cannot be written", s), Remedy: "write plain text"}
+	}
+	return text, nil
+}
+
+// splitList takes apart a list as a person writes it, with or without brackets and quotes.
+func splitList(value string) []string {
+	value = strings.TrimSpace(value)
+	value = strings.TrimSuffix(strings.TrimPrefix(value, "["), "]")
+	if strings.TrimSpace(value) == "" {
+		return nil
+	}
+	items := strings.Split(value, ",")
+	for i := range items {
+		items[i] = strings.Trim(strings.TrimSpace(items[i]), `"'`)
+	}
+	return items
+}

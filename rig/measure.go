@@ -1,0 +1,103 @@
+package rig
+
+import (
+	"reflect"
+	"strconv"
+	"strings"
+)
+
+// A Measurement is one measured value of a rig.
+type Measurement struct {
+	// Path is the dotted key in the file, such as "left.kingpin.caster". The numbers
+	// of a point are x, y and z; lists are counted from 1.
+	Path string
+	Kind Kind
+	// Q points into the rig, in the inside unit of the kind.
+	Q *Quantity
+}
+
+// Words gives the plain name of the measurement, such as "left kingpin caster" or
+// "servo point height (z)".
+func (m Measurement) Words() string {
+	keys := strings.Split(strings.TrimPrefix(m.Path, "vehicle."), ".")
+	last := len(keys) - 1
+	switch keys[last] {
+	case "x":
+		keys[last] = "distance forward (x)"
+	case "y":
+		keys[last] = "distance left (y)"
+	case "z":
+		keys[last] = "height (z)"
+	}
+	return strings.ReplaceAll(strings.Join(keys, " "), "_", " ")
+}
+
+// Measurements lists every stated value of the rig that was measured, in the order
+// of the types. Choices, limits and catalogue numbers are not among them. The
+// pointers are into r: what is set through them changes r.
+func (r *Rig) Measurements() []Measurement {
+	return measurements(nil, reflect.ValueOf(r).Elem(), "")
+}
+
+func measurements(all []Measurement, table reflect.Value, path string) []Measurement {
+	add := func(v reflect.Value, kind Kind, key string) {
+		if q := quantityOf(v); q.Given {
+			all = append(all, Measurement{key, kind, q})
+		}
+	}
+	for _, f := range fieldsOf(table.Type()) {
+		v, key := table.FieldByIndex(f.index), join(path, f.name)
+		kind, isQuantity := quantityKind(f.typ)
+		switch {
+		case !f.measured:
+		case isQuantity:
+			add(v, kind, key)
+		case f.typ == pointType:
+			for i, axis := range axes {
+				add(v.Index(i), LengthKind, join(key, axis))
+			}
+		case isTables(f.typ):
+			for i := range v.Len() {
+				all = measurements(all, v.Index(i), join(key, strconv.Itoa(i+1)))
+			}
+		case isTable(f.typ):
+			if v = reflect.Indirect(v); v.IsValid() {
+				all = measurements(all, v, key)
+			}
+		}
+	}
+	return all
+}
+
+// Clone gives a copy of the rig that shares nothing with it.
+func (r *Rig) Clone() *Rig {
+	return clone(reflect.ValueOf(r)).Interface().(*Rig)
+}
+
+func clone(v reflect.Value) reflect.Value {
+	switch v.Kind() {
+	case reflect.Pointer:
+		if v.IsNil() {
+			return v
+		}
+		c := reflect.New(v.Type().Elem())
+		c.Elem().Set(clone(v.Elem()))
+		return c
+	case reflect.Slice:
+		if v.IsNil() {
+			return v
+		}
+		c := reflect.MakeSlice(v.Type(), v.Len(), v.Len())
+		for i := range v.Len() {
+			c.Index(i).Set(clone(v.Index(i)))
+		}
+		return c
+	case reflect.Struct:
+		c := reflect.New(v.Type()).Elem()
+		for i := range v.NumField() {
+			c.Field(i).Set(clone(v.Field(i)))
+		}
+		return c
+	}
+	return v
+}

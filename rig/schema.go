@@ -1,0 +1,103 @@
+package rig
+
+import (
+	"encoding/json"
+	"reflect"
+)
+
+// Schema gives the JSON Schema (draft 2020-12) of a rig file, made from the same
+// types and tags that Read goes by, for the completion and the checks of an editor.
+// It knows the keys, the words, the bounds of plain numbers and the shapes of
+// quantities; what keys say against one another, only Read checks.
+func Schema() ([]byte, error) {
+	s := schemaMaker{defs: map[string]any{}}
+	top := s.table(reflect.TypeFor[Rig]())
+	top["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+	top["title"] = "evenlock rig file"
+	properties := top["properties"].(map[string]any)
+	properties["format"].(map[string]any)["maximum"] = Format
+	top["$defs"] = s.defs
+	return json.MarshalIndent(top, "", "  ")
+}
+
+type object = map[string]any
+
+// A schemaMaker collects the definition of each table once.
+type schemaMaker struct{ defs map[string]any }
+
+func (s schemaMaker) table(t reflect.Type) object {
+	properties := object{}
+	var required []string
+	for _, f := range fieldsOf(t) {
+		one := s.value(f.typ, f)
+		one["description"] = f.doc
+		if f.need != nil {
+			one["required"] = f.need
+		}
+		if f.hasDef {
+			one["default"] = f.def
+		}
+		if f.required {
+			required = append(required, f.name)
+		}
+		properties[f.name] = one
+	}
+	table := object{"type": "object", "properties": properties, "additionalProperties": false}
+	if required != nil {
+		table["required"] = required
+	}
+	return table
+}
+
+func (s schemaMaker) value(t reflect.Type, f field) object {
+	if k, ok := quantityKind(t); ok {
+		units := "mm|in"
+		if k == AngleKind {
+			units = "deg|°"
+		}
+		part := `\s*` + numberPattern + `\s*(?:` + units + `)?\s*`
+		return object{"anyOf": []object{
+			bounded(object{"type": "number"}, f),
+			{"type": "string", "pattern": "^" + part + "(?:" + plusMinusPattern + part + ")?$"},
+		}}
+	}
+	switch {
+	case t == pointType:
+		return listOf(s.value(lengthType, field{}), 3)
+	case t == directionType:
+		words := []string{"forward", "back", "left", "right", "up", "down"}
+		return object{"anyOf": []object{{"enum": words}, listOf(object{"type": "number"}, 3)}}
+	case t.Kind() == reflect.Pointer:
+		return s.value(t.Elem(), f)
+	case t.Kind() == reflect.Slice:
+		return object{"type": "array", "items": s.value(t.Elem(), f)}
+	case t.Kind() == reflect.Struct:
+		if _, ok := s.defs[t.Name()]; !ok {
+			s.defs[t.Name()] = s.table(t)
+		}
+		return object{"$ref": "#/$defs/" + t.Name()}
+	case t.Kind() == reflect.Bool:
+		return object{"type": "boolean"}
+	case t.Kind() == reflect.Int:
+		return bounded(object{"type": "integer"}, f)
+	case t.Kind() == reflect.Float64:
+		return bounded(object{"type": "number"}, f)
+	}
+	if f.enum != nil {
+		return object{"enum": f.enum}
+	}
+	return object{"type": "string"}
+}
+
+func bounded(number object, f field) object {
+	for key, bound := range map[string]*float64{"minimum": f.min, "maximum": f.max, "exclusiveMinimum": f.above} {
+		if bound != nil {
+			number[key] = *bound
+		}
+	}
+	return number
+}
+
+func listOf(item object, n int) object {
+	return object{"type": "array", "items": item, "minItems": n, "maxItems": n}
+}

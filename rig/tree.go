@@ -1,0 +1,226 @@
+package rig
+
+import (
+	"bytes"
+	"errors"
+	"sort"
+	"strconv"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2"
+	"github.com/pelletier/go-toml/v2/unstable"
+)
+
+// A node is one value of a TOML text with its place in it.
+type node struct {
+	// kind is Table for every table that is not inline, and Array for every list.
+	kind unstable.Kind
+	line int
+	// text is a string decoded, or another scalar as it stands.
+	text   string
+	fields map[string]*node
+	keys   []string // of fields, in the order of the file
+	items  []*node
+	// span is where the value stands in the text; empty for tables with a header
+	// and for lists within lists.
+	span span
+
+	// The rest is for tables: where and how a key can be added. at is the byte after
+	// which it goes, -1 for a table that was only named as a part of a longer
+	// name. prefix goes before the key. one is for tables within a line.
+	at     int
+	prefix string
+	one    bool
+}
+
+type span struct{ start, end int }
+
+func newTable(line int) *node {
+	return &node{kind: unstable.Table, line: line, at: -1}
+}
+
+func (n *node) isTable() bool { return n.kind == unstable.Table || n.kind == unstable.InlineTable }
+
+func (n *node) add(key string, child *node) {
+	if n.fields == nil {
+		n.fields = map[string]*node{}
+	}
+	n.fields[key] = child
+	n.keys = append(n.keys, key)
+}
+
+// child finds the table of that name to put something in, or adds it.
+func (n *node) child(key string, line int) *node {
+	c := n.fields[key]
+	if c == nil {
+		c = newTable(line)
+		n.add(key, c)
+	}
+	if len(c.items) > 0 {
+		return c.items[len(c.items)-1]
+	}
+	return c
+}
+
+// find follows a dotted key as far as it goes. Lists are counted from 1, and the
+// numbers of a point are x, y and z. It returns the node, or the last one on the
+// way to it and the keys left over.
+func (n *node) find(keys []string) (last *node, rest []string) {
+	for i, key := range keys {
+		next := n.fields[key]
+		if n.kind == unstable.Array {
+			if j, err := strconv.Atoi(key); err == nil && j >= 1 && j <= len(n.items) {
+				next = n.items[j-1]
+			} else if j := strings.Index("xyz", key); len(key) == 1 && j >= 0 && j < len(n.items) {
+				next = n.items[j]
+			}
+		}
+		if next == nil {
+			return n, keys[i:]
+		}
+		n = next
+	}
+	return n, nil
+}
+
+// parseTree reads a TOML text into a tree.
+func parseTree(src []byte) (*node, *Error) {
+	// The parser below sees each line alone; the decoder also sees what lines do
+	// to one another, such as a key given twice.
+	var whole map[string]any
+	if err := toml.Unmarshal(src, &whole); err != nil {
+		return nil, syntaxError(src, err)
+	}
+	t := treeBuilder{src: src}
+	for i, c := range src {
+		if c == '\n' {
+			t.newlines = append(t.newlines, i)
+		}
+	}
+	root := newTable(1)
+	root.at = 0
+	section := root
+	t.parser.Reset(src)
+	for t.parser.NextExpression() {
+		switch e := t.parser.Expression(); e.Kind {
+		case unstable.KeyValue:
+			t.keyValue(section, e)
+		case unstable.Table, unstable.ArrayTable:
+			section = t.header(root, e)
+		}
+	}
+	if err := t.parser.Error(); err != nil {
+		return nil, syntaxError(src, err)
+	}
+	return root, nil
+}
+
+func syntaxError(src []byte, err error) *Error {
+	e := &Error{
+		Problem: strings.TrimPrefix(err.Error(), "toml: "),
+		Remedy:  `correct this line; text, and numbers with ± or a unit, go in double quotes, such as "24.5 ± 0.2"`,
+	}
+	var at *toml.DecodeError
+	if !errors.As(err, &at) {
+		return e
+	}
+	e.Line, _ = at.Position()
+	e.Key = strings.Join(at.Key(), ".")
+	if strings.Contains(e.Problem, "already") {
+		e.Remedy = "keep one of the two"
+	}
+	if lines := bytes.Split(src, []byte("\n")); e.Key == "" && e.Line >= 1 && e.Line <= len(lines) {
+		if key, _, ok := strings.Cut(string(lines[e.Line-1]), "="); ok {
+			e.Key = strings.ToValidUTF8(strings.TrimSpace(key), "?")
+		}
+	}
+	return e
+}
+
+type treeBuilder struct {
+	src      []byte
+	parser   unstable.Parser
+	newlines []int
+}
+
+func (t *treeBuilder) lineAt(offset int) int {
+	return sort.SearchInts(t.newlines, offset) + 1
+}
+
+func rangeOf(n *unstable.Node) span {
+	return span{int(n.Raw.Offset), int(n.Raw.Offset + n.Raw.Length)}
+}
+
+func (t *treeBuilder) header(root *node, e *unstable.Node) *node {
+	n := root
+	end := 0
+	for it := e.Key(); it.Next(); {
+		key := it.Node()
+		line := t.lineAt(rangeOf(key).start)
+		end = rangeOf(key).end
+		if e.Kind == unstable.ArrayTable && it.IsLast() {
+			list := n.fields[string(key.Data)]
+			if list == nil {
+				list = &node{kind: unstable.Array, line: line}
+				n.add(string(key.Data), list)
+			}
+			n = newTable(line)
+			list.items = append(list.items, n)
+			break
+		}
+		n = n.child(string(key.Data), line)
+	}
+	n.line = t.lineAt(end)
+	n.at = end + bytes.IndexByte(t.src[end:], ']') + 1
+	return n
+}
+
+func (t *treeBuilder) keyValue(table *node, e *unstable.Node) {
+	whole := rangeOf(e)
+	line := t.lineAt(whole.start)
+	table.at = whole.end
+	for it := e.Key(); it.Next(); {
+		key := it.Node()
+		end := rangeOf(key).end
+		if it.IsLast() {
+			start := end + bytes.IndexByte(t.src[end:], '=') + 1
+			for start < whole.end && (t.src[start] == ' ' || t.src[start] == '\t') {
+				start++
+			}
+			v := t.value(e.Value(), line, span{start, whole.end})
+			table.add(string(key.Data), v)
+			return
+		}
+		one := table.one
+		table = table.child(string(key.Data), line)
+		table.at, table.one = whole.end, one
+		table.prefix = string(t.src[whole.start:end]) + "."
+	}
+}
+
+func (t *treeBuilder) value(v *unstable.Node, line int, where span) *node {
+	n := &node{kind: v.Kind, line: line, span: where, at: -1}
+	switch v.Kind {
+	case unstable.Array:
+		for it := v.Children(); it.Next(); {
+			item := it.Node()
+			at, itemLine := rangeOf(item), line
+			if item.Kind == unstable.Array || item.Kind == unstable.InlineTable {
+				at.end = at.start
+			}
+			if at.start > 0 {
+				itemLine = t.lineAt(at.start)
+			}
+			n.items = append(n.items, t.value(item, itemLine, at))
+		}
+	case unstable.InlineTable:
+		n.one = true
+		n.at = rangeOf(v).end
+		for it := v.Children(); it.Next(); {
+			t.keyValue(n, it.Node())
+		}
+	default:
+		n.text = string(v.Data)
+	}
+	return n
+}

@@ -1,0 +1,181 @@
+package rig
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"reflect"
+	"strconv"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2"
+)
+
+// Write writes the rig as a file of the current format, without comments. What was
+// left out, or stands at its default, is not written, and the same rig always gives
+// the same bytes. Read gives back the same rig; a rig that Read would refuse is not
+// written, and the error is that of Read.
+//
+// To change a file that a person keeps, use Edit, which leaves its comments alone.
+func Write(w io.Writer, r *Rig) error {
+	var p printer
+	p.rig = r
+	if err := p.table(reflect.ValueOf(r).Elem(), ""); err != nil {
+		return err
+	}
+	if _, err := decode(p.Bytes(), ""); err != nil {
+		return err
+	}
+	_, err := w.Write(p.Bytes())
+	return err
+}
+
+type printer struct {
+	bytes.Buffer
+	rig *Rig
+}
+
+// table prints the keys of a table, then the tables in it.
+func (p *printer) table(v reflect.Value, path string) error {
+	fields := fieldsOf(v.Type())
+	for _, f := range fields {
+		if isTable(f.typ) || isTables(f.typ) || leftOut(v.FieldByIndex(f.index), f) {
+			continue
+		}
+		text, err := p.value(v.FieldByIndex(f.index), f)
+		if err != nil {
+			return fmt.Errorf("%s: %w", join(path, f.name), err)
+		}
+		fmt.Fprintf(p, "%s = %s\n", f.name, text)
+	}
+	for _, f := range fields {
+		inner, key := v.FieldByIndex(f.index), join(path, f.name)
+		if leftOut(inner, f) {
+			continue
+		}
+		switch {
+		case isTables(f.typ):
+			for i := range inner.Len() {
+				fmt.Fprintf(p, "\n[[%s]]\n", key)
+				if err := p.table(inner.Index(i), key); err != nil {
+					return err
+				}
+			}
+		case isTable(f.typ):
+			inner = reflect.Indirect(inner)
+			if !onlyTables(inner) {
+				fmt.Fprintf(p, "\n[%s]\n", key)
+			}
+			if err := p.table(inner, key); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// onlyTables tells whether a table holds tables and nothing else, so that their
+// headers name it well enough.
+func onlyTables(v reflect.Value) bool {
+	tables := false
+	for _, f := range fieldsOf(v.Type()) {
+		if leftOut(v.FieldByIndex(f.index), f) {
+			continue
+		}
+		if !isTable(f.typ) {
+			return false
+		}
+		tables = true
+	}
+	return tables
+}
+
+// leftOut tells whether a field need not be written.
+func leftOut(v reflect.Value, f field) bool {
+	if f.required {
+		return false
+	}
+	if _, ok := quantityKind(f.typ); ok {
+		return !quantityOf(v).Given
+	}
+	switch {
+	case f.typ == pointType:
+		return !v.Interface().(Point).Given()
+	case f.hasDef:
+		return v.Float() == f.def
+	case v.Kind() == reflect.Slice:
+		return v.Len() == 0
+	case v.Kind() == reflect.Struct:
+		for _, inner := range fieldsOf(f.typ) {
+			if !leftOut(v.FieldByIndex(inner.index), inner) {
+				return false
+			}
+		}
+		return true
+	}
+	return v.IsZero()
+}
+
+// value prints what stands after the equals sign.
+func (p *printer) value(v reflect.Value, f field) (string, error) {
+	if k, ok := quantityKind(v.Type()); ok {
+		return p.quantity(*quantityOf(v), k, f), nil
+	}
+	if d, ok := v.Interface().(Direction); ok {
+		for word, dir := range directionWords {
+			if d == dir {
+				return quote(word)
+			}
+		}
+	}
+	switch v.Kind() {
+	case reflect.String:
+		return quote(v.String())
+	case reflect.Bool:
+		return strconv.FormatBool(v.Bool()), nil
+	case reflect.Int:
+		return strconv.FormatInt(v.Int(), 10), nil
+	case reflect.Float64:
+		return plain(v.Float()), nil
+	case reflect.Pointer:
+		return p.value(v.Elem(), f)
+	}
+	items := make([]string, v.Len())
+	for i := range items {
+		var err error
+		if items[i], err = p.value(v.Index(i), f); err != nil {
+			return "", err
+		}
+	}
+	return "[" + strings.Join(items, ", ") + "]", nil
+}
+
+// quantity prints a quantity, with its uncertainty only where the reader would not
+// give it the same one anyway.
+func (p *printer) quantity(q Quantity, k Kind, f field) string {
+	usual := 0.0
+	if f.measured {
+		usual = p.rig.Accuracy.of(k)
+	}
+	u := k.fileUnit(p.rig.Unit)
+	if q.Uncertainty == usual {
+		return u.format(q.Value)
+	}
+	return `"` + q.text(u, true) + `"`
+}
+
+// quote writes a TOML string, over several lines if it has some.
+func quote(s string) (string, error) {
+	var out []byte
+	var err error
+	if strings.Contains(s, "\n") {
+		out, err = toml.Marshal(struct {
+			V string `toml:"v,multiline"`
+		}{s})
+	} else {
+		out, err = toml.Marshal(struct {
+			V string `toml:"v"`
+		}{s})
+	}
+	return strings.TrimSuffix(strings.TrimPrefix(string(out), "v = "), "\n"), err
+}
