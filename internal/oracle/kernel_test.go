@@ -1,0 +1,226 @@
+package oracle
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"evenlock/linkage"
+)
+
+// The greatest disagreement allowed, as the project's brief asks.
+const (
+	placeTolerance = 1e-6          // mm
+	angleTolerance = 1e-6 * degree // rad
+)
+
+// kernelRig is a rig described to the kernel.
+type kernelRig struct {
+	*linkage.Linkage
+	inputs                    []float64
+	left, right               linkage.Body
+	leftTie, rightTie         linkage.Ball
+	horn, target              linkage.Ball
+	leftSpindle, rightSpindle linkage.Arrow
+}
+
+func describe(r *Rig) (*kernelRig, error) {
+	b := linkage.NewBuilder()
+	servo := b.Turn("horn", linkage.Ground, r.ServoPoint, r.ServoAxis)
+	k := &kernelRig{
+		left:   b.Turn("left knuckle", linkage.Ground, r.Left.Bottom, r.Left.Axis()),
+		right:  b.Turn("right knuckle", linkage.Ground, r.Right.Bottom, r.Right.Axis()),
+		inputs: []float64{0},
+	}
+	k.horn = b.Ball("horn", servo, r.Horn)
+	k.leftTie = b.Ball("left tie rod ball", k.left, r.Left.Tie)
+	k.rightTie = b.Ball("right tie rod ball", k.right, r.Right.Tie)
+	k.leftSpindle = b.Arrow("left spindle", k.left, r.Left.Spindle)
+	k.rightSpindle = b.Arrow("right spindle", k.right, r.Right.Spindle)
+	b.Drive(servo)
+	b.Rod("tie rod", k.leftTie, k.rightTie, r.TieLength)
+	switch r.Layout {
+	case ToLeft:
+		k.target = b.Ball("drag link ball", k.left, r.Left.Drag)
+	case ToRight:
+		k.target = b.Ball("drag link ball", k.right, r.Right.Drag)
+	default:
+		// The ball is on the line of the tie rod, so its roll changes nothing.
+		tie := b.TurnBetween("tie rod", k.leftTie, k.rightTie)
+		k.target = b.Ball("drag link ball", tie, r.TieBall)
+		b.Drive(tie)
+		k.inputs = append(k.inputs, 0)
+	}
+	b.Rod("drag link", k.horn, k.target, r.DragLength)
+	var err error
+	k.Linkage, err = b.Build()
+	return k, err
+}
+
+// disagreement is the greatest difference between the two programs.
+type disagreement struct {
+	place float64 // mm
+	angle float64 // rad
+}
+
+func (d disagreement) tooMuch() bool {
+	// Written so that NaN is too much.
+	return !(d.place < placeTolerance && d.angle < angleTolerance)
+}
+
+func (d disagreement) String() string {
+	return fmt.Sprintf("%.2g mm, %.2g°", d.place, d.angle/degree)
+}
+
+func (d *disagreement) include(other disagreement) {
+	d.place = math.Max(d.place, other.place)
+	d.angle = math.Max(d.angle, other.angle)
+}
+
+// compare solves the rig at each of the poses and returns how far the kernel is
+// from them in any ball, turn and road angle.
+func (k *kernelRig) compare(poses []Pose) (disagreement, error) {
+	var worst disagreement
+	p := k.NewPose()
+	for _, want := range poses {
+		k.inputs[0] = want.Angle
+		if err := k.Solve(p, k.inputs); err != nil {
+			return worst, fmt.Errorf("servo at %.1f°: %w", want.Angle/degree, err)
+		}
+		left, right := p.Arrow(k.leftSpindle), p.Arrow(k.rightSpindle)
+		for _, d := range []r3.Vec{
+			r3.Sub(p.Ball(k.horn), want.Horn),
+			r3.Sub(p.Ball(k.target), want.Target),
+			r3.Sub(p.Ball(k.leftTie), want.LeftTie),
+			r3.Sub(p.Ball(k.rightTie), want.RightTie),
+		} {
+			worst.include(disagreement{place: r3.Norm(d)})
+		}
+		for _, d := range []float64{
+			k.Coordinate(p, k.left) - want.LeftTurn,
+			k.Coordinate(p, k.right) - want.RightTurn,
+			math.Atan2(-left.X, left.Y) - want.LeftRoad,
+			math.Atan2(right.X, -right.Y) - want.RightRoad,
+			r3.Norm(r3.Sub(left, want.LeftSpindle)),
+			r3.Norm(r3.Sub(right, want.RightSpindle)),
+		} {
+			worst.include(disagreement{angle: math.Abs(d)})
+		}
+	}
+	return worst, nil
+}
+
+// TestKernelAgreesWithConstraintSolver compares whole sweeps of 210 random rigs
+// with libslvs, and shows that the same comparison finds a rod that is wrong by a
+// ten-thousandth of a millimetre.
+func TestKernelAgreesWithConstraintSolver(t *testing.T) {
+	for layout := range layouts {
+		t.Run(layout.String(), func(t *testing.T) {
+			t.Parallel()
+			rigs := 70
+			if testing.Short() {
+				rigs = 5
+			}
+			var worst disagreement
+			poses := 0
+			for i, s := range sweeps(t, layout, rigs) {
+				k, err := describe(&s.rig)
+				if err != nil {
+					t.Fatalf("rig %d: %v", i, err)
+				}
+				d, err := k.compare(s.poses)
+				if err != nil {
+					t.Errorf("rig %d: %v", i, err)
+				}
+				if d.tooMuch() {
+					t.Errorf("rig %d: the programs disagree by %v", i, d)
+				}
+				worst.include(d)
+				poses += len(s.poses)
+
+				for name, change := range map[string]func(*Rig){
+					"drag link": func(r *Rig) { r.DragLength += 1e-4 },
+					"tie rod":   func(r *Rig) { r.TieLength -= 1e-4 },
+				} {
+					wrong := s.rig
+					change(&wrong)
+					k, err := describe(&wrong)
+					if err != nil {
+						t.Fatalf("rig %d, %s changed: %v", i, name, err)
+					}
+					// Zero alone is enough: the rest of the sweep may pass a limit that has moved.
+					if d, err := k.compare(s.poses[:1]); err != nil || !d.tooMuch() {
+						t.Errorf("rig %d: a %s wrong by 1e-4 mm goes unnoticed: %v, %v", i, name, d, err)
+					}
+				}
+			}
+			t.Logf("%d rigs, %d poses: greatest disagreement %v", rigs, poses, worst)
+		})
+	}
+}
+
+// TestKernelLimitIsWhereConstraintSolverFails takes the servo angle at which the
+// kernel says that a rig's rods stop closing: the constraint program must find a
+// pose 0.001° before it, and none 0.001° past it.
+func TestKernelLimitIsWhereConstraintSolverFails(t *testing.T) {
+	program := compile(t)
+	const near = 0.001 * degree
+	for layout := range layouts {
+		t.Run(layout.String(), func(t *testing.T) {
+			t.Parallel()
+			rng := rand.New(rand.NewPCG(21, uint64(layout)))
+			limits := 0
+			for i := range 40 {
+				r := Random(rng, layout)
+				k, err := describe(&r)
+				if err != nil {
+					t.Fatalf("rig %d: %v", i, err)
+				}
+				k.inputs[0] = 80 * degree
+				var limit *linkage.LimitError
+				if err := k.Solve(k.NewPose(), k.inputs); !errors.As(err, &limit) {
+					if err != nil {
+						t.Fatalf("rig %d: %v", i, err)
+					}
+					continue
+				}
+				at := limit.Inputs[0]
+				if at < 5*degree {
+					continue
+				}
+				var angles []float64
+				for a := 0.0; a < at-0.5*degree; a += degree {
+					angles = append(angles, a)
+				}
+				for before := 0.3 * degree; before > near; before /= 1.5 {
+					angles = append(angles, at-before)
+				}
+				angles = append(angles, at-near, at+near)
+				lines, err := Run(t.Context(), program, r.Script(angles))
+				if err != nil {
+					t.Fatal(err)
+				}
+				last := len(lines) - 1
+				before, _, err := r.Pose(angles[last-1], lines[last-1])
+				if err != nil {
+					t.Errorf("rig %d: limit %.4f°: no pose 0.001° before it: %v", i, at/degree, err)
+					continue
+				}
+				// Past the limit the constraint program finds nothing, or another
+				// assembly of the rig, far away.
+				if past, _, err := r.Pose(angles[last], lines[last]); err == nil && !jumps(before, past) {
+					t.Errorf("rig %d: limit %.4f°: there is a pose 0.001° past it", i, at/degree)
+				}
+				limits++
+			}
+			if limits < 10 {
+				t.Errorf("only %d of 40 rigs have a limit", limits)
+			}
+			t.Logf("%d limits", limits)
+		})
+	}
+}
