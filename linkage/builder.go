@@ -92,19 +92,24 @@ var (
 	ErrInput = errors.New("bad input")
 )
 
-// Builder collects the description of a linkage.
-type Builder struct {
+// description is what a linkage is made of.
+type description struct {
 	bodies []body
 	balls  []ball
 	arrows []ball
 	rods   []rod
 	inputs []Body
-	err    error
+}
+
+// Builder collects the description of a linkage.
+type Builder struct {
+	description
+	err error
 }
 
 // NewBuilder returns a Builder that holds only the ground.
 func NewBuilder() *Builder {
-	return &Builder{bodies: []body{{name: "ground", input: -1}}}
+	return &Builder{description: description{bodies: []body{{name: "ground", input: -1}}}}
 }
 
 func (b *Builder) fail(name, format string, args ...any) {
@@ -229,10 +234,10 @@ func (b *Builder) Build() (*Linkage, error) {
 	if b.err != nil {
 		return nil, b.err
 	}
-	l := &Linkage{
+	l := &Linkage{description: description{
 		bodies: slices.Clone(b.bodies), balls: slices.Clone(b.balls),
 		arrows: slices.Clone(b.arrows), rods: slices.Clone(b.rods), inputs: slices.Clone(b.inputs),
-	}
+	}}
 	l.precompute()
 	if err := l.plan(); err != nil {
 		return nil, err
@@ -279,37 +284,4 @@ func (n *body) localArrow(id int, v r3.Vec) local {
 	}
 	along := r3.Scale(r3.Dot(v, n.axis), n.axis)
 	return local{id: id, p0: along, p1: r3.Sub(v, along), p2: r3.Cross(n.axis, v)}
-}
-
-// WithDimensions returns the same linkage with other dimensions, in the order of
-// [Linkage.Dimensions]: the bodies, rods, inputs and start stay. Errors as for Build.
-func (l *Linkage) WithDimensions(dims []float64) (*Linkage, error) {
-	if len(dims) != l.NumDimensions() {
-		return nil, fmt.Errorf("linkage: %w: %d dimensions given, %d wanted", ErrInput, len(dims), l.NumDimensions())
-	}
-	b := NewBuilder()
-	for i, p := range l.balls {
-		p.at = vecAt(dims, l.ballDim(Ball(i)))
-		b.balls = append(b.balls, p)
-	}
-	for i := 1; i < len(l.bodies); i++ {
-		n := l.bodies[i]
-		at := l.bodyDim(Body(i))
-		n.point, n.axis = vecAt(dims, at), vecAt(dims, at+3)
-		if n.carrier == onBalls {
-			n.point = b.balls[n.ends[0]].at
-			n.axis = r3.Sub(b.balls[n.ends[1]].at, n.point)
-		}
-		input := n.input
-		b.add(n)
-		b.bodies[i].input = input
-	}
-	for i, a := range l.arrows {
-		b.Arrow(a.name, a.body, vecAt(dims, l.arrowDim(Arrow(i))))
-	}
-	for i, r := range l.rods {
-		b.Rod(r.name, r.a, r.b, dims[l.rodDim(Rod(i))])
-	}
-	b.inputs = l.inputs
-	return b.Build()
 }

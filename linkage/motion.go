@@ -49,44 +49,6 @@ func (l *Linkage) ArrowRate(p *Pose, m *Motion, a Arrow) r3.Vec {
 	return v
 }
 
-// Dimensions returns every dimension of the linkage in one vector: for each body
-// its axis point and direction (a body through two balls has zeros there: the balls say it),
-// then each ball's place, each arrow's direction, each rod's length.
-func (l *Linkage) Dimensions() []float64 {
-	d := make([]float64, 0, l.NumDimensions())
-	put := func(v r3.Vec) { d = append(d, v.X, v.Y, v.Z) }
-	for i := 1; i < len(l.bodies); i++ {
-		n := &l.bodies[i]
-		if n.carrier == onBalls {
-			put(r3.Vec{})
-			put(r3.Vec{})
-			continue
-		}
-		put(n.point)
-		put(n.axis)
-	}
-	for _, b := range l.balls {
-		put(b.at)
-	}
-	for _, a := range l.arrows {
-		put(a.at)
-	}
-	for _, r := range l.rods {
-		d = append(d, r.length)
-	}
-	return d
-}
-
-// NumDimensions returns the length of the vector of dimensions.
-func (l *Linkage) NumDimensions() int { return l.rodDim(Rod(len(l.rods))) }
-
-func (l *Linkage) bodyDim(b Body) int   { return 6 * (int(b) - 1) }
-func (l *Linkage) ballDim(b Ball) int   { return 6*(len(l.bodies)-1) + 3*int(b) }
-func (l *Linkage) arrowDim(a Arrow) int { return l.ballDim(Ball(len(l.balls))) + 3*int(a) }
-func (l *Linkage) rodDim(r Rod) int     { return l.arrowDim(Arrow(len(l.arrows))) + int(r) }
-
-func vecAt(d []float64, i int) r3.Vec { return r3.Vec{X: d[i], Y: d[i+1], Z: d[i+2]} }
-
 // twist finds the velocity of a body from that of its carrier, its own
 // coordinate's m.q and, where m.dims is set, the changes of its axis.
 func (l *Linkage) twist(p *Pose, m *Motion, b Body) {

@@ -13,13 +13,9 @@ import (
 // Linkage is a planned linkage. It does not change after Build and may be shared;
 // each goroutine needs its own Pose and Motion.
 type Linkage struct {
-	bodies []body
-	balls  []ball
-	arrows []ball
-	rods   []rod
-	inputs []Body
-	steps  []step
-	home   *Pose
+	description
+	steps []step
+	home  *Pose
 }
 
 // Pose is where everything is. It is memory for Solve to fill; make it with
