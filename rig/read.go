@@ -54,6 +54,9 @@ func decode(src []byte, name string) (*Rig, error) {
 	}
 	d.table(reflect.ValueOf(d.rig).Elem(), tree, "")
 	d.check()
+	if len(d.problems) == 0 {
+		d.assemble()
+	}
 	if len(d.problems) > 0 {
 		sort.SliceStable(d.problems, func(i, j int) bool { return d.problems[i].Line < d.problems[j].Line })
 		return nil, d.problems

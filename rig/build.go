@@ -1,0 +1,464 @@
+package rig
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"evenlock/linkage"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Geometry is a rig in coordinates: every place in the vehicle frame (X forward, Y
+// left, Z up from the middle of the steered axle, in millimetres) with the wheels
+// straight ahead and the servo at its neutral pulse. Measured angles and arm lengths have
+// become places, the right side mirrored where it was left out, unmeasured rods as
+// long as these places make them.
+type Geometry struct {
+	Left, Right SideGeometry
+	// HornFoot is the point of the servo's axis in the plane of the horn's ball, ServoAxis
+	// the unit direction that the horn's face looks in.
+	HornFoot, ServoAxis, HornBall, HornStud r3.Vec
+	// Pulled is the ball at the drag link's far end, PulledStud its stud.
+	Pulled, PulledStud r3.Vec
+	Target             Target
+	DragLength         float64
+	// TieLength is the tie rod's, with no centre crank.
+	TieLength float64
+	Crank     *CrankGeometry
+	Wheelbase float64
+}
+
+// SideGeometry is one side of a Geometry.
+type SideGeometry struct {
+	// KingpinPoint is on the kingpin axis, Kingpin its unit direction, up.
+	KingpinPoint, Kingpin r3.Vec
+	// Centre is the wheel's, Spindle the unit vector along its axis, outward.
+	Centre, Spindle       r3.Vec
+	TieBall, TieStud      r3.Vec
+	TyreRadius, TyreWidth float64
+}
+
+// CrankGeometry is the centre crank of a Geometry.
+type CrankGeometry struct {
+	Point, Axis             r3.Vec
+	LeftBall, RightBall     r3.Vec
+	LeftLength, RightLength float64
+}
+
+// Target is what a drag link pulls.
+type Target int
+
+// The parts that a drag link can pull.
+const (
+	LeftKnuckle Target = iota
+	RightKnuckle
+	TieRodBall
+	CentreCrank
+)
+
+var targets = map[string]Target{"left": LeftKnuckle, "right": RightKnuckle, "tie_rod": TieRodBall, "crank": CentreCrank}
+
+var (
+	forward = r3.Vec{X: 1}
+	left    = r3.Vec{Y: 1}
+	up      = r3.Vec{Z: 1}
+)
+
+func (p Point) vec() r3.Vec { return r3.Vec{X: p[0].Value, Y: p[1].Value, Z: p[2].Value} }
+
+// or returns the direction as a vector, or another where it was left out.
+func (d Direction) or(other r3.Vec) r3.Vec {
+	if !d.Given() {
+		return other
+	}
+	return r3.Unit(r3.Vec{X: d[0], Y: d[1], Z: d[2]})
+}
+
+func acrossY(v r3.Vec) r3.Vec { return r3.Vec{X: v.X, Y: -v.Y, Z: v.Z} }
+
+// impossible reports a rig whose measurements cannot be of one vehicle.
+func impossible(key, remedy, format string, args ...any) error {
+	return &Error{Key: key, Problem: fmt.Sprintf(format, args...), Remedy: remedy}
+}
+
+// Geometry works out the rig in coordinates. The errors are *Error, naming the key
+// of a measurement that cannot be.
+func (r *Rig) Geometry() (*Geometry, error) {
+	g := &Geometry{Target: targets[r.DragLink.To], Wheelbase: r.Vehicle.Wheelbase.Value}
+	var err error
+	if g.Left, err = r.side("left", r.Left, 1); err != nil {
+		return nil, err
+	}
+	if g.Right, err = r.rightSide(g.Left); err != nil {
+		return nil, err
+	}
+	g.ServoAxis = r.Servo.Axis.or(up)
+	g.HornFoot = r3.Add(r.Servo.Point.vec(), r3.Scale(r.Horn.Reach.Value, g.ServoAxis))
+	if err := r.pulled(g); err != nil {
+		return nil, err
+	}
+	if g.HornBall, err = r.hornBall(g); err != nil {
+		return nil, err
+	}
+	// A ball given by its place says itself how far along the axis the horn's plane is.
+	g.HornFoot = r3.Add(g.HornFoot, r3.Scale(r3.Dot(r3.Sub(g.HornBall, g.HornFoot), g.ServoAxis), g.ServoAxis))
+	if r3.Norm(r3.Sub(g.HornBall, g.HornFoot)) < 0.1 {
+		return nil, impossible("horn.ball", "check the ball and servo.point", "the horn's ball is on the servo's axis")
+	}
+	g.HornStud = r.Horn.Stud.or(g.ServoAxis)
+	g.DragLength = r.DragLink.Length.Value
+	if !r.DragLink.Length.Given {
+		g.DragLength = r3.Norm(r3.Sub(g.HornBall, g.Pulled))
+	}
+	if g.DragLength < 0.1 {
+		return nil, impossible("drag_link", "check the places of its two balls", "the drag link would have no length")
+	}
+	if g.Crank == nil {
+		g.TieLength = r.TieRod.Length.Value
+		if !r.TieRod.Length.Given {
+			g.TieLength = r3.Norm(r3.Sub(g.Left.TieBall, g.Right.TieBall))
+		}
+	}
+	return g, nil
+}
+
+// side works out one side; out is 1 for the left and -1 for the right, the sign of
+// Y away from the middle.
+func (r *Rig) side(name string, s Side, out float64) (SideGeometry, error) {
+	var g SideGeometry
+	if err := r.kingpin(&g, name+".kingpin", s.Kingpin, out); err != nil {
+		return g, err
+	}
+	r.wheel(&g, s.Wheel, out)
+	ball, err := r.arm(&g, name+".tie_arm", s.TieArm, out)
+	g.TieBall, g.TieStud = ball, s.TieArm.Stud.or(up)
+	return g, err
+}
+
+// rightSide mirrors the left but for the tables that the file gives.
+func (r *Rig) rightSide(l SideGeometry) (SideGeometry, error) {
+	g := SideGeometry{
+		KingpinPoint: acrossY(l.KingpinPoint), Kingpin: acrossY(l.Kingpin),
+		Centre: acrossY(l.Centre), Spindle: acrossY(l.Spindle),
+		TieBall: acrossY(l.TieBall), TieStud: acrossY(l.TieStud),
+		TyreRadius: l.TyreRadius, TyreWidth: l.TyreWidth,
+	}
+	if r.Right == nil {
+		return g, nil
+	}
+	if k := r.Right.Kingpin; k != nil {
+		if err := r.kingpin(&g, "right.kingpin", k, -1); err != nil {
+			return g, err
+		}
+	}
+	if w := r.Right.Wheel; w != nil {
+		r.wheel(&g, w, -1)
+	}
+	switch a := r.Right.TieArm; {
+	case a != nil:
+		ball, err := r.arm(&g, "right.tie_arm", a, -1)
+		g.TieBall, g.TieStud = ball, a.Stud.or(up)
+		return g, err
+	case r.Right.Kingpin != nil && !r.Left.TieArm.Ball.Given():
+		// An arm measured from its kingpin mirrors as an arm, about the right kingpin.
+		ball, err := r.arm(&g, "left.tie_arm", r.Left.TieArm, -1)
+		g.TieBall = ball
+		return g, err
+	}
+	return g, nil
+}
+
+// kingpin finds the axis, by two points or by caster τ and inclination σ: with
+// both measured in the planes they are named by (ISO 8855), it runs along
+// (-tan τ, ∓tan σ, 1), left and right.
+func (r *Rig) kingpin(g *SideGeometry, key string, k *Kingpin, out float64) error {
+	if k.Top.Given() {
+		g.KingpinPoint = k.Bottom.vec()
+		axis := r3.Sub(k.Top.vec(), k.Bottom.vec())
+		if r3.Norm(axis) < 0.1 {
+			return impossible(key+".top", "measure two points well apart", "the two points on the kingpin are one")
+		}
+		g.Kingpin = r3.Unit(axis)
+	} else {
+		g.KingpinPoint = k.Point.vec()
+		g.Kingpin = r3.Unit(r3.Vec{X: -math.Tan(k.Caster.Value), Y: -out * math.Tan(k.Inclination.Value), Z: 1})
+	}
+	if g.Kingpin.Z < 0.3 {
+		return impossible(key, "check the points or angles", "the kingpin lies nearly flat, %.0f° from upright", math.Acos(g.Kingpin.Z)*180/math.Pi)
+	}
+	return nil
+}
+
+// wheel finds centre and spindle from toe and camber.
+func (r *Rig) wheel(g *SideGeometry, w *Wheel, out float64) {
+	if w.Centre.Given() {
+		g.Centre = w.Centre.vec()
+	} else {
+		g.Centre = r3.Vec{Y: out * r.Vehicle.Track.Value / 2}
+	}
+	g.Spindle = Spindle(w.Toe.Value, w.Camber.Value, out)
+	g.TyreRadius, g.TyreWidth = w.TyreRadius.Value, w.TyreWidth.Value
+}
+
+// Spindle returns the outward unit vector of a wheel's axis from toe-in and camber
+// in radians; out is 1 on the left and -1 on the right.
+func Spindle(toe, camber, out float64) r3.Vec {
+	return r3.Vec{
+		X: math.Sin(toe) * math.Cos(camber),
+		Y: out * math.Cos(toe) * math.Cos(camber),
+		Z: -math.Sin(camber),
+	}
+}
+
+// arm finds a knuckle's ball: its place, or where an arm of the measured length
+// and direction ends, from the point where the kingpin passes the ball's height.
+func (r *Rig) arm(g *SideGeometry, key string, a *Arm, out float64) (r3.Vec, error) {
+	ball := a.Ball.vec()
+	if !a.Ball.Given() {
+		s, c := math.Sincos(a.Inward.Value)
+		var d r3.Vec
+		switch a.Points {
+		case "forward":
+			d = r3.Vec{X: c, Y: -out * s}
+		case "back":
+			d = r3.Vec{X: -c, Y: -out * s}
+		case "inward":
+			d = r3.Vec{X: s, Y: -out * c}
+		default:
+			d = r3.Vec{X: s, Y: out * c}
+		}
+		foot := r3.Add(g.KingpinPoint, r3.Scale((a.Height.Value-g.KingpinPoint.Z)/g.Kingpin.Z, g.Kingpin))
+		ball = r3.Add(foot, r3.Scale(a.Length.Value, d))
+	}
+	rel := r3.Sub(ball, g.KingpinPoint)
+	if r3.Norm(r3.Cross(g.Kingpin, rel)) < 0.1 {
+		return ball, impossible(key, "check its place and the kingpin's", "the ball is on the kingpin axis, so that nothing can turn the knuckle by it")
+	}
+	return ball, nil
+}
+
+// pulled finds the ball at the drag link's far end and, with a centre crank, the crank.
+func (r *Rig) pulled(g *Geometry) error {
+	onKnuckle := func(key string, s *SideGeometry, a *Arm, out float64) (err error) {
+		g.Pulled, err = r.arm(s, key, a, out)
+		g.PulledStud = a.Stud.or(up)
+		return err
+	}
+	switch g.Target {
+	case LeftKnuckle:
+		return onKnuckle("left.drag_arm", &g.Left, r.Left.DragArm, 1)
+	case RightKnuckle:
+		return onKnuckle("right.drag_arm", &g.Right, r.Right.DragArm, -1)
+	case TieRodBall:
+		line := r3.Sub(g.Right.TieBall, g.Left.TieBall)
+		if r.TieRod.Along.Value > r3.Norm(line) {
+			return impossible("tie_rod.along", "measure it from the left ball", "the ball is beyond the right end of the tie rod, which is %.1f mm long", r3.Norm(line))
+		}
+		g.Pulled = r3.Add(g.Left.TieBall, r3.Add(r3.Scale(r.TieRod.Along.Value, r3.Unit(line)), r.TieRod.Offset.vec()))
+		g.PulledStud = r.TieRod.Stud.or(up)
+		return nil
+	default:
+		c := r.Crank
+		g.Pulled, g.PulledStud = c.DragBall.vec(), up
+		g.Crank = &CrankGeometry{
+			Point: c.Point.vec(), Axis: c.Axis.or(up),
+			LeftBall: c.LeftBall.vec(), RightBall: c.RightBall.vec(),
+			LeftLength: c.LeftRod.Length.Value, RightLength: c.RightRod.Length.Value,
+		}
+		if !c.LeftRod.Length.Given {
+			g.Crank.LeftLength = r3.Norm(r3.Sub(g.Crank.LeftBall, g.Left.TieBall))
+		}
+		if !c.RightRod.Length.Given {
+			g.Crank.RightLength = r3.Norm(r3.Sub(g.Crank.RightBall, g.Right.TieBall))
+		}
+		return nil
+	}
+}
+
+// hornBall finds the horn's ball at neutral: by its place; by the way it points and
+// its lean; or so that the measured angle lies between horn and link.
+func (r *Rig) hornBall(g *Geometry) (r3.Vec, error) {
+	h := &r.Horn
+	if h.Ball.Given() {
+		return h.Ball.vec(), nil
+	}
+	about := h.Points.or(up)
+	flat := r3.Sub(about, r3.Scale(r3.Dot(about, g.ServoAxis), g.ServoAxis))
+	if r3.Norm(flat) < 0.2 {
+		return r3.Vec{}, impossible("horn.points", "give a direction across servo.axis", "the horn cannot point along the servo's axis")
+	}
+	e1 := r3.Unit(flat)
+	e2 := r3.Cross(g.ServoAxis, e1)
+	place := func(turn float64) r3.Vec {
+		s, c := math.Sincos(turn)
+		return r3.Add(g.HornFoot, r3.Scale(h.Hole.Value, r3.Add(r3.Scale(c, e1), r3.Scale(s, e2))))
+	}
+	if !h.LinkAngle.Given {
+		return place(h.Lean.Value), nil
+	}
+	to := r3.Sub(g.Pulled, g.HornFoot)
+	turn, ok := turnForLinkAngle(h.Hole.Value, r3.Dot(to, e1), r3.Dot(to, e2), r3.Norm(to), h.LinkAngle.Value)
+	if !ok {
+		return r3.Vec{}, impossible("horn.link_angle", "check the angle, the hole and the place of the link's far ball",
+			"no place of a %.1f mm horn has the link at %.1f°", h.Hole.Value, h.LinkAngle.Value*180/math.Pi)
+	}
+	return place(turn), nil
+}
+
+// turnForLinkAngle returns the horn's turn from e1, the nearer of two, at which the
+// angle at the horn's ball, between the horn and the link to a ball, is angle. The far
+// ball is at x, y along e1, e2 from the horn's foot, dist away in space.
+//
+// With w the far ball's distance along the horn, cos α = (ρ - w)/√(ρ² + dist² - 2ρw),
+// solved for w: w = ρ sin² α - cos α √(dist² - ρ² sin² α).
+func turnForLinkAngle(hole, x, y, dist, angle float64) (turn float64, ok bool) {
+	s, c := math.Sincos(angle)
+	root := dist*dist - hole*hole*s*s
+	flat := math.Hypot(x, y)
+	if !(root >= 0) || flat == 0 {
+		return 0, false
+	}
+	w := hole*s*s - c*math.Sqrt(root)
+	if !(math.Abs(w) <= flat) {
+		return 0, false
+	}
+	at, off := math.Atan2(y, x), math.Acos(w/flat)
+	a, b := math.Remainder(at-off, 2*math.Pi), math.Remainder(at+off, 2*math.Pi)
+	if math.Abs(b) < math.Abs(a) {
+		return b, true
+	}
+	return a, true
+}
+
+// Mechanism is the linkage of a Geometry with the handles of its parts. Its inputs
+// are the servo angle and, for a drag link to the tie rod, that rod's own roll, which is held at zero.
+type Mechanism struct {
+	Linkage                     *linkage.Linkage
+	Horn, Left, Right, TieRod   linkage.Body
+	HornBall, Pulled            linkage.Ball
+	LeftTie, RightTie           linkage.Ball
+	LeftCrank, RightCrank       linkage.Ball
+	LeftCentre, RightCentre     linkage.Ball
+	LeftSpindle, RightSpindle   linkage.Arrow
+	HornStud, PulledStud        linkage.Arrow
+	LeftTieStud, RightTieStud   linkage.Arrow
+	DragRod, TieRodRod          linkage.Rod
+	LeftCrankRod, RightCrankRod linkage.Rod
+}
+
+// describe writes the geometry down as a linkage.
+func (g *Geometry) describe() (*linkage.Builder, *Mechanism) {
+	b, m := linkage.NewBuilder(), &Mechanism{}
+	m.Horn = b.Turn("horn", linkage.Ground, g.HornFoot, g.ServoAxis)
+	m.Left = b.Turn("left knuckle", linkage.Ground, g.Left.KingpinPoint, g.Left.Kingpin)
+	m.Right = b.Turn("right knuckle", linkage.Ground, g.Right.KingpinPoint, g.Right.Kingpin)
+	b.Drive(m.Horn)
+	m.HornBall = b.Ball("horn ball", m.Horn, g.HornBall)
+	m.HornStud = b.Arrow("horn stud", m.Horn, g.HornStud)
+	m.LeftTie = b.Ball("left tie-rod ball", m.Left, g.Left.TieBall)
+	m.RightTie = b.Ball("right tie-rod ball", m.Right, g.Right.TieBall)
+	m.LeftTieStud = b.Arrow("left tie-rod stud", m.Left, g.Left.TieStud)
+	m.RightTieStud = b.Arrow("right tie-rod stud", m.Right, g.Right.TieStud)
+	m.LeftCentre = b.Ball("left wheel centre", m.Left, g.Left.Centre)
+	m.RightCentre = b.Ball("right wheel centre", m.Right, g.Right.Centre)
+	m.LeftSpindle = b.Arrow("left spindle", m.Left, g.Left.Spindle)
+	m.RightSpindle = b.Arrow("right spindle", m.Right, g.Right.Spindle)
+	var pulled linkage.Body
+	switch g.Target {
+	case LeftKnuckle:
+		pulled = m.Left
+	case RightKnuckle:
+		pulled = m.Right
+	case TieRodBall:
+		m.TieRod = b.TurnBetween("tie rod", m.LeftTie, m.RightTie)
+		b.Drive(m.TieRod)
+		pulled = m.TieRod
+	case CentreCrank:
+		pulled = b.Turn("centre crank", linkage.Ground, g.Crank.Point, g.Crank.Axis)
+		m.LeftCrank = b.Ball("crank's left ball", pulled, g.Crank.LeftBall)
+		m.RightCrank = b.Ball("crank's right ball", pulled, g.Crank.RightBall)
+	}
+	m.Pulled = b.Ball("drag link's far ball", pulled, g.Pulled)
+	m.PulledStud = b.Arrow("drag link's far stud", pulled, g.PulledStud)
+	m.DragRod = b.Rod("drag link", m.HornBall, m.Pulled, g.DragLength)
+	if g.Crank == nil {
+		m.TieRodRod = b.Rod("tie rod", m.LeftTie, m.RightTie, g.TieLength)
+	} else {
+		m.LeftCrankRod = b.Rod("left crank rod", m.LeftCrank, m.LeftTie, g.Crank.LeftLength)
+		m.RightCrankRod = b.Rod("right crank rod", m.RightCrank, m.RightTie, g.Crank.RightLength)
+	}
+	return b, m
+}
+
+// Mechanism builds the linkage. Where the rods cannot close at neutral it fails with
+// an *Error that wraps that of linkage.Builder.Build.
+func (g *Geometry) Mechanism() (*Mechanism, error) {
+	b, m := g.describe()
+	l, err := b.Build()
+	if err != nil {
+		return nil, g.cannotClose(m, err)
+	}
+	m.Linkage = l
+	return m, nil
+}
+
+// cannotClose says in a builder's words why a linkage could not be built.
+func (g *Geometry) cannotClose(m *Mechanism, cause error) error {
+	var limit *linkage.LimitError
+	if !errors.As(cause, &limit) {
+		return &Error{Key: "drag_link", Problem: "the linkage stands at a dead point with the wheels straight: link and arm are in line", Remedy: "check the places of the link's balls", cause: cause}
+	}
+	e := &Error{Key: "drag_link.length", Problem: "the drag link cannot close at neutral", Remedy: "measure its length, ball centre to ball centre, and the places of its balls again", cause: cause}
+	for _, r := range limit.Handles {
+		switch {
+		case r == m.DragRod:
+		case g.Crank == nil:
+			e.Key, e.Problem = "tie_rod.length", "the tie rod cannot close at neutral"
+		default:
+			e.Key, e.Problem = "crank", "the centre crank's rods cannot close at neutral"
+		}
+	}
+	switch {
+	case limit.Short > 0:
+		e.Problem += fmt.Sprintf(": it is %.1f mm too short for where its balls are", limit.Short)
+	case limit.Short < 0:
+		e.Problem += fmt.Sprintf(": it is %.1f mm too long for where its balls are", -limit.Short)
+	}
+	return e
+}
+
+// Dimensions returns the vector of the linkage's dimensions, as
+// linkage.Linkage.Dimensions does, without building it, followed by what steering needs
+// beside the linkage: wheelbase, then radius and width of the left and of the right tyre.
+func (g *Geometry) Dimensions() []float64 {
+	b, _ := g.describe()
+	return append(b.Dimensions(), g.Wheelbase, g.Left.TyreRadius, g.Left.TyreWidth, g.Right.TyreRadius, g.Right.TyreWidth)
+}
+
+// assemble reports a rig whose measurements cannot be of one vehicle.
+func (d *decoder) assemble() {
+	g, err := d.rig.Geometry()
+	if err == nil {
+		_, err = g.Mechanism()
+	}
+	var problem *Error
+	if errors.As(err, &problem) {
+		problem.File, problem.Line = d.file, d.tree.lineOf(problem.Key)
+		d.problems = append(d.problems, problem)
+	}
+}
+
+// lineOf returns the line of a dotted key, or of the nearest table that holds it.
+func (n *node) lineOf(key string) int {
+	for name := range strings.SplitSeq(key, ".") {
+		inner := n.fields[name]
+		if inner == nil {
+			break
+		}
+		n = inner
+	}
+	return n.line
+}
