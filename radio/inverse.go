@@ -11,7 +11,7 @@ import (
 // the stick that comes nearest, if there is none.
 func (m *Model) StickFor(angle float64) (float64, error) {
 	best, found := 0.0, false
-	if _, clip := m.hold(angle); clip == ClipNone {
+	if _, clip := m.hold(angle); clip == ClipNone && finite(angle) {
 		for s, sign := range [2]float64{-1, 1} {
 			x, ok := m.stickOnSide(s, sign, angle)
 			if ok && (!found || math.Abs(x) < math.Abs(best)) {
@@ -119,10 +119,12 @@ func (m *Model) corners(visit func(stick float64)) {
 
 // Reach returns the least and the greatest servo angle in radians that any stick
 // with any trim the transmitter has gives. Where the trim's range is unknown it is
-// the trim that is set. Errors are those of [NewModel].
+// the trim that is set. A trim of unclear kind counts as moving the whole range,
+// to be on the safe side. Errors are those of [NewModel].
 func (c Calibration) Reach(settings rig.Settings) (low, high float64, err error) {
 	trims := []float64{settings.Trim}
-	if c.TrimKind == TrimWhole && c.MaxTrim > 0 {
+	if c.TrimKind != TrimCentre && c.MaxTrim > 0 {
+		c.TrimKind = TrimWhole
 		trims = []float64{-c.MaxTrim, c.MaxTrim}
 	}
 	low, high = math.Inf(1), math.Inf(-1)
@@ -203,13 +205,17 @@ func (c Calibration) SubtrimFor(settings rig.Settings, angle float64) (Setting, 
 		perUnit = -perUnit
 	}
 	exact := (angle - m.free(0)) / perUnit
-	used := max(-limit(c.MaxSubtrim), min(limit(c.MaxSubtrim), math.Round(exact)))
+	most := math.Floor(limit(c.MaxSubtrim))
+	used := max(-most, min(most, math.Round(exact)))
 	settings.Subtrim = used
 	return c.found(controlSubtrim, settings, 0, angle, exact, used, math.Abs(perUnit))
 }
 
 // minEndpoint is the least endpoint that settings can say: zero means left out.
 const minEndpoint = 1
+
+// whole is how far rounding may leave a whole number short of itself.
+const whole = 1e-9
 
 // EndpointFor returns the endpoint that holds the servo at an angle in radians
 // with the stick full over to one side, the other settings being as given (their
@@ -247,12 +253,15 @@ func (c Calibration) EndpointFor(settings rig.Settings, side Side, angle float64
 	exact := (angle - m.free(stick) + m.raw(stick)) / perUnit
 	used := math.Round(exact)
 	if round == RoundShort {
-		// A whole number that rounding left a hair short is still that number.
-		used = math.Floor(exact + 1e-9)
+		used = math.Floor(exact + whole)
 	}
 	used = max(minEndpoint, min(math.Floor(limit(c.MaxEndpoint)), used))
 	*endpoint = used
-	return c.found(key, settings, stick, angle, exact, used, math.Abs(perUnit))
+	s, err := c.found(key, settings, stick, angle, exact, used, math.Abs(perUnit))
+	if err == nil && round == RoundShort && used > exact+whole {
+		err = &RangeError{key, exact, used, angle, s.Angle, ClipNone}
+	}
+	return s, err
 }
 
 // found reports what a setting gives. A residual beyond one step means that the
@@ -264,8 +273,7 @@ func (c Calibration) found(key string, settings rig.Settings, stick, angle, exac
 	}
 	out := m.At(stick)
 	s := Setting{Value: used, Exact: exact, Angle: out.Angle, Residual: angle - out.Angle, Uncertainty: m.Uncertainty(stick)}
-	const slack = 1e-9
-	if !(math.Abs(s.Residual) <= perUnit*(1+slack)) {
+	if !(math.Abs(s.Residual) <= perUnit*(1+whole)) {
 		return s, &RangeError{key, exact, used, angle, out.Angle, out.Clip}
 	}
 	return s, nil

@@ -82,7 +82,8 @@ type TrimRoom struct {
 // TrimRoom returns how far the trim can go each way before an end of the range
 // passes a limit. low and high are the least and the greatest servo angle allowed,
 // in radians. A trim that moves only the centre leaves the ends, so only its own
-// range ends it. The trim in settings is not used. Errors are those of [NewModel].
+// range ends it; one of unclear kind counts as moving the whole range, to be on the
+// safe side. The trim in settings is not used. Errors are those of [NewModel].
 func (c Calibration) TrimRoom(settings rig.Settings, low, high float64) (TrimRoom, error) {
 	settings.Trim = 0
 	m, err := NewModel(c, settings)
@@ -107,7 +108,7 @@ func (c Calibration) TrimRoom(settings rig.Settings, low, high float64) (TrimRoo
 	}
 	room := func(perUnit float64) (float64, TrimStop) {
 		most, stop := math.Floor(limit(c.MaxTrim)), TrimStopRange
-		if c.TrimKind != TrimWhole {
+		if c.TrimKind == TrimCentre {
 			return most, stop
 		}
 		for i, stick := range [2]float64{-1, 1} {
