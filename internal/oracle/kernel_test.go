@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenlock/linkage"
+	"evenlock/rig"
 )
 
 // The greatest disagreement allowed, as the project's brief asks.
@@ -17,49 +18,6 @@ const (
 	placeTolerance = 1e-6          // mm
 	angleTolerance = 1e-6 * degree // rad
 )
-
-// kernelRig is a rig described to the kernel.
-type kernelRig struct {
-	*linkage.Linkage
-	inputs                    []float64
-	left, right               linkage.Body
-	leftTie, rightTie         linkage.Ball
-	horn, target              linkage.Ball
-	leftSpindle, rightSpindle linkage.Arrow
-}
-
-func describe(r *Rig) (*kernelRig, error) {
-	b := linkage.NewBuilder()
-	servo := b.Turn("horn", linkage.Ground, r.ServoPoint, r.ServoAxis)
-	k := &kernelRig{
-		left:   b.Turn("left knuckle", linkage.Ground, r.Left.Bottom, r.Left.Axis()),
-		right:  b.Turn("right knuckle", linkage.Ground, r.Right.Bottom, r.Right.Axis()),
-		inputs: []float64{0},
-	}
-	k.horn = b.Ball("horn", servo, r.Horn)
-	k.leftTie = b.Ball("left tie rod ball", k.left, r.Left.Tie)
-	k.rightTie = b.Ball("right tie rod ball", k.right, r.Right.Tie)
-	k.leftSpindle = b.Arrow("left spindle", k.left, r.Left.Spindle)
-	k.rightSpindle = b.Arrow("right spindle", k.right, r.Right.Spindle)
-	b.Drive(servo)
-	b.Rod("tie rod", k.leftTie, k.rightTie, r.TieLength)
-	switch r.Layout {
-	case ToLeft:
-		k.target = b.Ball("drag link ball", k.left, r.Left.Drag)
-	case ToRight:
-		k.target = b.Ball("drag link ball", k.right, r.Right.Drag)
-	default:
-		// The ball is on the line of the tie rod, so its roll changes nothing.
-		tie := b.TurnBetween("tie rod", k.leftTie, k.rightTie)
-		k.target = b.Ball("drag link ball", tie, r.TieBall)
-		b.Drive(tie)
-		k.inputs = append(k.inputs, 0)
-	}
-	b.Rod("drag link", k.horn, k.target, r.DragLength)
-	var err error
-	k.Linkage, err = b.Build()
-	return k, err
-}
 
 // disagreement is the greatest difference between the two programs.
 type disagreement struct {
@@ -83,26 +41,27 @@ func (d *disagreement) include(other disagreement) {
 
 // compare solves the rig at each of the poses and returns how far the kernel is
 // from them in any ball, turn and road angle.
-func (k *kernelRig) compare(poses []Pose) (disagreement, error) {
+func compare(m *rig.Mechanism, poses []Pose) (disagreement, error) {
 	var worst disagreement
-	p := k.NewPose()
+	p := m.Linkage.NewPose()
+	inputs := make([]float64, m.Linkage.NumInputs())
 	for _, want := range poses {
-		k.inputs[0] = want.Angle
-		if err := k.Solve(p, k.inputs); err != nil {
+		inputs[0] = want.Angle
+		if err := m.Linkage.Solve(p, inputs); err != nil {
 			return worst, fmt.Errorf("servo at %.1f°: %w", want.Angle/degree, err)
 		}
-		left, right := p.Arrow(k.leftSpindle), p.Arrow(k.rightSpindle)
+		left, right := p.Arrow(m.LeftSpindle), p.Arrow(m.RightSpindle)
 		for _, d := range []r3.Vec{
-			r3.Sub(p.Ball(k.horn), want.Horn),
-			r3.Sub(p.Ball(k.target), want.Target),
-			r3.Sub(p.Ball(k.leftTie), want.LeftTie),
-			r3.Sub(p.Ball(k.rightTie), want.RightTie),
+			r3.Sub(p.Ball(m.HornBall), want.Horn),
+			r3.Sub(p.Ball(m.Pulled), want.Target),
+			r3.Sub(p.Ball(m.LeftTie), want.LeftTie),
+			r3.Sub(p.Ball(m.RightTie), want.RightTie),
 		} {
 			worst.include(disagreement{place: r3.Norm(d)})
 		}
 		for _, d := range []float64{
-			k.Coordinate(p, k.left) - want.LeftTurn,
-			k.Coordinate(p, k.right) - want.RightTurn,
+			m.Linkage.Coordinate(p, m.Left) - want.LeftTurn,
+			m.Linkage.Coordinate(p, m.Right) - want.RightTurn,
 			math.Atan2(-left.X, left.Y) - want.LeftRoad,
 			math.Atan2(right.X, -right.Y) - want.RightRoad,
 			r3.Norm(r3.Sub(left, want.LeftSpindle)),
@@ -128,11 +87,11 @@ func TestKernelAgreesWithConstraintSolver(t *testing.T) {
 			var worst disagreement
 			poses := 0
 			for i, s := range sweeps(t, layout, rigs) {
-				k, err := describe(&s.rig)
+				m, err := s.rig.Geometry().Mechanism()
 				if err != nil {
 					t.Fatalf("rig %d: %v", i, err)
 				}
-				d, err := k.compare(s.poses)
+				d, err := compare(m, s.poses)
 				if err != nil {
 					t.Errorf("rig %d: %v", i, err)
 				}
@@ -148,12 +107,12 @@ func TestKernelAgreesWithConstraintSolver(t *testing.T) {
 				} {
 					wrong := s.rig
 					change(&wrong)
-					k, err := describe(&wrong)
+					m, err := wrong.Geometry().Mechanism()
 					if err != nil {
 						t.Fatalf("rig %d, %s changed: %v", i, name, err)
 					}
 					// Zero alone is enough: the rest of the sweep may pass a limit that has moved.
-					if d, err := k.compare(s.poses[:1]); err != nil || !d.tooMuch() {
+					if d, err := compare(m, s.poses[:1]); err != nil || !d.tooMuch() {
 						t.Errorf("rig %d: a %s wrong by 1e-4 mm goes unnoticed: %v, %v", i, name, d, err)
 					}
 				}
@@ -176,28 +135,29 @@ func TestKernelLimitIsWhereConstraintSolverFails(t *testing.T) {
 			limits := 0
 			for i := range 40 {
 				r := Random(rng, layout)
-				k, err := describe(&r)
+				m, err := r.Geometry().Mechanism()
 				if err != nil {
 					t.Fatalf("rig %d: %v", i, err)
 				}
-				k.inputs[0] = 80 * degree
+				inputs := make([]float64, m.Linkage.NumInputs())
+				inputs[0] = 80 * degree
 				var limit *linkage.LimitError
-				if err := k.Solve(k.NewPose(), k.inputs); !errors.As(err, &limit) {
+				if err := m.Linkage.Solve(m.Linkage.NewPose(), inputs); !errors.As(err, &limit) {
 					if err != nil {
 						t.Fatalf("rig %d: %v", i, err)
 					}
 					continue
 				}
 				at := limit.Inputs[0]
-				k.inputs[0] = at - near
-				p := k.NewPose()
-				if err := k.Solve(p, k.inputs); err != nil {
+				inputs[0] = at - near
+				p := m.Linkage.NewPose()
+				if err := m.Linkage.Solve(p, inputs); err != nil {
 					t.Errorf("rig %d: limit %.4f°: 0.001° before it: %v", i, at/degree, err)
 					continue
 				}
 				// No knuckle turns that far, and libslvs loses its way there.
 				const most = 100 * degree
-				if at < 5*degree || math.Abs(k.Coordinate(p, k.left)) > most || math.Abs(k.Coordinate(p, k.right)) > most {
+				if at < 5*degree || math.Abs(m.Linkage.Coordinate(p, m.Left)) > most || math.Abs(m.Linkage.Coordinate(p, m.Right)) > most {
 					continue
 				}
 				var angles []float64
