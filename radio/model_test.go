@@ -183,17 +183,17 @@ func TestRatesAgreeWithDifferences(t *testing.T) {
 				h = -step
 			}
 			// The side judged must hold no corner within the differences' reach.
-			clear := m.At(stick).Clip == m.At(stick+2*h).Clip
+			smooth := m.At(stick).Clip == m.At(stick+2*h).Clip
 			m.corners(func(x float64) {
 				if between := (x - stick) / h; between != 0 && between > -1e-3 && between < 3 {
-					clear = false
+					smooth = false
 				}
 			})
 			if e := m.expo; e < -0.5 && math.Abs(math.Abs(stick)-fullAt(e)) < 3*step {
-				clear = false
+				smooth = false
 			}
 			// A clip that begins between the points is a corner as well.
-			if m.At(stick+h).Clip != m.At(stick).Clip || !clear {
+			if m.At(stick+h).Clip != m.At(stick).Clip || !smooth {
 				continue
 			}
 			got := m.At(stick).RateRight

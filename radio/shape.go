@@ -67,8 +67,9 @@ func FitExpo(span Span, curvature func(servo float64) float64) (Shaping, error) 
 // as linear and as even as whole percents can. The ends stay at ±100, since the
 // endpoints set the lock, and the middle stays at zero, since the wheels are
 // straight there: with an even number of points the two middle ones are opposite.
-// The points always rise. span, curvature and errors are as for [FitExpo], and n
-// must be from 2 to 101.
+// Set the endpoints for even lock first; a difference there stays, and the stretch
+// next to the end takes it up. The points always rise. span, curvature and errors
+// are as for [FitExpo], and n must be from 2 to 101.
 //
 // The search starts from the points at which curvature is exactly linear and
 // moves them one by one and in pairs while the sum of the two parts of

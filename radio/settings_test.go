@@ -1,0 +1,272 @@
+package radio
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"evenlock/rig"
+)
+
+func TestSubtrimForAnAngle(t *testing.T) {
+	c := bench()
+	tests := []struct {
+		name                   string
+		s                      rig.Settings
+		wanted, value, reached float64 // degrees, setting, degrees
+		outOfRange             bool
+	}{
+		{"whole step", rig.Settings{}, 1.8, 18, 1.8, false},
+		{"rounded, with a residual", rig.Settings{}, -1.234, -12, -1.2, false},
+		{"reversed", rig.Settings{Reverse: true}, 1.8, -18, 1.8, false},
+		{"what it was does not matter", rig.Settings{Subtrim: 44}, 1.8, 18, 1.8, false},
+		{"beyond its range", rig.Settings{}, 12, 100, 10, true},
+		{"beyond its range the other way", rig.Settings{}, -12, -100, -10, true},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			got, err := c.SubtrimFor(tt.s, rad(tt.wanted))
+			near(t, "value", got.Value, tt.value, 0)
+			near(t, "angle", got.Angle, rad(tt.reached), 1e-12)
+			near(t, "residual", got.Residual, rad(tt.wanted-tt.reached), 1e-12)
+			var e *RangeError
+			if errors.As(err, &e) != tt.outOfRange || (err != nil) != tt.outOfRange {
+				t.Fatalf("got %v", err)
+			}
+			if tt.outOfRange {
+				near(t, "reached", e.Reached, rad(tt.reached), 1e-12)
+				t.Log(err)
+			}
+		})
+	}
+}
+
+func TestEndpointForAnAngle(t *testing.T) {
+	c := bench()
+	whole := c
+	whole.TrimKind = TrimWhole
+	travel := c
+	travel.Travel = rig.Quantity{Value: rad(38), Given: true}
+	tests := []struct {
+		name                   string
+		c                      Calibration
+		s                      rig.Settings
+		side                   Side
+		round                  Rounding
+		wanted, value, reached float64
+		outOfRange             bool
+		clip                   Clip
+	}{
+		{"left", c, rig.Settings{}, SideLeft, RoundNearest, 33.6, 80, 33.6, false, 0},
+		{"right", c, rig.Settings{}, SideRight, RoundNearest, -26.04, 62, -26.04, false, 0},
+		{"reversed", c, rig.Settings{Reverse: true}, SideLeft, RoundNearest, -33.6, 80, -33.6, false, 0},
+		{"after subtrim", c, rig.Settings{Subtrim: 42}, SideLeft, RoundNearest, 33.6, 70, 33.6, false, 0},
+		{"with rate", c, rig.Settings{Rate: 80}, SideLeft, RoundNearest, 33.6, 100, 33.6, false, 0},
+		{"nearest may pass", c, rig.Settings{}, SideLeft, RoundNearest, 33.5, 80, 33.6, false, 0},
+		{"short does not pass", c, rig.Settings{}, SideLeft, RoundShort, 33.5, 79, 33.18, false, 0},
+		{"short keeps a whole step", c, rig.Settings{}, SideRight, RoundShort, -33.6, 80, -33.6, false, 0},
+		{"centre trim does not matter", c, rig.Settings{Trim: 20}, SideLeft, RoundNearest, 33.6, 80, 33.6, false, 0},
+		{"whole-range trim does", whole, rig.Settings{Trim: 28}, SideLeft, RoundNearest, 33.6, 70, 33.6, false, 0},
+		{"a curve that ends short", c, rig.Settings{Curve: []float64{-100, 0, 80}}, SideLeft, RoundNearest, 33.6, 100, 33.6, false, 0},
+		{"beyond its range", c, rig.Settings{}, SideLeft, RoundNearest, 60, 120, 50.4, true, ClipNone},
+		{"the sum beyond its range", c, rig.Settings{Subtrim: 50}, SideLeft, RoundNearest, 52, 112, 50.4, true, ClipTransmitter},
+		{"beyond the servo", travel, rig.Settings{}, SideLeft, RoundNearest, 42, 100, 38, true, ClipServo},
+		{"the wrong side", c, rig.Settings{}, SideLeft, RoundNearest, -20, 1, 0.42, true, ClipNone},
+		{"short of less than one step", c, rig.Settings{}, SideLeft, RoundShort, 0.2, 1, 0.42, true, ClipNone},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			got, err := tt.c.EndpointFor(tt.s, tt.side, rad(tt.wanted), tt.round)
+			near(t, "value", got.Value, tt.value, 0)
+			near(t, "angle", got.Angle, rad(tt.reached), 1e-12)
+			near(t, "residual", got.Residual, rad(tt.wanted-tt.reached), 1e-12)
+			var e *RangeError
+			if errors.As(err, &e) != tt.outOfRange || (err != nil) != tt.outOfRange {
+				t.Fatalf("got %v", err)
+			}
+			if tt.outOfRange {
+				near(t, "reached", e.Reached, rad(tt.reached), 1e-12)
+				if e.Clip != tt.clip {
+					t.Errorf("clip %v, want %v", e.Clip, tt.clip)
+				}
+				t.Log(err)
+			}
+		})
+	}
+	var e *SettingError
+	if _, err := c.EndpointFor(rig.Settings{Curve: []float64{-100, 0, 0}}, SideLeft, rad(20), RoundNearest); !errors.As(err, &e) {
+		t.Errorf("a curve that ends at nothing: got %v", err)
+	}
+	if _, err := c.EndpointFor(rig.Settings{}, SideLeft, math.NaN(), RoundNearest); err == nil {
+		t.Error("not a number passed")
+	}
+}
+
+func TestFoundEndpointsPutTheEndsWhereWanted(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := bench()
+		s := drawSettings(t)
+		s.Trim = 0
+		if s.Reverse {
+			c.ReadReversed = true
+		}
+		wanted := rad(rapid.Float64Range(20, 25).Draw(t, "wanted"))
+		for _, side := range []Side{SideRight, SideLeft} {
+			got, err := c.EndpointFor(s, side, side.Stick()*wanted, RoundShort)
+			var e *RangeError
+			if errors.As(err, &e) {
+				if got.Value < c.MaxEndpoint {
+					t.Fatalf("gave up at %g: %v", got.Value, err)
+				}
+				continue
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			if side == SideLeft {
+				s.EndpointLeft = got.Value
+			} else {
+				s.EndpointRight = got.Value
+			}
+			end := model(t, c, s).Angle(side.Stick())
+			if short := wanted - math.Abs(end); short < -1e-9 || short > rad(0.42)+1e-9 {
+				t.Fatalf("end at %g, wanted %g", end, wanted)
+			}
+		}
+	})
+}
+
+func TestTrimRoom(t *testing.T) {
+	c := bench()
+	whole := c
+	whole.TrimKind = TrimWhole
+	unclear := c
+	unclear.TrimKind = TrimUnclear
+	s := rig.Settings{EndpointLeft: 80, EndpointRight: 80} // ends at ±33.6°
+	tests := []struct {
+		name      string
+		c         Calibration
+		s         rig.Settings
+		low, high float64
+		want      TrimRoom
+	}{
+		{"whole range, 1.5° to the limit each way", whole, s, -35.1, 35.1, TrimRoom{10, 10, TrimStopLeft, TrimStopRight, false}},
+		{"whole range, limits unlike", whole, s, -34, 36, TrimRoom{16, 2, TrimStopLeft, TrimStopRight, false}},
+		{"whole range, limits far: its own range", whole, s, -50, 50, TrimRoom{30, 30, TrimStopRange, TrimStopRange, false}},
+		{"reversed", whole, rig.Settings{Reverse: true, EndpointLeft: 80, EndpointRight: 80}, -34, 36, TrimRoom{2, 16, TrimStopLeft, TrimStopRight, false}},
+		{"centre only leaves the ends", c, s, -34, 34, TrimRoom{30, 30, TrimStopRange, TrimStopRange, false}},
+		{"unclear is taken for the worse", unclear, s, -35.1, 35.1, TrimRoom{10, 10, TrimStopLeft, TrimStopRight, false}},
+		{"on the limit", whole, s, -33.6, 33.6, TrimRoom{0, 0, TrimStopLeft, TrimStopRight, false}},
+		{"past the limit already", whole, s, -33, 40, TrimRoom{Outside: true}},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			got, err := tt.c.TrimRoom(tt.s, rad(tt.low), rad(tt.high))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got != tt.want {
+				t.Errorf("got %+v, want %+v", got, tt.want)
+			}
+		})
+	}
+}
+
+func TestTrimRoomIsTheLastTrimWithinTheLimits(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := bench()
+		c.TrimKind = TrimWhole
+		s := drawSettings(t)
+		low, high := rad(rapid.Float64Range(-60, -10).Draw(t, "low")), rad(rapid.Float64Range(10, 60).Draw(t, "high"))
+		room, err := c.TrimRoom(s, low, high)
+		if err != nil {
+			t.Fatal(err)
+		}
+		within := func(trim float64) bool {
+			s.Trim = trim
+			span := model(t, c, s).Span()
+			return min(span.Left, span.Right) >= low-1e-8 && max(span.Left, span.Right) <= high+1e-8
+		}
+		if room.Outside {
+			if within(0) {
+				t.Fatal("no room, though both ends are within the limits")
+			}
+			return
+		}
+		if !within(room.Positive) || !within(-room.Negative) {
+			t.Fatalf("%+v passes a limit", room)
+		}
+		if room.Positive < c.MaxTrim && within(room.Positive+1) || room.Negative < c.MaxTrim && within(-room.Negative-1) {
+			t.Fatalf("%+v stops early", room)
+		}
+	})
+}
+
+func TestReach(t *testing.T) {
+	c := bench()
+	whole := c
+	whole.TrimKind = TrimWhole
+	for _, tt := range []struct {
+		name      string
+		c         Calibration
+		s         rig.Settings
+		low, high float64
+	}{
+		{"centre trim never leaves the ends", c, rig.Settings{Trim: 10}, -42, 42},
+		{"whole-range trim adds its range", whole, rig.Settings{}, -46.5, 46.5},
+		{"a curve that goes further inside than at the end", c, rig.Settings{Curve: []float64{-50, -90, 0, 50, 80}}, -37.8, 33.6},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			low, high, err := tt.c.Reach(tt.s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, "low", low, rad(tt.low), 1e-12)
+			near(t, "high", high, rad(tt.high), 1e-12)
+		})
+	}
+}
+
+func TestSubtrimMovedAfterTheEndpoints(t *testing.T) {
+	c := bench()
+	change, err := c.Shift(rig.Settings{EndpointLeft: 110, EndpointRight: 90, Subtrim: 20}, 30)
+	if err != nil {
+		t.Fatal(err)
+	}
+	nearSpan(t, "before", change.Before, Span{rad(-35.8), rad(2), rad(48.2)})
+	nearSpan(t, "after", change.After, Span{rad(-32.8), rad(5), rad(50.4)})
+	if !change.Clipped {
+		t.Error("the left end is held short, and that is not reported")
+	}
+}
+
+func TestTrimKindFromATestWithTheHornOff(t *testing.T) {
+	tests := []struct {
+		name string
+		test TrimTest
+		want TrimKind
+		says string
+	}{
+		{"ends stay, centre moves", TrimTest{TrimPair{42, 42}, TrimPair{-42, -42}, &TrimPair{0, 3}, 0.5}, TrimCentre, "both ends stayed"},
+		{"ends stay within the reading", TrimTest{TrimPair{42, 42.4}, TrimPair{-42, -42.3}, nil, 0.5}, TrimCentre, "if the centre moved"},
+		{"ends move alike", TrimTest{TrimPair{42, 45}, TrimPair{-42, -39}, nil, 0.5}, TrimWhole, "alike"},
+		{"in microseconds", TrimTest{TrimPair{1900, 1860}, TrimPair{1100, 1061}, &TrimPair{1500, 1460}, 2}, TrimWhole, "alike"},
+		{"one end held", TrimTest{TrimPair{42, 42}, TrimPair{-42, -39}, nil, 0.5}, TrimUnclear, "only the right end"},
+		{"the ends part", TrimTest{TrimPair{42, 45}, TrimPair{-42, -45}, nil, 0.5}, TrimUnclear, "opposite"},
+		{"unequal", TrimTest{TrimPair{42, 43}, TrimPair{-42, -38}, nil, 0.5}, TrimUnclear, "unequally"},
+		{"centre moves by another amount", TrimTest{TrimPair{42, 44}, TrimPair{-42, -40}, &TrimPair{0, 5}, 0.5}, TrimUnclear, "but the centre"},
+		{"trim hardly moved", TrimTest{TrimPair{42, 42}, TrimPair{-42, -42}, &TrimPair{0, 0.2}, 0.5}, TrimUnclear, "move the trim further"},
+		{"not a number", TrimTest{TrimPair{math.NaN(), 42}, TrimPair{-42, -42}, nil, 0.5}, TrimUnclear, "not a number"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			got := TrimKindFromTest(tt.test)
+			if got.Kind != tt.want || !strings.Contains(got.Reason, tt.says) {
+				t.Errorf("got %v: %s", got.Kind, got.Reason)
+			}
+		})
+	}
+}
