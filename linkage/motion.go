@@ -38,6 +38,14 @@ func (l *Linkage) BallRate(p *Pose, m *Motion, b Ball) r3.Vec {
 	return v
 }
 
+// Described returns where a ball was described, and how m changes that.
+func (l *Linkage) Described(m *Motion, b Ball) (at, rate r3.Vec) {
+	if m.dims != nil {
+		rate = vecAt(m.dims, l.ballDim(b))
+	}
+	return l.balls[b].at, rate
+}
+
 // ArrowRate returns the derivative of an arrow at p, the pose that m was found at.
 func (l *Linkage) ArrowRate(p *Pose, m *Motion, a Arrow) r3.Vec {
 	d := &l.arrows[a]
@@ -147,6 +155,37 @@ func (l *Linkage) axisChange(p *Pose, m *Motion, b Body, o r3.Vec) (w, v r3.Vec)
 	}
 	v = r3.Sub(f.rotate(shift), r3.Cross(w, o))
 	return w, v
+}
+
+// Axis returns a point on a body's axis and its unit direction at the pose, in the world frame.
+func (l *Linkage) Axis(p *Pose, b Body) (point, dir r3.Vec) {
+	n := &l.bodies[b]
+	point, dir = n.point, n.axis
+	if f := l.carrier(p, n, b); f != nil {
+		point, dir = f.place(point), f.rotate(dir)
+	}
+	return point, dir
+}
+
+// AxisRate returns the derivatives of what Axis returns, at p, the pose that m was
+// found at.
+func (l *Linkage) AxisRate(p *Pose, m *Motion, b Body) (point, dir r3.Vec) {
+	n := &l.bodies[b]
+	if n.carrier == onGround && m.dims == nil {
+		return r3.Vec{}, r3.Vec{}
+	}
+	o, u := l.Axis(p, b)
+	w, v := l.carrierTwist(p, m, b)
+	point, dir = r3.Add(v, r3.Cross(w, o)), r3.Cross(w, u)
+	if m.dims != nil && n.carrier != onBalls {
+		dPoint, dAxis := vecAt(m.dims, l.bodyDim(b)), vecAt(m.dims, l.bodyDim(b)+3)
+		dAxis = r3.Sub(dAxis, r3.Scale(r3.Dot(dAxis, n.axis), n.axis))
+		if f := l.carrier(p, n, b); f != nil {
+			dPoint, dAxis = f.rotate(dPoint), f.rotate(dAxis)
+		}
+		point, dir = r3.Add(point, dPoint), r3.Add(dir, dAxis)
+	}
+	return point, dir
 }
 
 // lengthRate returns how fast the gap between a rod's balls grows.

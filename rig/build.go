@@ -336,8 +336,10 @@ func turnForLinkAngle(hole, x, y, dist, angle float64) (turn float64, ok bool) {
 // Mechanism is the linkage of a Geometry with the handles of its parts. Its inputs
 // are the servo angle and, for a drag link to the tie rod, that rod's own roll, which is held at zero.
 type Mechanism struct {
-	Linkage                     *linkage.Linkage
-	Horn, Left, Right, TieRod   linkage.Body
+	Linkage           *linkage.Linkage
+	Horn, Left, Right linkage.Body
+	// TieRod and Crank are zero where the drag link does not pull one.
+	TieRod, Crank               linkage.Body
 	HornBall, Pulled            linkage.Ball
 	LeftTie, RightTie           linkage.Ball
 	LeftCrank, RightCrank       linkage.Ball
@@ -377,7 +379,8 @@ func (g *Geometry) describe() (*linkage.Builder, *Mechanism) {
 		b.Drive(m.TieRod)
 		pulled = m.TieRod
 	case CentreCrank:
-		pulled = b.Turn("centre crank", linkage.Ground, g.Crank.Point, g.Crank.Axis)
+		m.Crank = b.Turn("centre crank", linkage.Ground, g.Crank.Point, g.Crank.Axis)
+		pulled = m.Crank
 		m.LeftCrank = b.Ball("crank's left ball", pulled, g.Crank.LeftBall)
 		m.RightCrank = b.Ball("crank's right ball", pulled, g.Crank.RightBall)
 	}

@@ -1,0 +1,387 @@
+package steer
+
+import (
+	"fmt"
+	"math"
+
+	"evenlock/linkage"
+	"evenlock/rig"
+
+	"gonum.org/v1/gonum/diff/fd"
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/num/dual"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+const degree = math.Pi / 180
+
+// Model is a rig ready to be steered. It does not change and may be shared; each
+// goroutine needs its own Stand.
+type Model struct {
+	// Rig is the rig that the model was made of; Geometry its places with the wheels
+	// straight.
+	Rig      *rig.Rig
+	Geometry *rig.Geometry
+	mech     *rig.Mechanism
+	measured []Measure
+	stops    []stop
+}
+
+// Measure is one measurement with its uncertainty and what it changes.
+type Measure struct {
+	rig.Measurement
+	// dims is the derivative of the linkage's dimensions with respect to it, beside
+	// that of what steering needs besides.
+	dims   []float64
+	beside [5]float64
+}
+
+// The entries of Measure.beside, as rig.Geometry.Dimensions has them.
+const (
+	besideWheelbase = iota
+	besideRadiusLeft
+	besideWidthLeft
+	besideRadiusRight
+	besideWidthRight
+)
+
+// New makes the model of a rig. The errors are those of rig.Rig.Geometry and
+// rig.Geometry.Mechanism. The rig must not be changed while the model is in use.
+func New(r *rig.Rig) (*Model, error) {
+	g, err := r.Geometry()
+	if err != nil {
+		return nil, err
+	}
+	mech, err := g.Mechanism()
+	if err != nil {
+		return nil, err
+	}
+	m := &Model{Rig: r, Geometry: g, mech: mech}
+	m.stops = m.collectStops()
+	return m, m.measure()
+}
+
+// Measures returns the measurements that carry an uncertainty, as Sensitivity
+// numbers them.
+func (m *Model) Measures() []Measure { return m.measured }
+
+// fdLength and fdAngle are the steps of the central differences of Geometry, whose
+// error falls with their square and is far below any caliper's.
+const (
+	fdLength = 0.01
+	fdAngle  = 1e-4
+)
+
+// measure finds what each uncertain measurement does to the dimensions.
+func (m *Model) measure() error {
+	twin := m.Rig.Clone()
+	var all []rig.Measurement
+	for _, q := range twin.Measurements() {
+		if q.Q.Uncertainty > 0 {
+			all = append(all, q)
+		}
+	}
+	if len(all) == 0 {
+		return nil
+	}
+	home := make([]float64, len(all))
+	step := make([]float64, len(all))
+	for i, q := range all {
+		home[i], step[i] = q.Q.Value, fdLength
+		if q.Kind == rig.AngleKind {
+			step[i] = fdAngle
+		}
+	}
+	var failed error
+	base := m.Geometry.Dimensions()
+	jac := mat.NewDense(len(base), len(all), nil)
+	fd.Jacobian(jac, func(dst, x []float64) {
+		for i, q := range all {
+			q.Q.Value = home[i] + step[i]*x[i]
+		}
+		g, err := twin.Geometry()
+		if err != nil {
+			failed = fmt.Errorf("at the edge of what can be: %w", err)
+			return
+		}
+		copy(dst, g.Dimensions())
+	}, make([]float64, len(all)), &fd.JacobianSettings{Formula: fd.Central, Step: 1})
+	if failed != nil {
+		return failed
+	}
+	originals := m.Rig.Measurements()
+	byPath := make(map[string]rig.Measurement, len(originals))
+	for _, q := range originals {
+		byPath[q.Path] = q
+	}
+	n := m.mech.Linkage.NumDimensions()
+	for i, q := range all {
+		c := make([]float64, len(base))
+		mat.Col(c, i, jac)
+		for k := range c {
+			c[k] /= step[i]
+		}
+		one := Measure{Measurement: byPath[q.Path], dims: c[:n:n]}
+		copy(one.beside[:], c[n:])
+		m.measured = append(m.measured, one)
+	}
+	return nil
+}
+
+// Stand is a model in some pose: memory for one goroutine.
+type Stand struct {
+	m      *Model
+	pose   *linkage.Pose
+	motion *linkage.Motion
+	in     []float64
+	dir    []float64
+}
+
+// Stand returns memory for the model, standing at neutral.
+func (m *Model) Stand() *Stand {
+	l := m.mech.Linkage
+	s := &Stand{m: m, pose: l.NewPose(), motion: l.NewMotion()}
+	s.in = make([]float64, l.NumInputs())
+	s.dir = make([]float64, l.NumInputs())
+	return s
+}
+
+// Turn moves to a servo angle in radians. A *linkage.LimitError says that the
+// linkage does not reach it; the stand is then where it was.
+func (s *Stand) Turn(servo float64) error {
+	s.in[0] = servo
+	return s.m.mech.Linkage.Solve(s.pose, s.in)
+}
+
+// Servo returns the servo angle at which the model stands.
+func (s *Stand) Servo() float64 { return s.pose.Inputs()[0] }
+
+// Pose returns where the linkage is, to be drawn. It belongs to the stand.
+func (s *Stand) Pose() *linkage.Pose { return s.pose }
+
+// Mechanism returns the handles of the linkage's parts.
+func (m *Model) Mechanism() *rig.Mechanism { return m.mech }
+
+// Road returns the road steer angles of both wheels, and nothing else, fast.
+func (s *Stand) Road() (left, right float64) {
+	a, b := s.pose.Arrow(s.m.mech.LeftSpindle), s.pose.Arrow(s.m.mech.RightSpindle)
+	return math.Atan2(-a.X, a.Y), math.Atan2(b.X, -b.Y)
+}
+
+// Glance is what a moving drawing shows beside itself.
+type Glance struct {
+	RoadLeft, RoadRight float64
+	// RateLeft and RateRight are d(road angle)/d(servo angle).
+	RateLeft, RateRight float64
+	HornAngle, FarAngle float64
+}
+
+// Glance returns the road angles, their rates and the link's angles.
+func (s *Stand) Glance() Glance {
+	s.along(1, -1)
+	l, r := s.road()
+	link := s.link()
+	return Glance{l.Real, r.Real, l.Emag, r.Emag, s.hornAngle(link).Real, s.farAngle(link).Real}
+}
+
+// Values returns every quantity where the model stands.
+func (s *Stand) Values() Values {
+	v, _ := s.both(1, -1)
+	return v
+}
+
+// Rates returns the derivative of every quantity with respect to the servo angle.
+func (s *Stand) Rates() Values {
+	_, d := s.both(1, -1)
+	return d
+}
+
+// ValuesAndRates returns both, at the price of one.
+func (s *Stand) ValuesAndRates() (v, d Values) { return s.both(1, -1) }
+
+// Sensitivity returns the derivative of every quantity with respect to measurement
+// i of Measures, the servo angle held.
+func (s *Stand) Sensitivity(i int) Values {
+	_, d := s.both(0, i)
+	return d
+}
+
+// along finds the motion per unit of servo angle, and of measurement i unless i is negative.
+func (s *Stand) along(servo float64, i int) (beside [5]float64) {
+	s.dir[0] = servo
+	var dims []float64
+	if i >= 0 {
+		dims, beside = s.m.measured[i].dims, s.m.measured[i].beside
+	}
+	s.m.mech.Linkage.Tangent(s.pose, s.dir, dims, s.motion)
+	return beside
+}
+
+func (s *Stand) ball(b linkage.Ball) vec {
+	return vec{s.pose.Ball(b), s.m.mech.Linkage.BallRate(s.pose, s.motion, b)}
+}
+
+// described returns where a ball is with the wheels straight and the servo at neutral.
+func (s *Stand) described(b linkage.Ball) vec {
+	at, rate := s.m.mech.Linkage.Described(s.motion, b)
+	return vec{at, rate}
+}
+
+func (s *Stand) turn(b linkage.Body) dual.Number {
+	return dual.Number{Real: s.m.mech.Linkage.Coordinate(s.pose, b), Emag: s.motion.Coordinate(b)}
+}
+
+func (s *Stand) arrow(a linkage.Arrow) vec {
+	return vec{s.pose.Arrow(a), s.m.mech.Linkage.ArrowRate(s.pose, s.motion, a)}
+}
+
+// axis returns a point on a body's axis and its direction, with their derivatives.
+func (s *Stand) axis(b linkage.Body) (point, dir vec) {
+	point.v, dir.v = s.m.mech.Linkage.Axis(s.pose, b)
+	point.d, dir.d = s.m.mech.Linkage.AxisRate(s.pose, s.motion, b)
+	return point, dir
+}
+
+func (s *Stand) link() vec {
+	return s.ball(s.m.mech.HornBall).sub(s.ball(s.m.mech.Pulled))
+}
+
+// arm returns the vector from a body's axis square to one of its balls.
+func (s *Stand) arm(b linkage.Body, at linkage.Ball) vec {
+	p, u := s.axis(b)
+	return s.ball(at).sub(p).square(u)
+}
+
+func (s *Stand) hornAngle(link vec) dual.Number {
+	return angle(s.arm(s.m.mech.Horn, s.m.mech.HornBall), link)
+}
+
+func (s *Stand) farAngle(link vec) dual.Number {
+	k := s.m.mech
+	switch s.m.Geometry.Target {
+	case rig.LeftKnuckle:
+		return angle(s.arm(k.Left, k.Pulled), link)
+	case rig.RightKnuckle:
+		return angle(s.arm(k.Right, k.Pulled), link)
+	case rig.TieRodBall:
+		return angle(s.ball(k.LeftTie).sub(s.ball(k.RightTie)), link)
+	default:
+		return angle(s.arm(k.Crank, k.Pulled), link)
+	}
+}
+
+func (s *Stand) road() (left, right dual.Number) {
+	a, b := s.arrow(s.m.mech.LeftSpindle), s.arrow(s.m.mech.RightSpindle)
+	return roadOf(a, 1), roadOf(b, -1)
+}
+
+// roadOf is the yaw of a wheel plane from its outward spindle; out is 1 on the left.
+func roadOf(a vec, out float64) dual.Number {
+	return atan2(
+		dual.Number{Real: -out * a.v.X, Emag: -out * a.d.X},
+		dual.Number{Real: out * a.v.Y, Emag: out * a.d.Y},
+	)
+}
+
+// contact returns the lowest point of a wheel, relative to the middle of the
+// other axle.
+func (s *Stand) contact(centre, spindle vec, radius, wheelbase dual.Number) vec {
+	up := vec{v: r3.Vec{Z: 1}}
+	up = up.square(spindle).unit()
+	c := centre.sub(up.scale(radius))
+	c.v.X += wheelbase.Real
+	c.d.X += wheelbase.Emag
+	return c
+}
+
+// curvatureOf is the curvature asked for by a wheel at contact c with road angle δ: its axis
+// meets the other axle's line at y + x cot δ, so that κ = sin δ/(x cos δ + y sin δ).
+func curvatureOf(c vec, road dual.Number) dual.Number {
+	sin, cos := dual.Sin(road), dual.Cos(road)
+	x, y := dual.Number{Real: c.v.X, Emag: c.d.X}, dual.Number{Real: c.v.Y, Emag: c.d.Y}
+	return quotient(sin, dual.Add(dual.Mul(x, cos), dual.Mul(y, sin)))
+}
+
+// roadFor is the inverse of curvatureOf: the road angle at which a wheel asks for κ.
+func roadFor(c vec, curvature dual.Number) dual.Number {
+	x, y := dual.Number{Real: c.v.X, Emag: c.d.X}, dual.Number{Real: c.v.Y, Emag: c.d.Y}
+	return atan2(dual.Mul(curvature, x), dual.Sub(dual.Number{Real: 1}, dual.Mul(curvature, y)))
+}
+
+// both returns every quantity and its derivative along a direction.
+func (s *Stand) both(servo float64, i int) (v, d Values) {
+	beside := s.along(servo, i)
+	set := func(q Quantity, x dual.Number) { v[q], d[q] = x.Real, x.Emag }
+	k, l := s.m.mech, s.m.mech.Linkage
+	set(TurnLeft, s.turn(k.Left))
+	set(TurnRight, s.turn(k.Right))
+	rl, rr := s.road()
+	set(RoadLeft, rl)
+	set(RoadRight, rr)
+
+	link := s.link()
+	set(HornAngle, s.hornAngle(link))
+	set(FarAngle, s.farAngle(link))
+	home := s.described(k.HornBall)
+	line := s.described(k.Pulled).sub(home).unit()
+	set(LinkTravel, s.ball(k.HornBall).sub(home).dot(line))
+
+	g := s.m.Geometry
+	wheelbase := dual.Number{Real: g.Wheelbase, Emag: beside[besideWheelbase]}
+	sides := [2]struct {
+		centre        linkage.Ball
+		spindle       linkage.Arrow
+		radius, width dual.Number
+		out           float64
+		camber, joint Quantity
+	}{
+		{
+			k.LeftCentre, k.LeftSpindle,
+			dual.Number{Real: g.Left.TyreRadius, Emag: beside[besideRadiusLeft]},
+			dual.Number{Real: g.Left.TyreWidth, Emag: beside[besideWidthLeft]},
+			1, CamberLeft, JointLeft,
+		},
+		{
+			k.RightCentre, k.RightSpindle,
+			dual.Number{Real: g.Right.TyreRadius, Emag: beside[besideRadiusRight]},
+			dual.Number{Real: g.Right.TyreWidth, Emag: beside[besideWidthRight]},
+			-1, CamberRight, JointRight,
+		},
+	}
+	var contacts [2]vec
+	for j, w := range sides {
+		a := s.arrow(w.spindle)
+		set(w.camber, negate(asin(dual.Number{Real: a.v.Z, Emag: a.d.Z})))
+		set(w.joint, angle(a, vec{v: r3.Vec{Y: w.out}}))
+		contacts[j] = s.contact(s.ball(w.centre), a, w.radius, wheelbase)
+	}
+	kl, kr := curvatureOf(contacts[0], rl), curvatureOf(contacts[1], rr)
+	curvature := dual.Scale(0.5, dual.Add(kl, kr))
+	set(CurvatureLeft, kl)
+	set(CurvatureRight, kr)
+	set(Curvature, curvature)
+
+	outer, width := contacts[1], sides[1].width
+	if curvature.Real >= 0 {
+		set(Ackermann, dual.Sub(rr, roadFor(contacts[1], kl)))
+	} else {
+		set(Ackermann, dual.Sub(roadFor(contacts[0], kr), rl))
+		outer, width = contacts[0], sides[0].width
+	}
+	set(OuterRadius, outerRadius(outer, curvature, width))
+	v[Leverage] = l.Leverage(s.pose)
+	return v, d
+}
+
+// outerRadius is the distance from the turn centre (0, 1/κ) to the outer
+// contact, and half the tyre's width more.
+func outerRadius(c vec, curvature, width dual.Number) dual.Number {
+	if math.Abs(curvature.Real) < 1e-9 {
+		return dual.Number{Real: math.Inf(1)}
+	}
+	centre := dual.Inv(curvature)
+	x, y := dual.Number{Real: c.v.X, Emag: c.d.X}, dual.Number{Real: c.v.Y, Emag: c.d.Y}
+	across := dual.Sub(y, centre)
+	r := dual.Sqrt(dual.Add(dual.Mul(x, x), dual.Mul(across, across)))
+	return dual.Add(r, dual.Scale(0.5, width))
+}

@@ -1,0 +1,111 @@
+package steer
+
+// Quantity names one number that steering gives at a servo angle.
+type Quantity int
+
+// The quantities. Angles are in radians, lengths in millimetres, curvatures in 1/mm.
+const (
+	// TurnLeft and TurnRight are the knuckles' turns about their kingpins from
+	// straight ahead as measured.
+	TurnLeft Quantity = iota
+	TurnRight
+	// RoadLeft and RoadRight are the road steer angles: the yaw of the wheel
+	// planes seen from above, δ = atan2(-ax, ay) of the outward spindle a on the left.
+	RoadLeft
+	RoadRight
+	// CamberLeft and CamberRight are the cambers, positive with the top outward: -asin az.
+	CamberLeft
+	CamberRight
+	// HornAngle is the angle at the horn's ball, in space, between the horn and
+	// the drag link: a right angle is square.
+	HornAngle
+	// FarAngle is the angle at the drag link's far ball between the link and the
+	// arm that it pulls (square from the kingpin or crank axis to the ball), or the tie rod.
+	FarAngle
+	// LinkTravel is how far the horn has drawn the link along the link's
+	// straight-ahead line, positive towards the far ball.
+	LinkTravel
+	// Curvature is that of the path of the middle of the other axle: the mean of CurvatureLeft and CurvatureRight.
+	Curvature
+	// CurvatureLeft and CurvatureRight are the curvatures that each wheel alone asks for:
+	// its axis, seen from above through its contact point, meets the other axle's line at 1/κ.
+	CurvatureLeft
+	CurvatureRight
+	// Ackermann is how much further the outer wheel is turned than it would be
+	// if its axis met the other axle's line where the inner wheel's does.
+	Ackermann
+	// OuterRadius is the radius of the circle that the outermost edge of the outer
+	// front tyre's contact touches, about the turn centre of Curvature.
+	OuterRadius
+	// JointLeft and JointRight are the angles between the spindles and the axle's
+	// line, at which the drive joints work.
+	JointLeft
+	JointRight
+	// Leverage is the distance from the linkage's dead point: 0 at one, 1 at best.
+	Leverage
+	// NumQuantities is how many there are.
+	NumQuantities
+)
+
+// Unit is the unit that a quantity has inside the program.
+type Unit int
+
+// The units.
+const (
+	Radian Unit = iota
+	Millimetre
+	PerMillimetre
+	One
+)
+
+// Info describes a quantity for tables and files.
+type Info struct {
+	// Key is its name in files, Words for people.
+	Key, Words string
+	Unit       Unit
+	// Signed quantities have a side: positive is to the left.
+	Signed bool
+}
+
+var infos = [NumQuantities]Info{
+	TurnLeft:       {"turn_left", "left knuckle's turn about its kingpin", Radian, true},
+	TurnRight:      {"turn_right", "right knuckle's turn about its kingpin", Radian, true},
+	RoadLeft:       {"road_left", "left wheel's road steer angle", Radian, true},
+	RoadRight:      {"road_right", "right wheel's road steer angle", Radian, true},
+	CamberLeft:     {"camber_left", "left wheel's camber, top outward positive", Radian, false},
+	CamberRight:    {"camber_right", "right wheel's camber, top outward positive", Radian, false},
+	HornAngle:      {"horn_angle", "angle between horn and drag link", Radian, false},
+	FarAngle:       {"far_angle", "angle between drag link and what it pulls", Radian, false},
+	LinkTravel:     {"link_travel", "travel of the drag link along its line", Millimetre, false},
+	Curvature:      {"curvature", "path curvature", PerMillimetre, true},
+	CurvatureLeft:  {"curvature_left", "curvature that the left wheel asks for", PerMillimetre, true},
+	CurvatureRight: {"curvature_right", "curvature that the right wheel asks for", PerMillimetre, true},
+	Ackermann:      {"ackermann_error", "outer wheel's excess over Ackermann", Radian, false},
+	OuterRadius:    {"outer_radius", "radius of the outermost tyre's circle", Millimetre, false},
+	JointLeft:      {"joint_left", "left axle joint's angle", Radian, false},
+	JointRight:     {"joint_right", "right axle joint's angle", Radian, false},
+	Leverage:       {"leverage", "distance from the dead point, 0 to 1", One, false},
+}
+
+// Info returns the quantity's description.
+func (q Quantity) Info() Info { return infos[q] }
+
+// Values holds one number for each Quantity.
+type Values [NumQuantities]float64
+
+// Percent returns the Ackermann percentage of a pair of road angles given the
+// pair's ideal outer angle: (δi - δo)/(δi - δo ideal) at the same inner
+// angle. 100 is Ackermann, 0 is parallel (definition from memory; others exist, so it is printed with the figure).
+func Percent(inner, outer, ideal float64) float64 { return 100 * (inner - outer) / (inner - ideal) }
+
+// AckermannPercent returns the Ackermann percentage at v, and false within 3° of straight ahead, where it means nothing.
+func (v *Values) AckermannPercent() (float64, bool) {
+	inner, outer := v[RoadLeft], v[RoadRight]
+	if v[Curvature] < 0 {
+		inner, outer = -outer, -inner
+	}
+	if inner < 3*degree {
+		return 0, false
+	}
+	return Percent(inner, outer, outer-v[Ackermann]), true
+}
