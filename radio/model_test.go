@@ -239,6 +239,28 @@ func TestStickForUndoesAngle(t *testing.T) {
 	})
 }
 
+func TestStickForTakesTheStickNearestCentre(t *testing.T) {
+	for _, tt := range []struct {
+		name           string
+		curve          []float64
+		percent, stick float64
+	}{
+		{"a curve that turns back on the left", []float64{-100, -50, 0, 80, 40}, 60, 0.375},
+		{"a curve that turns back on the right", []float64{-40, -80, 0, 50, 100}, -60, -0.375},
+		{"level on the left", []float64{-100, -50, 0, 50, 50}, 50, 0.5},
+		{"level on the right", []float64{-50, -50, 0, 50, 100}, -50, -0.5},
+		{"both sides go left", []float64{80, 40, 0, 20, 60}, 30, -0.375},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			got, err := model(t, bench(), rig.Settings{Curve: tt.curve}).StickFor(rad(0.42 * tt.percent))
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, "stick", got, tt.stick, 1e-12)
+		})
+	}
+}
+
 func TestStickForBeyondReachSaysHowFarItGot(t *testing.T) {
 	m := model(t, bench(), rig.Settings{EndpointLeft: 80, EndpointRight: 60, Subtrim: 10})
 	for _, tt := range []struct{ wanted, reached, stick float64 }{
