@@ -83,6 +83,10 @@ func (n *node) find(keys []string) (last *node, rest []string) {
 	return n, nil
 }
 
+// maxParts is how many parts a dotted key may have, well above what a rig file
+// needs; the time to place a key grows with the square of it.
+const maxParts = 16
+
 // parseTree reads a TOML text into a tree.
 func parseTree(src []byte) (*node, *Error) {
 	// The parser below sees each line alone; the decoder also sees what lines do
@@ -102,7 +106,11 @@ func parseTree(src []byte) (*node, *Error) {
 	section := root
 	t.parser.Reset(src)
 	for t.parser.NextExpression() {
-		switch e := t.parser.Expression(); e.Kind {
+		e := t.parser.Expression()
+		if problem := t.tooLong(e); problem != nil {
+			return nil, problem
+		}
+		switch e.Kind {
 		case unstable.KeyValue:
 			t.keyValue(section, e)
 		case unstable.Table, unstable.ArrayTable:
@@ -129,9 +137,22 @@ func syntaxError(src []byte, err error) *Error {
 	if strings.Contains(e.Problem, "already") {
 		e.Remedy = "keep one of the two"
 	}
-	if lines := bytes.Split(src, []byte("\n")); e.Key == "" && e.Line >= 1 && e.Line <= len(lines) {
-		if key, _, ok := strings.Cut(string(lines[e.Line-1]), "="); ok {
-			e.Key = strings.ToValidUTF8(strings.TrimSpace(key), "?")
+	lines := strings.Split(strings.ToValidUTF8(string(src), "?"), "\n")
+	if e.Line < 1 || e.Line > len(lines) {
+		return e
+	}
+	line := strings.TrimSpace(lines[e.Line-1])
+	if key, _, ok := strings.Cut(line, "="); ok && e.Key == "" {
+		e.Key = strings.TrimSpace(key)
+	}
+	if strings.HasPrefix(line, "[") || e.Key == "" {
+		return e
+	}
+	for i := e.Line - 2; i >= 0; i-- {
+		if header := strings.TrimSpace(lines[i]); strings.HasPrefix(header, "[") {
+			table, _, _ := strings.Cut(strings.TrimLeft(header, "["), "]")
+			e.Key = join(table, e.Key)
+			break
 		}
 	}
 	return e
@@ -145,6 +166,33 @@ type treeBuilder struct {
 
 func (t *treeBuilder) lineAt(offset int) int {
 	return sort.SearchInts(t.newlines, offset) + 1
+}
+
+// tooLong finds a key of more than maxParts parts in a statement.
+func (t *treeBuilder) tooLong(e *unstable.Node) *Error {
+	switch e.Kind {
+	case unstable.KeyValue, unstable.Table, unstable.ArrayTable:
+		parts := 0
+		for it := e.Key(); it.Next(); {
+			if parts++; parts > maxParts {
+				return &Error{
+					Line:    t.lineAt(rangeOf(it.Node()).start),
+					Problem: "a key has too many parts",
+					Remedy:  "no key of a rig file has more than five",
+				}
+			}
+		}
+		if e.Kind == unstable.KeyValue {
+			return t.tooLong(e.Value())
+		}
+	case unstable.Array, unstable.InlineTable:
+		for it := e.Children(); it.Next(); {
+			if problem := t.tooLong(it.Node()); problem != nil {
+				return problem
+			}
+		}
+	}
+	return nil
 }
 
 func rangeOf(n *unstable.Node) span {

@@ -1,0 +1,183 @@
+package rig
+
+import (
+	"math"
+	"strconv"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func TestLengthsAsABuilderWritesThem(t *testing.T) {
+	const in = 25.4 // mm, exact: NIST SP 811 (from memory)
+	for _, c := range []struct {
+		text, lengths string
+		value, spread float64
+	}{
+		{"24.5", "", 24.5, 0},
+		{"24.5", "mm", 24.5, 0},
+		{"24.5 ± 0.2", "mm", 24.5, 0.2},
+		{"24.5±0.2", "mm", 24.5, 0.2},
+		{"24.5 +/- 0.2 mm", "mm", 24.5, 0.2},
+		{"24.5 +- 0.2", "mm", 24.5, 0.2},
+		{"24.5 mm ± 0.2", "in", 24.5, 0.2},
+		{" -4 ± 0 ", "mm", -4, 0},
+		{"−4 mm", "mm", -4, 0},
+		{"+.5", "mm", 0.5, 0},
+		{"2.45e1", "mm", 24.5, 0},
+		{"2 in", "mm", 2 * in, 0},
+		{"2 ± 0.5 in", "mm", 2 * in, 0.5 * in},
+		{"2", "in", 2 * in, 0},
+		{"2 ± 0.5", "in", 2 * in, 0.5 * in},
+		{"2 in ± 0.2 mm", "mm", 2 * in, 0.2},
+	} {
+		t.Run(c.text, func(t *testing.T) {
+			l, err := ParseLength(c.text, c.lengths)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if want := (Quantity{c.value, c.spread, true}); l.Quantity != want {
+				t.Errorf("got %+v, want %+v", l.Quantity, want)
+			}
+		})
+	}
+}
+
+func TestAnglesAsABuilderWritesThem(t *testing.T) {
+	for _, c := range []struct {
+		text          string
+		value, spread float64
+	}{
+		{"180", math.Pi, 0},
+		{"90 ± 45", math.Pi / 2, math.Pi / 4},
+		{"-90 ± 45 deg", -math.Pi / 2, math.Pi / 4},
+		{"45°", math.Pi / 4, 0},
+		{"45° ± 90°", math.Pi / 4, math.Pi / 2},
+	} {
+		t.Run(c.text, func(t *testing.T) {
+			a, err := ParseAngle(c.text)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if want := (Quantity{c.value, c.spread, true}); a.Quantity != want {
+				t.Errorf("got %+v, want %+v", a.Quantity, want)
+			}
+		})
+	}
+}
+
+func TestTextThatIsNoQuantityIsRefusedWithARemedy(t *testing.T) {
+	for _, c := range []struct {
+		kind            Kind
+		text            string
+		problem, remedy string
+	}{
+		{LengthKind, "", "is not a length", "write a number"},
+		{LengthKind, "long", "is not a length", "write a number"},
+		{LengthKind, "24,5", "is not a length", "decimal point"},
+		{LengthKind, "24.5 ±", "is not a length", "write a number"},
+		{LengthKind, "24.5 ± 0.2 ± 0.1", "is not a length", "write a number"},
+		{LengthKind, "24.5 24.6", "is not a length", "write a number"},
+		{LengthKind, "nan", "is not a length", "write a number"},
+		{LengthKind, "inf", "is not a length", "write a number"},
+		{LengthKind, "1e999", "not a finite number", "write a number"},
+		{LengthKind, "1 ± 1e999", "not a finite number", "write a number"},
+		{LengthKind, "24.5 ± -0.2", "negative uncertainty", "without a sign"},
+		{LengthKind, "24.5 deg", `"deg" is not a unit of length`, "mm or in"},
+		{LengthKind, "24.5 ± 1 deg", `"deg" is not a unit of length`, "mm or in"},
+		{LengthKind, "2 cm", `"cm" is not a unit of length`, "mm or in"},
+		{LengthKind, "5e", `"e" is not a unit of length`, "mm or in"},
+		{LengthKind, "1e6", "more than any model", "stay below"},
+		{AngleKind, "8 mm", `"mm" is not a unit of angle`, "deg or °"},
+		{AngleKind, "8 rad", `"rad" is not a unit of angle`, "deg or °"},
+		{AngleKind, "steep", "is not an angle", "number of degrees"},
+		{AngleKind, "361", "more than any model", "360 degrees"},
+	} {
+		t.Run(c.text, func(t *testing.T) {
+			_, _, err := c.kind.parse(c.text, "mm")
+			if err == nil {
+				t.Fatal("no error")
+			}
+			if !strings.Contains(err.Problem, c.problem) || !strings.Contains(err.Remedy, c.remedy) {
+				t.Errorf("got %q; %q, want %q; %q", err.Problem, err.Remedy, c.problem, c.remedy)
+			}
+		})
+	}
+}
+
+// A decimal number of up to 15 digits comes back as the same digits from every
+// unit, though the conversion rounds twice on the way.
+func TestDigitsComeBackAsTheyWereWritten(t *testing.T) {
+	for name, u := range map[string]unit{"mm": millimetres, "in": inches, "deg": degrees} {
+		t.Run(name, rapid.MakeCheck(func(t *rapid.T) {
+			digits := rapid.Int64Range(-999_999_999_999_999, 999_999_999_999_999).Draw(t, "digits")
+			places := rapid.IntRange(0, 12).Draw(t, "places")
+			v, err := strconv.ParseFloat(strconv.FormatInt(digits, 10)+"e-"+strconv.Itoa(places), 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got, want := u.format(u.inside(v)), plain(v); got != want {
+				t.Fatalf("%s came back as %s", want, got)
+			}
+		}))
+	}
+}
+
+// A value that a computation gave may be one that no decimal number of the unit
+// converts to; the text is then still within rounding of it.
+func TestAnyValueComesBackWithinRounding(t *testing.T) {
+	for name, u := range map[string]unit{"mm": millimetres, "in": inches, "deg": degrees} {
+		t.Run(name, rapid.MakeCheck(func(t *rapid.T) {
+			want := rapid.Float64Range(-400, 400).Draw(t, "value")
+			v, err := strconv.ParseFloat(u.format(want), 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := u.inside(v); math.Abs(got-want) > math.Abs(want)*4e-16 && math.Abs(got-want) > 1e-300 {
+				t.Fatalf("%v came back as %v", want, got)
+			}
+		}))
+	}
+}
+
+func TestStringsOfQuantitiesReadBack(t *testing.T) {
+	for text, want := range map[string]string{
+		"24.50 ± 0.20": "24.5 ± 0.2 mm",
+		"-3 ± 0":       "-3 mm",
+		"0.965 in":     "24.511 mm",
+	} {
+		l, err := ParseLength(text, "mm")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if l.String() != want {
+			t.Errorf("%s: got %s, want %s", text, l, want)
+		}
+		if again, err := ParseLength(l.String(), "in"); err != nil || again != l {
+			t.Errorf("%s read back as %v, %v", l, again, err)
+		}
+	}
+	a, err := ParseAngle("8 ± 1")
+	if err != nil || a.String() != "8 ± 1°" {
+		t.Errorf("got %s, %v", a, err)
+	}
+	if again, err := ParseAngle(a.String()); err != nil || again != a {
+		t.Errorf("%s read back as %v, %v", a, again, err)
+	}
+	if got := (Length{}).String() + ", " + (Angle{}).String(); got != "left out, left out" {
+		t.Errorf("got %s", got)
+	}
+}
+
+func TestCoarseThreads(t *testing.T) {
+	// ISO 261, coarse series, from memory.
+	for name, want := range map[string]float64{"M2": 0.4, "M2.5": 0.45, "M3": 0.5, "M4": 0.7, "M5": 0.8} {
+		if got, ok := ThreadPitch(name); !ok || got != want {
+			t.Errorf("%s: got %v, %v, want %v", name, got, ok, want)
+		}
+	}
+	if _, ok := ThreadPitch("M3x0.35"); ok {
+		t.Error("knows a fine thread")
+	}
+}
