@@ -115,6 +115,48 @@ func TestUncertaintyOfTwoReadings(t *testing.T) {
 	near(t, "offset", c.Endpoint.Offset.Uncertainty, rad(1/math.Sqrt2), 1e-15)
 }
 
+// Worked by hand in degrees, from the slope of two readings of ±1° each.
+func TestUncertaintyOfScalesFoundByWayOfThePulse(t *testing.T) {
+	none := rig.Angle{}
+	servo := []rig.Reading{reading("", nil, ptr(1500), angle(0, 1)), reading("", nil, ptr(2000), angle(50, 1))}
+	tests := []struct {
+		name            string
+		readings        []rig.Reading
+		endpoint, pulse float64 // half-widths in degrees
+	}{
+		{
+			"setting to pulse exact",
+			append([]rig.Reading{reading("", ptr(100), ptr(1900), none), reading("", ptr(-100), ptr(1100), none)}, servo...),
+			4 * math.Sqrt2 / 500, math.Sqrt2 / 500,
+		},
+		{
+			"setting to pulse scattered: residuals -4, 8, -4 µs",
+			append([]rig.Reading{
+				reading("", ptr(100), ptr(1900), none), reading("", ptr(0), ptr(1512), none), reading("", ptr(-100), ptr(1100), none),
+			}, servo...),
+			math.Hypot(4*math.Sqrt2/500, 0.1*2*math.Sqrt(96.0/20000)), math.Sqrt2 / 500,
+		},
+		{
+			"pulse scale from settings with angles and settings with pulses",
+			[]rig.Reading{
+				reading("", ptr(100), nil, angle(40, 1)), reading("", ptr(0), nil, angle(0, 1)),
+				reading("", ptr(50), ptr(1700), none), reading("", ptr(-50), ptr(1300), none),
+			},
+			math.Sqrt2 / 100, math.Sqrt2 / 400,
+		},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			c, err := Calibrate(rig.Transmitter{Readings: tt.readings}, rig.Servo{}, false)
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, "endpoint", c.Endpoint.PerUnit.Uncertainty, rad(tt.endpoint), 1e-15)
+			near(t, "pulse", c.Pulse.PerUnit.Uncertainty, rad(tt.pulse), 1e-15)
+		})
+	}
+}
+
 // JCGM 100:2008, H.3, calibration of a thermometer: data and results from memory.
 // That the data give the results to every digit confirms them.
 func TestStraightLineOfJCGM100H3(t *testing.T) {

@@ -39,8 +39,9 @@ type Output struct {
 	Angle float64
 	// RateRight and RateLeft are d(angle)/d(stick) in radians per full stick, to
 	// the right and to the left of the position. They differ where the map has a
-	// corner: at centre, at a curve point, where it begins to be held. At full
-	// stick both are the rate on the inside.
+	// corner: at centre and at a curve point. At full stick both are the rate on the
+	// inside. Both are zero where the servo is held short, and not yet at the
+	// position where that begins.
 	RateRight, RateLeft float64
 	// Clip tells whether the servo is held short.
 	Clip Clip
@@ -275,15 +276,6 @@ func (m *Model) At(stick float64) Output {
 	}
 	out.RateRight = m.rate(stick, stick == -1)
 	out.RateLeft = m.rate(stick, stick != 1)
-	// Exactly at a limit the side that asks for more is held.
-	if math.Abs(free) == min(m.limitTx, m.limitServo) {
-		if out.RateLeft*free > 0 {
-			out.RateLeft = 0
-		}
-		if out.RateRight*free < 0 {
-			out.RateRight = 0
-		}
-	}
 	return out
 }
 
