@@ -92,11 +92,11 @@ func DefaultDir() (string, error) {
 // date. Errors are [*store.Error] of the codes Unavailable, Newer (a newer
 // evenlock has written there; nothing is touched), Damaged, Full and Busy.
 func Open(ctx context.Context, dir string) (*Store, error) {
-	return open(ctx, dir)
+	return open(ctx, dir, patience)
 }
 
-// open is Open with further pragmas for tests.
-func open(ctx context.Context, dir string, pragmas ...string) (*Store, error) {
+// open is Open with what only tests change.
+func open(ctx context.Context, dir string, wait time.Duration, pragmas ...string) (*Store, error) {
 	path, err := filepath.Abs(filepath.Join(dir, FileName))
 	if err != nil {
 		return nil, unavailable(dir, err)
@@ -115,7 +115,7 @@ func open(ctx context.Context, dir string, pragmas ...string) (*Store, error) {
 	}
 
 	query := url.Values{"_txlock": {"immediate"}, "_pragma": append([]string{
-		fmt.Sprintf("busy_timeout(%d)", patience.Milliseconds()),
+		fmt.Sprintf("busy_timeout(%d)", wait.Milliseconds()),
 		"synchronous(FULL)", "foreign_keys(ON)", "trusted_schema(OFF)",
 	}, pragmas...)}
 	db, err := sql.Open("sqlite", (&url.URL{Scheme: "file", Path: filepath.ToSlash(path), RawQuery: query.Encode()}).String())
