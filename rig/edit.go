@@ -192,19 +192,19 @@ func literal(t reflect.Type, value string, old *node) (string, *Error) {
 		t = t.Elem()
 	}
 	if t.Kind() == reflect.String {
-		return quoted(value)
+		return quote(value), nil
 	}
 	value = strings.TrimSpace(plainMinus(value))
 	x, err := strconv.ParseFloat(value, 64)
 	number := err == nil && !math.IsInf(x, 0) && !math.IsNaN(x)
 	if _, ok := quantityKind(t); ok {
 		if !number {
-			return quoted(value)
+			return quote(value), nil
 		}
 		if old != nil && old.kind == unstable.String {
 			text := plainMinus(old.text)
 			if m := quantityText.FindStringSubmatchIndex(text); m != nil {
-				return quoted(text[:m[2]] + plain(x) + text[m[3]:])
+				return quote(text[:m[2]] + plain(x) + text[m[3]:]), nil
 			}
 		}
 		return plain(x), nil
@@ -213,7 +213,7 @@ func literal(t reflect.Type, value string, old *node) (string, *Error) {
 	case isTable(t) || isTables(t):
 		return "", &Error{Problem: "is a table", Remedy: "set the keys in it one by one"}
 	case t == directionType && !strings.Contains(value, ","):
-		return quoted(value)
+		return quote(value), nil
 	case t.Kind() == reflect.Bool:
 		if value != "true" && value != "false" {
 			return "", &Error{Problem: fmt.Sprintf("%q is neither true nor false", value), Remedy: "write true or false"}
@@ -240,14 +240,6 @@ func literal(t reflect.Type, value string, old *node) (string, *Error) {
 		items = append(items, item)
 	}
 	return "[" + strings.Join(items, ", ") + "]", nil
-}
-
-func quoted(s string) (string, *Error) {
-	text, err := quote(s)
-	if err != nil {
-		return "", &Error{Problem: fmt.Sprintf("%q cannot be written", s), Remedy: "write plain text"}
-	}
-	return text, nil
 }
 
 // splitList takes apart a list as a person writes it, with or without brackets and quotes.

@@ -82,7 +82,10 @@ func (u unit) format(inside float64) string {
 
 // plain writes a number as TOML takes it, without an exponent where it can.
 func plain(v float64) string {
-	if a := math.Abs(v); a != 0 && (a < 1e-6 || a >= 1e15) {
+	if v == 0 {
+		return "0" // and not -0
+	}
+	if a := math.Abs(v); a < 1e-6 || a >= 1e15 {
 		return strconv.FormatFloat(v, 'e', -1, 64)
 	}
 	return strconv.FormatFloat(v, 'f', -1, 64)

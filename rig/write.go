@@ -7,8 +7,6 @@ import (
 	"reflect"
 	"strconv"
 	"strings"
-
-	"github.com/pelletier/go-toml/v2"
 )
 
 // Write writes the rig as a file of the current format, without comments. What was
@@ -20,9 +18,7 @@ import (
 func Write(w io.Writer, r *Rig) error {
 	var p printer
 	p.rig = r
-	if err := p.table(reflect.ValueOf(r).Elem(), ""); err != nil {
-		return err
-	}
+	p.table(reflect.ValueOf(r).Elem(), "")
 	if _, err := decode(p.Bytes(), ""); err != nil {
 		return err
 	}
@@ -36,17 +32,13 @@ type printer struct {
 }
 
 // table prints the keys of a table, then the tables in it.
-func (p *printer) table(v reflect.Value, path string) error {
+func (p *printer) table(v reflect.Value, path string) {
 	fields := fieldsOf(v.Type())
 	for _, f := range fields {
 		if isTable(f.typ) || isTables(f.typ) || leftOut(v.FieldByIndex(f.index), f) {
 			continue
 		}
-		text, err := p.value(v.FieldByIndex(f.index), f)
-		if err != nil {
-			return fmt.Errorf("%s: %w", join(path, f.name), err)
-		}
-		fmt.Fprintf(p, "%s = %s\n", f.name, text)
+		fmt.Fprintf(p, "%s = %s\n", f.name, p.value(v.FieldByIndex(f.index), f))
 	}
 	for _, f := range fields {
 		inner, key := v.FieldByIndex(f.index), join(path, f.name)
@@ -57,21 +49,16 @@ func (p *printer) table(v reflect.Value, path string) error {
 		case isTables(f.typ):
 			for i := range inner.Len() {
 				fmt.Fprintf(p, "\n[[%s]]\n", key)
-				if err := p.table(inner.Index(i), key); err != nil {
-					return err
-				}
+				p.table(inner.Index(i), key)
 			}
 		case isTable(f.typ):
 			inner = reflect.Indirect(inner)
 			if !onlyTables(inner) {
 				fmt.Fprintf(p, "\n[%s]\n", key)
 			}
-			if err := p.table(inner, key); err != nil {
-				return err
-			}
+			p.table(inner, key)
 		}
 	}
-	return nil
 }
 
 // onlyTables tells whether a table holds tables and nothing else, so that their
@@ -117,9 +104,9 @@ func leftOut(v reflect.Value, f field) bool {
 }
 
 // value prints what stands after the equals sign.
-func (p *printer) value(v reflect.Value, f field) (string, error) {
+func (p *printer) value(v reflect.Value, f field) string {
 	if k, ok := quantityKind(v.Type()); ok {
-		return p.quantity(*quantityOf(v), k, f), nil
+		return p.quantity(*quantityOf(v), k, f)
 	}
 	if d, ok := v.Interface().(Direction); ok {
 		for word, dir := range directionWords {
@@ -132,22 +119,19 @@ func (p *printer) value(v reflect.Value, f field) (string, error) {
 	case reflect.String:
 		return quote(v.String())
 	case reflect.Bool:
-		return strconv.FormatBool(v.Bool()), nil
+		return strconv.FormatBool(v.Bool())
 	case reflect.Int:
-		return strconv.FormatInt(v.Int(), 10), nil
+		return strconv.FormatInt(v.Int(), 10)
 	case reflect.Float64:
-		return plain(v.Float()), nil
+		return plain(v.Float())
 	case reflect.Pointer:
 		return p.value(v.Elem(), f)
 	}
 	items := make([]string, v.Len())
 	for i := range items {
-		var err error
-		if items[i], err = p.value(v.Index(i), f); err != nil {
-			return "", err
-		}
+		items[i] = p.value(v.Index(i), f)
 	}
-	return "[" + strings.Join(items, ", ") + "]", nil
+	return "[" + strings.Join(items, ", ") + "]"
 }
 
 // quantity prints a quantity, with its uncertainty only where the reader would not
@@ -165,17 +149,24 @@ func (p *printer) quantity(q Quantity, k Kind, f field) string {
 }
 
 // quote writes a TOML string, over several lines if it has some.
-func quote(s string) (string, error) {
-	var out []byte
-	var err error
-	if strings.Contains(s, "\n") {
-		out, err = toml.Marshal(struct {
-			V string `toml:"v,multiline"`
-		}{s})
-	} else {
-		out, err = toml.Marshal(struct {
-			V string `toml:"v"`
-		}{s})
+func quote(s string) string {
+	lines := strings.Contains(s, "\n")
+	var b strings.Builder
+	for _, c := range []byte(s) {
+		switch {
+		case c == '"' || c == '\\':
+			b.WriteByte('\\')
+			b.WriteByte(c)
+		case c == '\n':
+			b.WriteByte(c)
+		case c < ' ' || c == 0x7f:
+			fmt.Fprintf(&b, `\u%04X`, c)
+		default:
+			b.WriteByte(c)
+		}
 	}
-	return strings.TrimSuffix(strings.TrimPrefix(string(out), "v = "), "\n"), err
+	if lines {
+		return "\"\"\"\n" + b.String() + "\"\"\""
+	}
+	return "\"" + b.String() + "\""
 }

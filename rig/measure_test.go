@@ -1,0 +1,80 @@
+package rig
+
+import (
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func TestMeasurementsAreWhatWasMeasured(t *testing.T) {
+	r := read(t, plainRig)
+	var paths []string
+	for _, m := range r.Measurements() {
+		paths = append(paths, m.Path)
+	}
+	want := strings.Fields(`
+		vehicle.wheelbase vehicle.track
+		left.kingpin.top.x left.kingpin.top.y left.kingpin.top.z
+		left.kingpin.bottom.x left.kingpin.bottom.y left.kingpin.bottom.z
+		left.wheel.tyre_radius left.wheel.tyre_width
+		left.tie_arm.ball.x left.tie_arm.ball.y left.tie_arm.ball.z
+		right.drag_arm.length right.drag_arm.height
+		servo.point.x servo.point.y servo.point.z
+		horn.hole horn.lean
+		transmitter.reading.1.angle transmitter.reading.2.angle`)
+	if !slices.Equal(paths, want) {
+		t.Errorf("got  %q\nwant %q", paths, want)
+	}
+}
+
+func TestMeasurementsPointIntoTheRig(t *testing.T) {
+	r := read(t, plainRig)
+	for _, m := range r.Measurements() {
+		m.Q.Value = 7
+	}
+	if r.Left.TieArm.Ball[1].Value != 7 || r.Horn.Lean.Value != 7 || r.Transmitter.Readings[1].Angle.Value != 7 || r.Right.DragArm.Height.Value != 7 {
+		t.Error("the rig did not change")
+	}
+	if r.DragLink.Longest.Value != 106 {
+		t.Error("a limit changed")
+	}
+}
+
+func TestWordsForMeasurements(t *testing.T) {
+	for path, want := range map[string]string{
+		"left.kingpin.caster":         "left kingpin caster",
+		"servo.point.z":               "servo point height (z)",
+		"left.tie_arm.ball.y":         "left tie arm ball distance left (y)",
+		"crank.point.x":               "crank point distance forward (x)",
+		"vehicle.wheelbase":           "wheelbase",
+		"transmitter.reading.2.angle": "transmitter reading 2 angle",
+	} {
+		if got := (Measurement{Path: path}).Words(); got != want {
+			t.Errorf("%s: got %q, want %q", path, got, want)
+		}
+	}
+}
+
+func TestACloneSharesNothing(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := anyRig(t)
+		text := write(t, r)
+		c := r.Clone()
+		if !reflect.DeepEqual(c, r) {
+			t.Fatal("the clone differs")
+		}
+		eachQuantity(reflect.ValueOf(c).Elem(), func(q *Quantity, _ Kind) { *q = Quantity{Value: 1} })
+		for i := range c.Settings.Curve {
+			c.Settings.Curve[i] = 1
+		}
+		for _, reading := range c.Transmitter.Readings {
+			*reading.Setting = 1
+		}
+		if write(t, r) != text {
+			t.Fatal("the rig changed with its clone")
+		}
+	})
+}
