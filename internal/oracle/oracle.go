@@ -41,18 +41,40 @@ func (l Layout) String() string {
 }
 
 // Knuckle is one knuckle at the zero pose: places in mm in the vehicle frame,
-// X forward, Y left, Z up.
+// X forward, Y left, Z up; angles in radians.
 type Knuckle struct {
-	// Bottom and Top are two points on the kingpin axis.
-	Bottom, Top r3.Vec
+	// Out is the sign of Y away from the middle: 1 on the left, -1 on the right.
+	Out float64
+	// Centre is a point of the kingpin axis, about the middle of the knuckle, and
+	// HalfHeight how far the two points lie from there that hold the axis.
+	Centre     r3.Vec
+	HalfHeight float64
+	// Caster leans the kingpin's top to the rear, seen from the side; Inclination
+	// leans it to the middle, seen from the front.
+	Caster, Inclination float64
+	// Toe turns the wheel's front to the middle; Camber leans its top away from it.
+	Toe, Camber float64
 	// Tie and Drag are the balls; Drag is unused on a knuckle without drag link.
 	Tie, Drag r3.Vec
-	// Spindle is the unit direction of the wheel's axis, away from the middle.
-	Spindle r3.Vec
 }
 
 // Axis returns the unit direction of the kingpin axis, upwards.
-func (k *Knuckle) Axis() r3.Vec { return r3.Unit(r3.Sub(k.Top, k.Bottom)) }
+func (k *Knuckle) Axis() r3.Vec {
+	return r3.Unit(r3.Vec{X: -math.Tan(k.Caster), Y: -k.Out * math.Tan(k.Inclination), Z: 1})
+}
+
+// Bottom returns the lower of the two points that hold the kingpin axis.
+func (k *Knuckle) Bottom() r3.Vec { return r3.Sub(k.Centre, r3.Scale(k.HalfHeight, k.Axis())) }
+
+// Top returns the upper of the two points that hold the kingpin axis.
+func (k *Knuckle) Top() r3.Vec { return r3.Add(k.Centre, r3.Scale(k.HalfHeight, k.Axis())) }
+
+// Spindle returns the unit direction of the wheel's axis, away from the middle.
+func (k *Knuckle) Spindle() r3.Vec {
+	// Yaw and then lean: the top goes outward, so the spindle's end goes down.
+	flat := r3.Vec{X: math.Sin(k.Toe), Y: k.Out * math.Cos(k.Toe)}
+	return r3.Sub(r3.Scale(math.Cos(k.Camber), flat), r3.Vec{Z: math.Sin(k.Camber)})
+}
 
 // Rig is a steering rig at the zero pose, in mm.
 type Rig struct {
@@ -112,21 +134,21 @@ type frame struct {
 
 func (k *Knuckle) frame(side string, drag bool) frame {
 	axis := k.Axis()
-	centre := r3.Scale(0.5, r3.Add(k.Bottom, k.Top))
+	centre := k.Centre
 	// Any direction square to the axis will do for the first marker.
 	m := r3.Unit(r3.Cross(axis, r3.Vec{X: 0.6, Y: -0.8}))
 	n := r3.Cross(axis, m)
 	f := frame{
 		centre: centre, square: n,
 		reference: [4]named{
-			{side + "Bottom", k.Bottom},
-			{side + "Top", k.Top},
+			{side + "Bottom", k.Bottom()},
+			{side + "Top", k.Top()},
 			{side + "M", r3.Add(centre, r3.Scale(marker, m))},
 			{side + "N", r3.Add(centre, r3.Scale(marker, n))},
 		},
 		carried: []named{
 			{side + "Tie", k.Tie},
-			{side + "Tip", r3.Add(centre, r3.Scale(spindleTip, k.Spindle))},
+			{side + "Tip", r3.Add(centre, r3.Scale(spindleTip, k.Spindle()))},
 		},
 	}
 	if drag {
@@ -247,10 +269,10 @@ func (r *Rig) Timing(n int, angle float64) (string, error) {
 	s.add("rig")
 	s.horn(r)
 	for _, p := range []named{
-		{"leftBottom", r.Left.Bottom},
-		{"leftTop", r.Left.Top},
-		{"rightBottom", r.Right.Bottom},
-		{"rightTop", r.Right.Top},
+		{"leftBottom", r.Left.Bottom()},
+		{"leftTop", r.Left.Top()},
+		{"rightBottom", r.Right.Bottom()},
+		{"rightTop", r.Right.Top()},
 	} {
 		s.point("fixed", p)
 	}
@@ -258,13 +280,13 @@ func (r *Rig) Timing(n int, angle float64) (string, error) {
 	for _, p := range []named{drag, rightTie, leftTie} {
 		s.point("free", p)
 	}
-	s.apart(drag, named{"rightBottom", r.Right.Bottom})
-	s.apart(drag, named{"rightTop", r.Right.Top})
-	s.apart(rightTie, named{"rightBottom", r.Right.Bottom})
-	s.apart(rightTie, named{"rightTop", r.Right.Top})
+	s.apart(drag, named{"rightBottom", r.Right.Bottom()})
+	s.apart(drag, named{"rightTop", r.Right.Top()})
+	s.apart(rightTie, named{"rightBottom", r.Right.Bottom()})
+	s.apart(rightTie, named{"rightTop", r.Right.Top()})
 	s.apart(rightTie, drag)
-	s.apart(leftTie, named{"leftBottom", r.Left.Bottom})
-	s.apart(leftTie, named{"leftTop", r.Left.Top})
+	s.apart(leftTie, named{"leftBottom", r.Left.Bottom()})
+	s.apart(leftTie, named{"leftTop", r.Left.Top()})
 	s.dist("leftTie", "rightTie", r.TieLength)
 	s.dist("horn", "drag", r.DragLength)
 	s.add("bench %d %.17g", n, angle)
@@ -313,8 +335,8 @@ func (r *Rig) parse(line string) (map[string]r3.Vec, error) {
 		return nil, fmt.Errorf("%d numbers for %d points", len(fields)-1, len(names))
 	}
 	at := map[string]r3.Vec{
-		"leftBottom": r.Left.Bottom, "leftTop": r.Left.Top,
-		"rightBottom": r.Right.Bottom, "rightTop": r.Right.Top,
+		"leftBottom": r.Left.Bottom(), "leftTop": r.Left.Top(),
+		"rightBottom": r.Right.Bottom(), "rightTop": r.Right.Top(),
 	}
 	for i, name := range names {
 		var x [3]float64

@@ -66,31 +66,24 @@ func askew(rng *rand.Rand, direction r3.Vec, most float64) r3.Vec {
 	return r3.NewRotation(between(rng, 0, most), by).Rotate(direction)
 }
 
-// knuckle returns the knuckle of one side: +1 left, -1 right.
-func knuckle(rng *rand.Rand, side, ahead, tieArm, inward float64) Knuckle {
-	caster := between(rng, -5, 12) * degree
-	inclination := between(rng, -3, 14) * degree
-	// The top leans back by the caster and to the middle by the inclination.
-	axis := r3.Unit(r3.Vec{X: -math.Tan(caster), Y: -side * math.Tan(inclination), Z: 1})
-	centre := r3.Vec{X: between(rng, -3, 3), Y: side * between(rng, 50, 110), Z: between(rng, -3, 3)}
-	half := between(rng, 12, 25)
+// knuckle returns the knuckle of one side: 1 left, -1 right.
+func knuckle(rng *rand.Rand, out, ahead, tieArm, inward float64) Knuckle {
+	centre := r3.Vec{X: between(rng, -3, 3), Y: out * between(rng, 50, 110), Z: between(rng, -3, 3)}
 	arm := func(length, direction, inward, height float64) r3.Vec {
 		return r3.Add(centre, r3.Vec{
 			X: direction * length * math.Cos(inward),
-			Y: -side * length * math.Sin(inward),
+			Y: -out * length * math.Sin(inward),
 			Z: height,
 		})
 	}
-	toe, camber := between(rng, -2, 2)*degree, between(rng, -3, 3)*degree
 	return Knuckle{
-		Bottom: r3.Sub(centre, r3.Scale(half, axis)),
-		Top:    r3.Add(centre, r3.Scale(half, axis)),
-		Tie:    arm(tieArm*between(rng, 0.9, 1.1), ahead, inward+between(rng, -5, 5)*degree, between(rng, -10, 20)),
-		Drag:   arm(between(rng, 12, 30), sign(rng), between(rng, -40, 40)*degree, between(rng, 0, 25)),
-		Spindle: r3.Vec{
-			X: math.Sin(toe) * math.Cos(camber),
-			Y: side * math.Cos(toe) * math.Cos(camber),
-			Z: -math.Sin(camber),
-		},
+		Out: out, Centre: centre,
+		HalfHeight:  between(rng, 12, 25),
+		Caster:      between(rng, -5, 12) * degree,
+		Inclination: between(rng, -3, 14) * degree,
+		Toe:         between(rng, -2, 2) * degree,
+		Camber:      between(rng, -3, 3) * degree,
+		Tie:         arm(tieArm*between(rng, 0.9, 1.1), ahead, inward+between(rng, -5, 5)*degree, between(rng, -10, 20)),
+		Drag:        arm(between(rng, 12, 30), sign(rng), between(rng, -40, 40)*degree, between(rng, 0, 25)),
 	}
 }
