@@ -25,6 +25,11 @@ type Geometry struct {
 	Pulled, PulledStud r3.Vec
 	Target             Target
 	DragLength         float64
+	// Centre is the servo angle, from neutral, at which the linkage is described; LeftTurn and RightTurn
+	// are the knuckles' turns from straight ahead as measured that it is to have there.
+	Centre, LeftTurn, RightTurn float64
+	// PulledThere is Pulled in that pose.
+	PulledThere r3.Vec
 	// TieLength is the tie rod's, with no centre crank.
 	TieLength float64
 	Crank     *CrankGeometry
@@ -84,9 +89,111 @@ func impossible(key, remedy, format string, args ...any) error {
 	return &Error{Key: key, Problem: fmt.Sprintf(format, args...), Remedy: remedy}
 }
 
+// Adjustment is what a set-up changes of a rig, beside the transmitter.
+type Adjustment struct {
+	// HornTurn is the turn in radians of the horn on its spline, from where it was
+	// measured, counter-clockwise positive when one looks at its face.
+	HornTurn float64
+	// Straighten makes the rods as long as it takes to have both wheels straight ahead with the servo at the
+	// angle Centre from neutral, in radians, in place of their lengths now.
+	Straighten bool
+	Centre     float64
+	// Toe is the toe-in in radians that both wheels then have; nil leaves each as it was measured.
+	Toe *float64
+}
+
 // Geometry works out the rig in coordinates. The errors are *Error, naming the key
 // of a measurement that cannot be.
-func (r *Rig) Geometry() (*Geometry, error) {
+func (r *Rig) Geometry() (*Geometry, error) { return r.Adjusted(Adjustment{}) }
+
+// Adjusted is Geometry for a rig with an adjustment made to it.
+func (r *Rig) Adjusted(a Adjustment) (*Geometry, error) {
+	g, err := r.places()
+	if err != nil {
+		return nil, err
+	}
+	g.HornBall = turned(g.HornBall, g.HornFoot, g.ServoAxis, a.HornTurn)
+	g.HornStud = turned(g.HornStud, r3.Vec{}, g.ServoAxis, a.HornTurn)
+	horn, pulled := g.HornBall, g.Pulled
+	leftBall, rightBall := g.Left.TieBall, g.Right.TieBall
+	if a.Straighten {
+		g.Centre = a.Centre
+		if a.Toe != nil {
+			if g.LeftTurn, err = g.Left.turnForToe("left", *a.Toe, 1); err != nil {
+				return nil, err
+			}
+			if g.RightTurn, err = g.Right.turnForToe("right", *a.Toe, -1); err != nil {
+				return nil, err
+			}
+		}
+		horn = turned(horn, g.HornFoot, g.ServoAxis, a.Centre)
+		leftBall = turned(leftBall, g.Left.KingpinPoint, g.Left.Kingpin, g.LeftTurn)
+		rightBall = turned(rightBall, g.Right.KingpinPoint, g.Right.Kingpin, g.RightTurn)
+		switch g.Target {
+		case LeftKnuckle:
+			pulled = turned(pulled, g.Left.KingpinPoint, g.Left.Kingpin, g.LeftTurn)
+		case RightKnuckle:
+			pulled = turned(pulled, g.Right.KingpinPoint, g.Right.Kingpin, g.RightTurn)
+		case TieRodBall:
+			pulled = r.onTieRod(leftBall, rightBall)
+		case CentreCrank:
+		}
+	}
+	g.PulledThere = pulled
+	length := func(measured Length, a, b r3.Vec, straighten bool) float64 {
+		if measured.Given && !straighten {
+			return measured.Value
+		}
+		return r3.Norm(r3.Sub(a, b))
+	}
+	g.DragLength = length(r.DragLink.Length, horn, pulled, a.Straighten)
+	if g.DragLength < 0.1 {
+		return nil, impossible("drag_link", "check the places of its two balls", "the drag link would have no length")
+	}
+	if c := g.Crank; c != nil {
+		c.LeftLength = length(r.Crank.LeftRod.Length, c.LeftBall, leftBall, a.Straighten)
+		c.RightLength = length(r.Crank.RightRod.Length, c.RightBall, rightBall, a.Straighten)
+		return g, nil
+	}
+	g.TieLength = length(r.TieRod.Length, leftBall, rightBall, a.Straighten)
+	return g, nil
+}
+
+// turned turns a point about the axis through another along u.
+func turned(x, point, u r3.Vec, angle float64) r3.Vec {
+	if angle == 0 {
+		return x
+	}
+	return r3.Add(point, r3.NewRotation(angle, u).Rotate(r3.Sub(x, point)))
+}
+
+// turnForToe returns the knuckle's turn at which its wheel has the given toe-in: its
+// spindle a, turned by θ, is then square to the heading h, which is a·h = A cos θ + B sin θ + C = 0.
+func (g *SideGeometry) turnForToe(name string, toe, out float64) (float64, error) {
+	s, c := math.Sincos(-out * toe)
+	h := r3.Vec{X: c, Y: s}
+	along := r3.Scale(r3.Dot(g.Spindle, g.Kingpin), g.Kingpin)
+	a := r3.Dot(h, r3.Sub(g.Spindle, along))
+	b := r3.Dot(h, r3.Cross(g.Kingpin, g.Spindle))
+	k := -r3.Dot(h, along) / math.Hypot(a, b)
+	if !(math.Abs(k) <= 1) {
+		return 0, impossible(name+".kingpin", "check caster and inclination, and want.toe", "the wheel cannot be given the toe wanted")
+	}
+	at, off := math.Atan2(b, a), math.Acos(k)
+	return nearestZero(at-off, at+off), nil
+}
+
+// nearestZero returns the lesser of two angles, each brought within half a turn of zero.
+func nearestZero(a, b float64) float64 {
+	a, b = math.Remainder(a, 2*math.Pi), math.Remainder(b, 2*math.Pi)
+	if math.Abs(b) < math.Abs(a) {
+		return b
+	}
+	return a
+}
+
+// places works out every place, with rods that are not measured yet without length.
+func (r *Rig) places() (*Geometry, error) {
 	g := &Geometry{Target: targets[r.DragLink.To], Wheelbase: r.Vehicle.Wheelbase.Value}
 	var err error
 	if g.Left, err = r.side("left", r.Left, 1); err != nil {
@@ -109,19 +216,6 @@ func (r *Rig) Geometry() (*Geometry, error) {
 		return nil, impossible("horn.ball", "check the ball and servo.point", "the horn's ball is on the servo's axis")
 	}
 	g.HornStud = r.Horn.Stud.or(g.ServoAxis)
-	g.DragLength = r.DragLink.Length.Value
-	if !r.DragLink.Length.Given {
-		g.DragLength = r3.Norm(r3.Sub(g.HornBall, g.Pulled))
-	}
-	if g.DragLength < 0.1 {
-		return nil, impossible("drag_link", "check the places of its two balls", "the drag link would have no length")
-	}
-	if g.Crank == nil {
-		g.TieLength = r.TieRod.Length.Value
-		if !r.TieRod.Length.Given {
-			g.TieLength = r3.Norm(r3.Sub(g.Left.TieBall, g.Right.TieBall))
-		}
-	}
 	return g, nil
 }
 
@@ -257,7 +351,7 @@ func (r *Rig) pulled(g *Geometry) error {
 		if r.TieRod.Along.Value > r3.Norm(line) {
 			return impossible("tie_rod.along", "measure it from the left ball", "the ball is beyond the right end of the tie rod, which is %.1f mm long", r3.Norm(line))
 		}
-		g.Pulled = r3.Add(g.Left.TieBall, r3.Add(r3.Scale(r.TieRod.Along.Value, r3.Unit(line)), r.TieRod.Offset.vec()))
+		g.Pulled = r.onTieRod(g.Left.TieBall, g.Right.TieBall)
 		g.PulledStud = r.TieRod.Stud.or(up)
 		return nil
 	default:
@@ -266,16 +360,26 @@ func (r *Rig) pulled(g *Geometry) error {
 		g.Crank = &CrankGeometry{
 			Point: c.Point.vec(), Axis: c.Axis.or(up),
 			LeftBall: c.LeftBall.vec(), RightBall: c.RightBall.vec(),
-			LeftLength: c.LeftRod.Length.Value, RightLength: c.RightRod.Length.Value,
-		}
-		if !c.LeftRod.Length.Given {
-			g.Crank.LeftLength = r3.Norm(r3.Sub(g.Crank.LeftBall, g.Left.TieBall))
-		}
-		if !c.RightRod.Length.Given {
-			g.Crank.RightLength = r3.Norm(r3.Sub(g.Crank.RightBall, g.Right.TieBall))
 		}
 		return nil
 	}
+}
+
+// onTieRod returns the place of the drag link's ball on a tie rod between two balls.
+func (r *Rig) onTieRod(left, right r3.Vec) r3.Vec {
+	along := r3.Scale(r.TieRod.Along.Value, r3.Unit(r3.Sub(right, left)))
+	return r3.Add(left, r3.Add(along, r.TieRod.Offset.vec()))
+}
+
+// SquareTurn returns the turn of the horn, from where it is at Centre, that makes it square to
+// the drag link, the wheels held as they are described; of two, the nearer. It is
+// false if no turn does.
+func (g *Geometry) SquareTurn() (turn float64, ok bool) {
+	horn := r3.Sub(turned(g.HornBall, g.HornFoot, g.ServoAxis, g.Centre), g.HornFoot)
+	hole := r3.Norm(horn)
+	e1 := r3.Scale(1/hole, horn)
+	to := r3.Sub(g.PulledThere, g.HornFoot)
+	return turnForLinkAngle(hole, r3.Dot(to, e1), r3.Dot(to, r3.Cross(g.ServoAxis, e1)), r3.Norm(to), math.Pi/2)
 }
 
 // hornBall finds the horn's ball at neutral: by its place; by the way it points and
@@ -326,11 +430,7 @@ func turnForLinkAngle(hole, x, y, dist, angle float64) (turn float64, ok bool) {
 		return 0, false
 	}
 	at, off := math.Atan2(y, x), math.Acos(w/flat)
-	a, b := math.Remainder(at-off, 2*math.Pi), math.Remainder(at+off, 2*math.Pi)
-	if math.Abs(b) < math.Abs(a) {
-		return b, true
-	}
-	return a, true
+	return nearestZero(at-off, at+off), true
 }
 
 // Mechanism is the linkage of a Geometry with the handles of its parts. Its inputs
@@ -358,6 +458,9 @@ func (g *Geometry) describe() (*linkage.Builder, *Mechanism) {
 	m.Left = b.Turn("left knuckle", linkage.Ground, g.Left.KingpinPoint, g.Left.Kingpin)
 	m.Right = b.Turn("right knuckle", linkage.Ground, g.Right.KingpinPoint, g.Right.Kingpin)
 	b.Drive(m.Horn)
+	b.Start(m.Horn, g.Centre)
+	b.Start(m.Left, g.LeftTurn)
+	b.Start(m.Right, g.RightTurn)
 	m.HornBall = b.Ball("horn ball", m.Horn, g.HornBall)
 	m.HornStud = b.Arrow("horn stud", m.Horn, g.HornStud)
 	m.LeftTie = b.Ball("left tie-rod ball", m.Left, g.Left.TieBall)

@@ -22,6 +22,7 @@ type Model struct {
 	// straight.
 	Rig      *rig.Rig
 	Geometry *rig.Geometry
+	adjust   rig.Adjustment
 	mech     *rig.Mechanism
 	measured []Measure
 	stops    []stop
@@ -45,10 +46,13 @@ const (
 	besideWidthRight
 )
 
-// New makes the model of a rig. The errors are those of rig.Rig.Geometry and
+// New makes the model of a rig as measured. The errors are those of rig.Rig.Geometry and
 // rig.Geometry.Mechanism. The rig must not be changed while the model is in use.
-func New(r *rig.Rig) (*Model, error) {
-	g, err := r.Geometry()
+func New(r *rig.Rig) (*Model, error) { return NewAdjusted(r, rig.Adjustment{}) }
+
+// NewAdjusted is New for a rig with an adjustment made to it.
+func NewAdjusted(r *rig.Rig, a rig.Adjustment) (*Model, error) {
+	g, err := r.Adjusted(a)
 	if err != nil {
 		return nil, err
 	}
@@ -56,7 +60,7 @@ func New(r *rig.Rig) (*Model, error) {
 	if err != nil {
 		return nil, err
 	}
-	m := &Model{Rig: r, Geometry: g, mech: mech}
+	m := &Model{Rig: r, Geometry: g, adjust: a, mech: mech}
 	m.stops = m.collectStops()
 	return m, m.measure()
 }
@@ -74,6 +78,23 @@ const (
 
 // measure finds what each uncertain measurement does to the dimensions.
 func (m *Model) measure() error {
+	for _, q := range m.Rig.Measurements() {
+		if q.Q.Uncertainty > 0 {
+			m.measured = append(m.measured, Measure{Measurement: q})
+		}
+	}
+	n := m.mech.Linkage.NumDimensions()
+	jac, err := m.differentiate(func(g *rig.Geometry) ([]float64, error) { return g.Dimensions(), nil })
+	for i := range jac {
+		m.measured[i].dims = jac[i][:n:n]
+		copy(m.measured[i].beside[:], jac[i][n:])
+	}
+	return err
+}
+
+// differentiate returns, for each measurement, the derivative with respect to it of
+// what f reads off the geometry.
+func (m *Model) differentiate(f func(g *rig.Geometry) ([]float64, error)) ([][]float64, error) {
 	twin := m.Rig.Clone()
 	var all []rig.Measurement
 	for _, q := range twin.Measurements() {
@@ -81,11 +102,11 @@ func (m *Model) measure() error {
 			all = append(all, q)
 		}
 	}
-	if len(all) == 0 {
-		return nil
+	base, err := f(m.Geometry)
+	if err != nil || len(all) == 0 {
+		return nil, err
 	}
-	home := make([]float64, len(all))
-	step := make([]float64, len(all))
+	home, step := make([]float64, len(all)), make([]float64, len(all))
 	for i, q := range all {
 		home[i], step[i] = q.Q.Value, fdLength
 		if q.Kind == rig.AngleKind {
@@ -93,39 +114,45 @@ func (m *Model) measure() error {
 		}
 	}
 	var failed error
-	base := m.Geometry.Dimensions()
 	jac := mat.NewDense(len(base), len(all), nil)
 	fd.Jacobian(jac, func(dst, x []float64) {
 		for i, q := range all {
 			q.Q.Value = home[i] + step[i]*x[i]
 		}
-		g, err := twin.Geometry()
+		g, err := twin.Adjusted(m.adjust)
+		if err == nil {
+			base, err = f(g)
+		}
 		if err != nil {
 			failed = fmt.Errorf("at the edge of what can be: %w", err)
 			return
 		}
-		copy(dst, g.Dimensions())
+		copy(dst, base)
 	}, make([]float64, len(all)), &fd.JacobianSettings{Formula: fd.Central, Step: 1})
-	if failed != nil {
-		return failed
-	}
-	originals := m.Rig.Measurements()
-	byPath := make(map[string]rig.Measurement, len(originals))
-	for _, q := range originals {
-		byPath[q.Path] = q
-	}
-	n := m.mech.Linkage.NumDimensions()
-	for i, q := range all {
-		c := make([]float64, len(base))
-		mat.Col(c, i, jac)
-		for k := range c {
-			c[k] /= step[i]
+	out := make([][]float64, len(all))
+	for i := range all {
+		out[i] = mat.Col(nil, i, jac)
+		for k := range out[i] {
+			out[i][k] /= step[i]
 		}
-		one := Measure{Measurement: byPath[q.Path], dims: c[:n:n]}
-		copy(one.beside[:], c[n:])
-		m.measured = append(m.measured, one)
 	}
-	return nil
+	return out, failed
+}
+
+// Read returns a number read off the geometry of the rig, with its uncertainty.
+func (m *Model) Read(f func(g *rig.Geometry) (float64, error)) (Result, error) {
+	value, err := f(m.Geometry)
+	if err != nil {
+		return Result{}, err
+	}
+	jac, err := m.differentiate(func(g *rig.Geometry) ([]float64, error) {
+		x, err := f(g)
+		return []float64{x}, err
+	})
+	if err != nil {
+		return Result{}, err
+	}
+	return m.result(value, func(i int) float64 { return jac[i][0] }), nil
 }
 
 // Stand is a model in some pose: memory for one goroutine.
@@ -137,7 +164,10 @@ type Stand struct {
 	dir    []float64
 }
 
-// Stand returns memory for the model, standing at neutral.
+// Centre returns the servo angle, from neutral, at which the model goes straight: zero for a rig as measured.
+func (m *Model) Centre() float64 { return m.Geometry.Centre }
+
+// Stand returns memory for the model, standing at Centre.
 func (m *Model) Stand() *Stand {
 	l := m.mech.Linkage
 	s := &Stand{m: m, pose: l.NewPose(), motion: l.NewMotion()}
@@ -326,51 +356,48 @@ func (s *Stand) both(servo float64, i int) (v, d Values) {
 	line := s.described(k.Pulled).sub(home).unit()
 	set(LinkTravel, s.ball(k.HornBall).sub(home).dot(line))
 
-	g := s.m.Geometry
-	wheelbase := dual.Number{Real: g.Wheelbase, Emag: beside[besideWheelbase]}
-	sides := [2]struct {
-		centre        linkage.Ball
-		spindle       linkage.Arrow
-		radius, width dual.Number
-		out           float64
-		camber, joint Quantity
-	}{
-		{
-			k.LeftCentre, k.LeftSpindle,
-			dual.Number{Real: g.Left.TyreRadius, Emag: beside[besideRadiusLeft]},
-			dual.Number{Real: g.Left.TyreWidth, Emag: beside[besideWidthLeft]},
-			1, CamberLeft, JointLeft,
-		},
-		{
-			k.RightCentre, k.RightSpindle,
-			dual.Number{Real: g.Right.TyreRadius, Emag: beside[besideRadiusRight]},
-			dual.Number{Real: g.Right.TyreWidth, Emag: beside[besideWidthRight]},
-			-1, CamberRight, JointRight,
-		},
-	}
-	var contacts [2]vec
-	for j, w := range sides {
-		a := s.arrow(w.spindle)
-		set(w.camber, negate(asin(dual.Number{Real: a.v.Z, Emag: a.d.Z})))
-		set(w.joint, angle(a, vec{v: r3.Vec{Y: w.out}}))
-		contacts[j] = s.contact(s.ball(w.centre), a, w.radius, wheelbase)
-	}
-	kl, kr := curvatureOf(contacts[0], rl), curvatureOf(contacts[1], rr)
+	set(CamberLeft, s.camber(k.LeftSpindle))
+	set(CamberRight, s.camber(k.RightSpindle))
+	set(JointLeft, s.jointAngle(k.LeftSpindle, 1))
+	set(JointRight, s.jointAngle(k.RightSpindle, -1))
+
+	cl, cr := s.contacts(beside)
+	kl, kr := curvatureOf(cl, rl), curvatureOf(cr, rr)
 	curvature := dual.Scale(0.5, dual.Add(kl, kr))
 	set(CurvatureLeft, kl)
 	set(CurvatureRight, kr)
 	set(Curvature, curvature)
-
-	outer, width := contacts[1], sides[1].width
+	g := s.m.Geometry
 	if curvature.Real >= 0 {
-		set(Ackermann, dual.Sub(rr, roadFor(contacts[1], kl)))
+		set(Ackermann, dual.Sub(rr, roadFor(cr, kl)))
+		set(OuterRadius, outerRadius(cr, curvature, dual.Number{Real: g.Right.TyreWidth, Emag: beside[besideWidthRight]}))
 	} else {
-		set(Ackermann, dual.Sub(roadFor(contacts[0], kr), rl))
-		outer, width = contacts[0], sides[0].width
+		set(Ackermann, dual.Sub(roadFor(cl, kr), rl))
+		set(OuterRadius, outerRadius(cl, curvature, dual.Number{Real: g.Left.TyreWidth, Emag: beside[besideWidthLeft]}))
 	}
-	set(OuterRadius, outerRadius(outer, curvature, width))
 	v[Leverage] = l.Leverage(s.pose)
 	return v, d
+}
+
+func (s *Stand) camber(spindle linkage.Arrow) dual.Number {
+	a := s.arrow(spindle)
+	return negate(asin(dual.Number{Real: a.v.Z, Emag: a.d.Z}))
+}
+
+// contacts returns both contact points relative to the middle of the other axle.
+func (s *Stand) contacts(beside [5]float64) (left, right vec) {
+	g, k := s.m.Geometry, s.m.mech
+	wheelbase := dual.Number{Real: g.Wheelbase, Emag: beside[besideWheelbase]}
+	left = s.contact(s.ball(k.LeftCentre), s.arrow(k.LeftSpindle), dual.Number{Real: g.Left.TyreRadius, Emag: beside[besideRadiusLeft]}, wheelbase)
+	right = s.contact(s.ball(k.RightCentre), s.arrow(k.RightSpindle), dual.Number{Real: g.Right.TyreRadius, Emag: beside[besideRadiusRight]}, wheelbase)
+	return left, right
+}
+
+// Curvature returns the path's curvature and nothing else, fast.
+func (s *Stand) Curvature() float64 {
+	cl, cr := s.contacts([5]float64{})
+	rl, rr := s.road()
+	return (curvatureOf(cl, rl).Real + curvatureOf(cr, rr).Real) / 2
 }
 
 // outerRadius is the distance from the turn centre (0, 1/κ) to the outer

@@ -38,7 +38,8 @@ func TestPrint(t *testing.T) {
 			stops, err := m.Stops(d)
 			t.Log(err)
 			for _, st := range stops {
-				t.Logf("%s %.3f L %.2f R %.2f  within %.3f", st.Words, st.Servo/degree, st.TurnLeft/degree, st.TurnRight/degree, m.Within(st, 2*degree)/degree)
+				w, err := m.Within(st, 2*degree)
+				t.Logf("%s %.3f±%.2f L %.2f R %.2f  within %.3f±%.2f %v", st.Words, st.Servo.Value/degree, st.Servo.Uncertain/degree, st.TurnLeft/degree, st.TurnRight/degree, w.Value/degree, w.Uncertain/degree, err)
 			}
 		}
 		sq, err := m.Square()

@@ -8,6 +8,9 @@ import (
 
 	"evenlock/internal/root"
 	"evenlock/linkage"
+
+	"gonum.org/v1/gonum/num/dual"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // stop is something that ends the lock: a measure of the pose that must stay below
@@ -15,26 +18,26 @@ import (
 type stop struct {
 	words, key string
 	most       float64
-	at         func(s *Stand) float64
+	at         reading
 }
+
+// reading reads a number off a stand with its derivative along the stand's motion.
+type reading func(s *Stand) dual.Number
 
 // collectStops lists the stops that the rig file states.
 func (m *Model) collectStops() []stop {
 	var all []stop
-	add := func(key, words string, most float64, at func(s *Stand) float64) {
+	add := func(key, words string, most float64, at reading) {
 		if most > 0 {
 			all = append(all, stop{words, key, most, at})
 		}
 	}
 	r, k := m.Rig, m.mech
-	turn := func(b linkage.Body, sign float64) func(*Stand) float64 {
-		return func(s *Stand) float64 { return sign * m.mech.Linkage.Coordinate(s.pose, b) }
+	turn := func(b linkage.Body, sign float64) reading {
+		return func(s *Stand) dual.Number { return dual.Scale(sign, s.turn(b)) }
 	}
-	joint := func(a linkage.Arrow) func(*Stand) float64 {
-		return func(s *Stand) float64 {
-			v := s.pose.Arrow(a)
-			return math.Atan2(math.Hypot(v.X, v.Z), math.Abs(v.Y))
-		}
+	joint := func(a linkage.Arrow, out float64) reading {
+		return func(s *Stand) dual.Number { return s.jointAngle(a, out) }
 	}
 	// A right side left out has the left one's stops.
 	left, right, rightKey := r.Left, r.Left, "left"
@@ -55,13 +58,13 @@ func (m *Model) collectStops() []stop {
 		add(rightKey+".stops.out", "the right knuckle's outward stop", st.Out.Value, turn(k.Right, -1))
 	}
 	if j := left.AxleJoint; j != nil {
-		add("left.axle_joint.max_angle", "the left axle joint", j.MaxAngle.Value, joint(k.LeftSpindle))
+		add("left.axle_joint.max_angle", "the left axle joint", j.MaxAngle.Value, joint(k.LeftSpindle, 1))
 	}
 	if j := right.AxleJoint; j != nil {
-		add("right.axle_joint.max_angle", "the right axle joint", j.MaxAngle.Value, joint(k.RightSpindle))
+		add("right.axle_joint.max_angle", "the right axle joint", j.MaxAngle.Value, joint(k.RightSpindle, -1))
 	}
-	end := func(at, other linkage.Ball, stud linkage.Arrow) func(*Stand) float64 {
-		return func(s *Stand) float64 { return s.misalignment(at, other, stud) }
+	end := func(at, other linkage.Ball, stud linkage.Arrow) reading {
+		return func(s *Stand) dual.Number { return s.misalignment(at, other, stud) }
 	}
 	most := r.DragLink.EndAngle.Value
 	add("drag_link.end_angle", "the drag link's rod end at the horn", most, end(k.HornBall, k.Pulled, k.HornStud))
@@ -75,15 +78,22 @@ func (m *Model) collectStops() []stop {
 		add("crank.left_rod.end_angle", "the left crank rod's outer rod end", c.LeftRod.EndAngle.Value, end(k.LeftTie, k.LeftCrank, k.LeftTieStud))
 		add("crank.right_rod.end_angle", "the right crank rod's outer rod end", c.RightRod.EndAngle.Value, end(k.RightTie, k.RightCrank, k.RightTieStud))
 	}
-	add("servo.travel", "the servo's own travel", r.Servo.Travel.Value, func(s *Stand) float64 { return math.Abs(s.Servo()) })
+	add("servo.travel", "the servo's own travel", r.Servo.Travel.Value, func(s *Stand) dual.Number {
+		return abs(dual.Number{Real: s.Servo(), Emag: s.dir[0]})
+	})
 	return all
 }
 
 // misalignment returns how far a rod leans from square to the stud of one of its
 // ends.
-func (s *Stand) misalignment(at, other linkage.Ball, stud linkage.Arrow) float64 {
-	rod := vec{v: s.pose.Ball(other)}.sub(vec{v: s.pose.Ball(at)})
-	return math.Abs(math.Pi/2 - angle(rod, vec{v: s.pose.Arrow(stud)}).Real)
+func (s *Stand) misalignment(at, other linkage.Ball, stud linkage.Arrow) dual.Number {
+	lean := angle(s.ball(other).sub(s.ball(at)), s.arrow(stud))
+	return abs(dual.Sub(dual.Number{Real: math.Pi / 2}, lean))
+}
+
+// jointAngle returns the angle between a spindle and the axle's line; out is 1 on the left.
+func (s *Stand) jointAngle(spindle linkage.Arrow, out float64) dual.Number {
+	return angle(s.arrow(spindle), vec{v: r3.Vec{Y: out}})
 }
 
 // StopKind tells the sorts of limits apart.
@@ -107,8 +117,10 @@ type Stop struct {
 	Key, Words string
 	// Servo is the servo angle at which it is met, in radians, and TurnLeft and
 	// TurnRight the knuckles' turns there.
-	Servo               float64
+	Servo               Result
 	TurnLeft, TurnRight float64
+	at                  reading
+	limit               float64
 }
 
 const (
@@ -116,122 +128,212 @@ const (
 	lookEnd  = 175 * degree
 )
 
-// ErrPastStop reports a rig that is past a stop with the servo at neutral.
-var ErrPastStop = errors.New("past a stop at neutral")
+// ErrPastStop reports a rig that is past a stop going straight.
+var ErrPastStop = errors.New("past a stop when going straight")
 
-// Stops finds the limits met as the servo turns from neutral in one
+// Stops finds the limits met as the servo turns from Centre in one
 // direction (1 counter-clockwise, -1 clockwise), in the order that they are met, up to the first
 // dead point. The first governs. Angles are exact to 1e-9 rad, those of dead points to 1e-7.
 func (m *Model) Stops(direction float64) ([]Stop, error) {
-	s := m.Stand()
-	if err := s.Turn(0); err != nil {
+	look := &lookout{m: m, s: m.Stand(), passed: make([]bool, len(m.stops))}
+	centre := m.Centre()
+	if err := look.s.Turn(centre); err != nil {
 		return nil, err
 	}
 	for _, st := range m.stops {
-		if over := st.at(s) - st.most; over > 0 {
+		if over := st.at(look.s).Real - st.most; over > 0 {
 			return nil, fmt.Errorf("%w: %s is %.1f° beyond its limit: check %s and the places that it depends on", ErrPastStop, st.words, over/degree, st.key)
 		}
 	}
-	var met []Stop
-	note := func(kind StopKind, key, words string, servo float64) {
-		if s.Turn(servo) != nil {
-			return
-		}
-		l := m.mech.Linkage
-		met = append(met, Stop{kind, key, words, servo, l.Coordinate(s.pose, m.mech.Left), l.Coordinate(s.pose, m.mech.Right)})
-	}
-	over := func(st stop) func(float64) float64 {
-		return func(servo float64) float64 {
-			if s.Turn(servo) != nil {
-				return math.NaN()
-			}
-			return st.at(s) - st.most
-		}
-	}
-	passed := make([]bool, len(m.stops))
-	first := s.pull()
-	pull := func(servo float64) float64 {
-		if s.Turn(servo) != nil {
-			return math.NaN()
-		}
-		return s.pull() * first
-	}
-	for at := 0.0; ; {
+	look.first = (*Stand).pull(look.s).Real
+	for at := centre; ; {
 		next := at + direction*lookStep
-		end := math.Abs(next) > lookEnd
-		if end {
-			next = direction * lookEnd
+		if math.Abs(next-centre) > lookEnd {
+			next = centre + direction*lookEnd
 		}
-		var limit *linkage.LimitError
-		if err := s.Turn(next); errors.As(err, &limit) {
-			next, end = limit.Inputs[0], true
-			// Just short of it, where the linkage still closes.
-			next -= direction * 1e-9
-			if s.Turn(next) != nil {
-				next -= direction * 1e-6
-			}
-		} else if err != nil {
+		end, err := look.between(at, next)
+		if err != nil {
 			return nil, err
 		}
-		for i, st := range m.stops {
-			if !passed[i] && over(st)(next) > 0 {
-				passed[i] = true
-				note(StatedStop, st.key, st.words, root.Find(over(st), at, next, 1e-10))
-			}
-		}
-		switch {
-		case pull(next) < 0:
-			note(HornDeadPoint, "", "the dead point at the horn, where horn and link come into line", root.Find(pull, at, next, 1e-10))
-			end = true
-		case limit != nil:
-			note(FarDeadPoint, "", "the dead point at "+limit.Rods+", where it comes into line with its arm", next)
-		case end:
-			note(HalfTurn, "", "half a turn of the servo", next)
-		}
 		if end {
-			sort.SliceStable(met, func(i, j int) bool { return math.Abs(met[i].Servo) < math.Abs(met[j].Servo) })
-			return met, nil
+			break
 		}
 		at = next
 	}
+	sort.SliceStable(look.met, func(i, j int) bool {
+		return math.Abs(look.met[i].Servo.Value-centre) < math.Abs(look.met[j].Servo.Value-centre)
+	})
+	return look.met, look.err
 }
 
-// pull returns how fast the drag link is drawn along itself by the horn, with a
-// sign; it is zero at the horn's dead point.
-func (s *Stand) pull() float64 {
+// lookout walks from Centre towards the end of the lock and notes the stops met.
+type lookout struct {
+	m      *Model
+	s      *Stand
+	first  float64 // pull at Centre
+	passed []bool
+	met    []Stop
+	err    error
+}
+
+// between looks at one step of the walk; it reports whether the walk ends in it.
+func (o *lookout) between(at, next float64) (end bool, err error) {
+	s, direction := o.s, math.Copysign(1, next-at)
+	var limit *linkage.LimitError
+	switch err := s.Turn(next); {
+	case errors.As(err, &limit):
+		next = limit.Inputs[0]
+		// Just short of it, where the linkage still closes.
+		for back := 1e-9; s.Turn(next-direction*back) != nil; back *= 10 {
+			if back > 1 {
+				return true, err
+			}
+		}
+		next = s.Servo()
+	case err != nil:
+		return true, err
+	}
+	for i, st := range o.m.stops {
+		if !o.passed[i] && o.over(st.at, st.most, next) > 0 {
+			o.passed[i] = true
+			o.note(Stop{Kind: StatedStop, Key: st.key, Words: st.words, at: st.at, limit: st.most}, at, next)
+		}
+	}
+	switch {
+	case o.over((*Stand).pull, 0, next)*o.first < 0:
+		o.note(Stop{Kind: HornDeadPoint, Words: "the dead point at the horn, where horn and link come into line", at: (*Stand).pull}, at, next)
+		return true, nil
+	case limit != nil:
+		// At the dead point the turn of the body that comes into line has no end of slope, and so tells where
+		// the dead point is by itself.
+		o.note(Stop{Kind: FarDeadPoint, Words: "the dead point at the " + limit.Rods + ", where it comes into line with its arm", at: o.steepest(next)}, next, next)
+		return true, nil
+	case math.Abs(next-o.m.Centre()) >= lookEnd:
+		o.note(Stop{Kind: HalfTurn, Words: "half a turn of the servo", at: servoItself, limit: next}, next, next)
+		return true, nil
+	}
+	return false, nil
+}
+
+func servoItself(s *Stand) dual.Number { return dual.Number{Real: s.Servo(), Emag: s.dir[0]} }
+
+// steepest returns the knuckle turn that changes fastest at a servo angle.
+func (o *lookout) steepest(servo float64) reading {
+	k := o.m.mech
+	if o.s.Turn(servo) == nil {
+		o.s.along(1, -1)
+		if math.Abs(o.s.turn(k.Left).Emag) > math.Abs(o.s.turn(k.Right).Emag) {
+			return func(s *Stand) dual.Number { return s.turn(k.Left) }
+		}
+	}
+	return func(s *Stand) dual.Number { return s.turn(k.Right) }
+}
+
+// over returns how far a reading is beyond its limit at a servo angle.
+func (o *lookout) over(at reading, limit, servo float64) float64 {
+	if o.s.Turn(servo) != nil {
+		return math.NaN()
+	}
+	return at(o.s).Real - limit
+}
+
+// note adds a stop that is met between two servo angles, or at one.
+func (o *lookout) note(st Stop, from, to float64) {
+	if from == to {
+		if o.s.Turn(to) == nil {
+			st.limit = st.at(o.s).Real
+		}
+	}
+	r, err := o.m.solved(st.limit, from, to, st.at.along)
+	if err == nil {
+		err = o.s.Turn(r.Value)
+	}
+	if err != nil {
+		o.err = err
+		return
+	}
+	st.Servo = r
+	st.TurnLeft, st.TurnRight = o.s.turn(o.m.mech.Left).Real, o.s.turn(o.m.mech.Right).Real
+	o.met = append(o.met, st)
+}
+
+// along is a reading after the stand's motion is found.
+func (r reading) along(s *Stand, servo float64, i int) dual.Number {
+	s.along(servo, i)
+	return r(s)
+}
+
+// pull returns the part of the horn's lever that draws the drag link along itself; it is
+// zero at the horn's dead point.
+func (s *Stand) pull() dual.Number {
 	k := s.m.mech
-	_, axis := s.m.mech.Linkage.Axis(s.pose, k.Horn)
-	point, _ := s.m.mech.Linkage.Axis(s.pose, k.Horn)
-	lever := vec{v: axis}.cross(vec{v: s.pose.Ball(k.HornBall)}.sub(vec{v: point}))
-	return lever.dot(vec{v: s.pose.Ball(k.Pulled)}.sub(vec{v: s.pose.Ball(k.HornBall)}).unit()).Real
+	point, axis := s.axis(k.Horn)
+	horn := s.ball(k.HornBall)
+	lever := axis.cross(horn.sub(point))
+	return lever.dot(s.ball(k.Pulled).sub(horn).unit())
 }
 
 // Within returns the servo angle, short of a stop's, that keeps margin radians clear
 // of it both in servo angle and in the turn of each wheel.
-func (m *Model) Within(st Stop, margin float64) float64 {
+func (m *Model) Within(st Stop, margin float64) (Result, error) {
+	k, centre := m.mech, m.Centre()
+	direction := math.Copysign(1, st.Servo.Value-centre)
+	// Each of the three conditions, as a reading and the value it must not pass.
+	conditions := [3]struct {
+		at   reading
+		stop float64
+	}{
+		{servoItself, st.Servo.Value},
+		{func(s *Stand) dual.Number { return s.turn(k.Left) }, st.TurnLeft},
+		{func(s *Stand) dual.Number { return s.turn(k.Right) }, st.TurnRight},
+	}
 	s := m.Stand()
-	l := m.mech.Linkage
-	direction := math.Copysign(1, st.Servo)
-	clear := func(servo float64) float64 {
+	room := func(servo float64) (least float64, which int) {
+		least = math.Inf(1)
 		if s.Turn(servo) != nil {
-			return math.NaN()
+			return math.Inf(-1), 0
 		}
-		left := math.Abs(l.Coordinate(s.pose, m.mech.Left) - st.TurnLeft)
-		right := math.Abs(l.Coordinate(s.pose, m.mech.Right) - st.TurnRight)
-		return min(left, right, direction*(st.Servo-servo)) - margin
+		for i, c := range conditions {
+			if d := math.Abs(c.stop-c.at(s).Real) - margin; d < least {
+				least, which = d, i
+			}
+		}
+		return least, which
 	}
-	if !(clear(0) > 0) {
-		return 0
+	if least, _ := room(centre); least <= 0 {
+		return Result{Value: centre, Slopes: make([]float64, len(m.measured))}, nil
 	}
-	// The first angle, on the way from neutral, that is not clear.
-	for at := 0.0; ; {
+	for at := centre; ; {
 		next := at + direction*lookStep
-		if direction*(st.Servo-next) < 0 {
-			next = st.Servo
+		if direction*(st.Servo.Value-next) < 0 {
+			next = st.Servo.Value
 		}
-		if !(clear(next) > 0) {
-			return root.Find(clear, at, next, 1e-10)
+		least, which := room(next)
+		if least > 0 {
+			at = next
+			continue
 		}
-		at = next
+		// The last of the conditions to hold on the way, which is the one to solve for.
+		x := root.Find(func(servo float64) float64 { d, _ := room(servo); return d }, at, next, 1e-10)
+		if _, w := room(x - direction*1e-9); w != which {
+			which = w
+		}
+		return m.clearOf(conditions[which].at, st, x)
 	}
+}
+
+// clearOf gives a servo angle that keeps a reading a fixed distance from what it is at a
+// stop its uncertainty: dx/dm = (∂r/∂m at the stop + ∂r/∂s ds/dm - ∂r/∂m at x)/(∂r/∂s at x).
+func (m *Model) clearOf(r reading, st Stop, x float64) (Result, error) {
+	s, there := m.Stand(), m.Stand()
+	if err := s.Turn(x); err != nil {
+		return Result{}, err
+	}
+	if err := there.Turn(st.Servo.Value); err != nil {
+		return Result{}, err
+	}
+	slope, slopeThere := r.along(s, 1, -1).Emag, r.along(there, 1, -1).Emag
+	return m.result(x, func(i int) float64 {
+		return (r.along(there, 0, i).Emag + slopeThere*st.Servo.Slopes[i] - r.along(s, 0, i).Emag) / slope
+	}), nil
 }

@@ -1,11 +1,13 @@
 package steer
 
 import (
-	"fmt"
 	"math"
 	"sort"
 
 	"evenlock/internal/root"
+	"evenlock/rig"
+
+	"gonum.org/v1/gonum/num/dual"
 )
 
 // Row is one servo angle of a sweep.
@@ -104,49 +106,79 @@ func (s *Stand) ratesUncertain() (Values, error) {
 	return rootOf(sum), s.Turn(at)
 }
 
+// Result is a number with its uncertainty and where that comes from.
+type Result struct {
+	// Value and Uncertain, its 95 % half-width, are in the number's unit.
+	Value, Uncertain float64
+	// Slopes are its derivatives with respect to each of the model's Measures.
+	Slopes []float64
+}
+
+// result makes a Result from its derivatives.
+func (m *Model) result(value float64, slope func(i int) float64) Result {
+	r := Result{Value: value, Slopes: make([]float64, len(m.measured))}
+	for i := range r.Slopes {
+		r.Slopes[i] = slope(i)
+	}
+	r.Uncertain = m.spread(r.Slopes)
+	return r
+}
+
+// spread combines derivatives into a half-width (JCGM 100, equation 10).
+func (m *Model) spread(slopes []float64) float64 {
+	sum := 0.0
+	for i, d := range slopes {
+		x := d * m.measured[i].Q.Uncertainty
+		sum += x * x
+	}
+	return math.Sqrt(sum)
+}
+
 // Share is a measurement's part in an uncertainty.
 type Share struct {
-	Measure Measure
+	Measure rig.Measurement
 	// Part is its part of the variance, 0 to 1.
 	Part float64
-	// Effect is what its uncertainty alone does to the quantity, in the quantity's unit.
+	// Effect is what its uncertainty alone does, in the result's unit.
 	Effect float64
 }
 
-// Shares returns the measurements' parts in the uncertainty of a quantity where the
-// model stands, the greatest first.
-func (s *Stand) Shares(q Quantity) []Share {
-	return sharesOf(s.m.measured, func(i int) float64 { return s.Sensitivity(i)[q] })
-}
-
-func sharesOf(measures []Measure, sensitivity func(i int) float64) []Share {
-	all := make([]Share, len(measures))
-	sum := 0.0
-	for i, q := range measures {
-		e := sensitivity(i) * q.Q.Uncertainty
-		all[i] = Share{Measure: q, Effect: math.Abs(e)}
-		sum += e * e
-	}
-	for i := range all {
-		if sum > 0 {
-			all[i].Part = all[i].Effect * all[i].Effect / sum
+// Shares returns the measurements' parts in a result's uncertainty, the greatest
+// first.
+func (m *Model) Shares(r Result) []Share {
+	all := make([]Share, len(r.Slopes))
+	for i, d := range r.Slopes {
+		effect := math.Abs(d * m.measured[i].Q.Uncertainty)
+		all[i] = Share{Measure: m.measured[i].Measurement, Effect: effect}
+		if r.Uncertain > 0 {
+			all[i].Part = effect * effect / (r.Uncertain * r.Uncertain)
 		}
 	}
 	sort.SliceStable(all, func(i, j int) bool { return all[i].Effect > all[j].Effect })
 	return all
 }
 
-// Result is a value with its uncertainty and where that comes from.
-type Result struct {
-	Value, Uncertain float64
-	// Shares has the greatest contributions first.
-	Shares []Share
+// At returns quantity q at a servo angle.
+func (m *Model) At(q Quantity, servo float64) (Result, error) {
+	s := m.Stand()
+	if err := s.Turn(servo); err != nil {
+		return Result{}, err
+	}
+	return m.result(s.Values()[q], func(i int) float64 { return s.Sensitivity(i)[q] }), nil
 }
 
-// Solved returns the servo angle x at which quantity q has the value want, between two
-// servo angles that bracket it, with its uncertainty by the implicit function theorem:
-// dx/dm = -(∂q/∂m)/(∂q/∂x).
+// Solved returns the servo angle at which quantity q has the value want, between two
+// that bracket it.
 func (m *Model) Solved(q Quantity, want, from, to float64) (Result, error) {
+	return m.solved(want, from, to, func(s *Stand, servo float64, i int) dual.Number {
+		v, d := s.both(servo, i)
+		return dual.Number{Real: v[q], Emag: d[q]}
+	})
+}
+
+// solved is Solved for a number that g reads with its derivative per servo angle and
+// along measurement i. By the implicit function theorem dx/dm = -(∂g/∂m)/(∂g/∂x).
+func (m *Model) solved(want, from, to float64, g func(s *Stand, servo float64, i int) dual.Number) (Result, error) {
 	s := m.Stand()
 	var failed error
 	x := root.Find(func(servo float64) float64 {
@@ -154,7 +186,7 @@ func (m *Model) Solved(q Quantity, want, from, to float64) (Result, error) {
 			failed = err
 			return math.NaN()
 		}
-		return s.Values()[q] - want
+		return g(s, 0, -1).Real - want
 	}, from, to, 1e-12)
 	if failed != nil {
 		return Result{}, failed
@@ -162,49 +194,24 @@ func (m *Model) Solved(q Quantity, want, from, to float64) (Result, error) {
 	if err := s.Turn(x); err != nil {
 		return Result{}, err
 	}
-	v, rates := s.ValuesAndRates()
-	if math.Abs(v[q]-want) > 1e-6 {
-		return Result{}, fmt.Errorf("%s does not reach %g between servo angles %.4g and %.4g", q.Info().Words, want, from, to)
-	}
-	r := Result{Value: x}
-	r.Shares = sharesOf(m.measured, func(i int) float64 { return s.Sensitivity(i)[q] / rates[q] })
-	r.Uncertain = total(r.Shares)
-	return r, nil
-}
-
-func total(shares []Share) float64 {
-	sum := 0.0
-	for _, h := range shares {
-		sum += h.Effect * h.Effect
-	}
-	return math.Sqrt(sum)
-}
-
-// At returns quantity q at a servo angle with its uncertainty and shares.
-func (m *Model) At(q Quantity, servo float64) (Result, error) {
-	s := m.Stand()
-	if err := s.Turn(servo); err != nil {
-		return Result{}, err
-	}
-	r := Result{Value: s.Values()[q], Shares: s.Shares(q)}
-	r.Uncertain = total(r.Shares)
-	return r, nil
+	at := g(s, 1, -1)
+	return m.result(x, func(i int) float64 { return -g(s, 0, i).Emag / at.Emag }), nil
 }
 
 // Square describes how far horn and drag link are from square.
 type Square struct {
-	// Miss is the angle between them at neutral less a right angle.
+	// Miss is the angle between them, going straight, less a right angle.
 	Miss Result
-	// Servo is the servo angle nearest neutral at which they are square, the wheels following;
+	// Servo is the servo angle nearest Centre at which they are square, the wheels following;
 	// Reached is false if none is within the linkage's reach.
 	Servo   Result
 	Reached bool
 }
 
 // Square finds the servo angle that makes horn and link square, and the angle by
-// which they miss it at neutral.
+// which they miss it going straight.
 func (m *Model) Square() (Square, error) {
-	miss, err := m.At(HornAngle, 0)
+	miss, err := m.At(HornAngle, m.Centre())
 	if err != nil {
 		return Square{}, err
 	}
@@ -217,15 +224,12 @@ func (m *Model) Square() (Square, error) {
 		}
 		return s.Values()[HornAngle] - math.Pi/2, true
 	}
-	here, _ := off(0)
-	if here == 0 {
-		sq.Servo, sq.Reached = Result{Value: 0, Uncertain: miss.Uncertain, Shares: miss.Shares}, true
-		return sq, nil
-	}
+	centre := m.Centre()
+	here, _ := off(centre)
 	for step := lookStep; step < 90*degree; step += lookStep {
 		for _, d := range []float64{1, -1} {
-			if there, ok := off(d * step); ok && (there < 0) != (here < 0) {
-				sq.Servo, err = m.Solved(HornAngle, math.Pi/2, d*(step-lookStep), d*step)
+			if there, ok := off(centre + d*step); ok && (there < 0) != (here < 0) {
+				sq.Servo, err = m.Solved(HornAngle, math.Pi/2, centre+d*(step-lookStep), centre+d*step)
 				sq.Reached = err == nil
 				return sq, err
 			}
@@ -283,4 +287,32 @@ func (m *Model) Evenness(servo func(stick float64) (angle, slope float64)) (Even
 	e.Path /= full
 	e.Rate /= full
 	return e, nil
+}
+
+// AtSolved returns sign times quantity q at a servo angle that itself depends on the
+// measurements.
+func (m *Model) AtSolved(q Quantity, servo Result, sign float64) (Result, error) {
+	s := m.Stand()
+	if err := s.Turn(servo.Value); err != nil {
+		return Result{}, err
+	}
+	v, rates := s.ValuesAndRates()
+	return m.result(sign*v[q], func(i int) float64 {
+		return sign * (s.Sensitivity(i)[q] + rates[q]*servo.Slopes[i])
+	}), nil
+}
+
+// SolvedTo returns the servo angle, between two that bracket it, at which sign times quantity q has a value
+// that itself depends on the measurements.
+func (m *Model) SolvedTo(q Quantity, want Result, sign, from, to float64) (Result, error) {
+	r, err := m.Solved(q, sign*want.Value, from, to)
+	if err != nil {
+		return r, err
+	}
+	s := m.Stand()
+	if err := s.Turn(r.Value); err != nil {
+		return r, err
+	}
+	rate := sign * s.Rates()[q]
+	return m.result(r.Value, func(i int) float64 { return r.Slopes[i] + want.Slopes[i]/rate }), nil
 }

@@ -1,0 +1,296 @@
+package setup
+
+import (
+	"errors"
+	"math"
+
+	"evenlock/radio"
+	"evenlock/rig"
+	"evenlock/steer"
+)
+
+// setEnds finds both ends of the lock: as far as the stops, the transmitter and
+// the wish allow, and even.
+func (p *Plan) setEnds(r *rig.Rig, toLeft float64) error {
+	left, err := p.end(r, radio.SideLeft, toLeft)
+	if err != nil {
+		return err
+	}
+	right, err := p.end(r, radio.SideRight, -toLeft)
+	if err != nil {
+		return err
+	}
+	p.Left, p.Right = left, right
+	narrow, wide := &p.Left, &p.Right
+	if wide.Curvature.Value < narrow.Curvature.Value {
+		narrow, wide = wide, narrow
+	}
+	if err := p.match(narrow, wide); err != nil {
+		return err
+	}
+	p.endpoint(&p.Left)
+	p.endpoint(&p.Right)
+	return nil
+}
+
+// end finds how far the lock goes to one side.
+func (p *Plan) end(r *rig.Rig, side radio.Side, direction float64) (End, error) {
+	e := End{Side: side}
+	var err error
+	if e.Stops, err = p.After.Stops(direction); err != nil {
+		return e, err
+	}
+	centre := p.After.Centre()
+	for _, st := range e.Stops {
+		at, err := p.After.Within(st, r.Want.Margin.Value)
+		if err != nil {
+			return e, err
+		}
+		if e.Governs == "" || math.Abs(at.Value-centre) < math.Abs(e.Servo.Value-centre) {
+			e.Servo, e.Governs, e.Key = at, st.Words, st.Key
+		}
+	}
+	if p.Calibrated {
+		var short *radio.RangeError
+		set, err := p.Calibration.EndpointFor(p.Settings, side, e.Servo.Value, radio.RoundShort)
+		if errors.As(err, &short) {
+			e.Servo = steer.Result{Value: set.Angle, Slopes: make([]float64, len(e.Servo.Slopes))}
+			e.Governs, e.Key = "the transmitter's greatest endpoint", "transmitter.max_endpoint"
+			if short.Clip == radio.ClipServo {
+				e.Governs, e.Key = short.Clip.String(), "servo.travel"
+			}
+		}
+	}
+	if err := p.read(&e); err != nil {
+		return e, err
+	}
+	if want := r.Want.Lock; want.Given && e.Inner.Value > want.Value {
+		q, sign := steer.RoadLeft, 1.0
+		if side == radio.SideRight {
+			q, sign = steer.RoadRight, -1
+		}
+		if e.Servo, err = p.After.Solved(q, sign*want.Value, centre, e.Servo.Value); err != nil {
+			return e, err
+		}
+		e.Governs, e.Key = "the lock wanted", "want.lock"
+		return e, p.read(&e)
+	}
+	return e, nil
+}
+
+// read fills in the wheels' angles at an end.
+func (p *Plan) read(e *End) error {
+	inner, outer, sign := steer.RoadLeft, steer.RoadRight, 1.0
+	if e.Side == radio.SideRight {
+		inner, outer, sign = outer, inner, -1
+	}
+	var err error
+	for q, to := range map[steer.Quantity]*steer.Result{inner: &e.Inner, outer: &e.Outer, steer.Curvature: &e.Curvature} {
+		if *to, err = p.After.AtSolved(q, e.Servo, sign); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// match holds the wider end back until both have the same path curvature.
+func (p *Plan) match(narrow, wide *End) error {
+	sign := 1.0
+	if wide.Side == radio.SideRight {
+		sign = -1
+	}
+	if wide.Curvature.Value-narrow.Curvature.Value < 1e-9*narrow.Curvature.Value {
+		return nil
+	}
+	want := narrow.Curvature
+	servo, err := p.After.SolvedTo(steer.Curvature, want, sign, p.After.Centre(), wide.Servo.Value)
+	if err != nil {
+		return err
+	}
+	wide.Servo, wide.Matched = servo, true
+	return p.read(wide)
+}
+
+// endpoint finds the setting of an end.
+func (p *Plan) endpoint(e *End) {
+	if !p.Calibrated {
+		return
+	}
+	set, err := p.Calibration.EndpointFor(p.Settings, e.Side, e.Servo.Value, radio.RoundShort)
+	var short *radio.RangeError
+	if err != nil && !errors.As(err, &short) {
+		p.note("check the transmitter's readings in the rig file", "the endpoint on one side could not be found: %v", err)
+		return
+	}
+	e.Endpoint = set
+	per := math.Abs(p.Calibration.Endpoint.PerUnit.Value)
+	e.EndpointUncertain = math.Hypot(e.Servo.Uncertain, set.Uncertainty) / per
+	if e.Side == radio.SideLeft {
+		p.Settings.EndpointLeft = set.Value
+	} else {
+		p.Settings.EndpointRight = set.Value
+	}
+}
+
+// shape finds expo and curve, and settles on the one that leaves the less.
+func (p *Plan) shape(r *rig.Rig) error {
+	model, err := radio.NewModel(p.Calibration, p.Settings)
+	if err != nil {
+		return err
+	}
+	s := p.After.Stand()
+	curvature := func(servo float64) float64 {
+		if s.Turn(servo) != nil {
+			return math.NaN()
+		}
+		return s.Curvature()
+	}
+	if r.Transmitter.Expo {
+		fit, err := radio.FitExpo(model.Span(), curvature)
+		if err != nil {
+			return err
+		}
+		p.Expo = &fit
+	}
+	if n := r.Transmitter.CurvePoints; n > 2 {
+		fit, err := radio.FitCurve(model.Span(), n, curvature)
+		if err != nil {
+			return err
+		}
+		p.Curve = &fit
+	}
+	left := func(s *radio.Shaping) float64 { return s.After.Nonlinear + s.After.Uneven }
+	switch {
+	case p.Curve != nil && p.Curve.Curve != nil && (p.Expo == nil || left(p.Curve) < left(p.Expo)):
+		p.Settings.Curve = p.Curve.Curve
+	case p.Expo != nil:
+		p.Settings.Expo = p.Expo.Expo
+	}
+	shaped, err := radio.NewModel(p.Calibration, p.Settings)
+	if err != nil {
+		return err
+	}
+	p.EvenShaped, err = p.After.Evenness(stick(shaped))
+	return err
+}
+
+// stick gives the servo angle for a stick and its slope, the mean of both sides'.
+func stick(m *radio.Model) func(float64) (float64, float64) {
+	return func(x float64) (float64, float64) {
+		out := m.At(x)
+		return out.Angle, (out.RateLeft + out.RateRight) / 2
+	}
+}
+
+// compare finds how even the lock is before and after.
+func (p *Plan) compare(r *rig.Rig) error {
+	low, high, err := reach(p.Before)
+	if err != nil {
+		return err
+	}
+	even := min(high, -low) * leftward(p.Before)
+	before := func(x float64) (float64, float64) { return x * even, even }
+	if p.Calibrated {
+		model, err := radio.NewModel(p.Calibration, r.Settings)
+		if err != nil {
+			return err
+		}
+		settings := stick(model)
+		before = func(x float64) (float64, float64) {
+			angle, slope := settings(x)
+			// Beyond a stop nothing moves any more.
+			if angle < low || angle > high {
+				return min(max(angle, low), high), 0
+			}
+			return angle, slope
+		}
+	}
+	if p.EvenBefore, err = p.Before.Evenness(before); err != nil {
+		return err
+	}
+	left, right, centre := p.Left.Servo.Value, p.Right.Servo.Value, p.After.Centre()
+	if p.Calibrated {
+		left, right = p.Left.Endpoint.Angle, p.Right.Endpoint.Angle
+	}
+	p.EvenAfter, err = p.After.Evenness(func(x float64) (float64, float64) {
+		end := left
+		if x < 0 {
+			end = right
+		}
+		return centre + math.Abs(x)*(end-centre), math.Abs(end - centre)
+	})
+	return err
+}
+
+// reach returns the servo angles of a model's first stops.
+func reach(m *steer.Model) (low, high float64, err error) {
+	for _, d := range []float64{-1, 1} {
+		stops, err := m.Stops(d)
+		if err != nil {
+			return 0, 0, err
+		}
+		if d < 0 {
+			low = stops[0].Servo.Value
+		} else {
+			high = stops[0].Servo.Value
+		}
+	}
+	return low, high, nil
+}
+
+// subtrimSteps are the moves that the warning about a later subtrim shows.
+var subtrimSteps = []float64{-10, -5, 5, 10}
+
+// seeTrim finds what trim and subtrim do after the endpoints are set.
+func (p *Plan) seeTrim() error {
+	firstLeft, firstRight := p.Left.Stops[0], p.Right.Stops[0]
+	low := min(firstLeft.Servo.Value, firstRight.Servo.Value)
+	high := max(firstLeft.Servo.Value, firstRight.Servo.Value)
+	t := &Trim{}
+	var err error
+	if t.Room, err = p.Calibration.TrimRoom(p.Settings, low, high); err != nil {
+		return err
+	}
+	s := p.After.Stand()
+	inner := func(servo float64, side radio.Side) float64 {
+		servo = min(max(servo, low), high)
+		if s.Turn(servo) != nil {
+			return math.NaN()
+		}
+		l, r := s.Road()
+		if side == radio.SideLeft {
+			return l
+		}
+		return -r
+	}
+	for _, n := range subtrimSteps {
+		change, err := p.Calibration.Shift(p.Settings, n)
+		var setting *radio.SettingError
+		if errors.As(err, &setting) {
+			continue // beyond the subtrim's range
+		}
+		if err != nil {
+			return err
+		}
+		move := SubtrimMove{Steps: n}
+		left, right := inner(change.After.Left, radio.SideLeft), inner(change.After.Right, radio.SideRight)
+		move.Left = left - inner(change.Before.Left, radio.SideLeft)
+		move.Right = right - inner(change.Before.Right, radio.SideRight)
+		move.Uneven = left - right
+		for _, st := range []steer.Stop{firstLeft, firstRight} {
+			for _, end := range []float64{change.After.Left, change.After.Right} {
+				if beyond(end, st.Servo.Value, p.After.Centre()) {
+					move.Passes = st.Words
+				}
+			}
+		}
+		t.Moves = append(t.Moves, move)
+	}
+	p.Trim = t
+	return nil
+}
+
+// beyond reports whether a servo angle is past a stop, seen from centre.
+func beyond(servo, stop, centre float64) bool {
+	return (servo-stop)*(stop-centre) > 0
+}

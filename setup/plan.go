@@ -1,0 +1,291 @@
+package setup
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"evenlock/radio"
+	"evenlock/rig"
+	"evenlock/steer"
+)
+
+const degree = math.Pi / 180
+
+// Plan is a set-up, in the order that the work is done.
+type Plan struct {
+	// Before is the rig as measured, After with the horn moved, the subtrim set and the rods adjusted.
+	Before, After *steer.Model
+	// Square says how far horn and link are from square now.
+	Square steer.Square
+	// Calibration is the transmitter's; it is only of use where Calibrated.
+	Calibration radio.Calibration
+	Calibrated  bool
+	Horn        Horn
+	// Subtrim covers the angle that the spline leaves. Without a calibration it is zero.
+	Subtrim radio.Setting
+	Rods    []Rod
+	// Left and Right are the ends for full stick to that side.
+	Left, Right End
+	// Settings is everything for the transmitter, with the expo or curve that serves best.
+	Settings rig.Settings
+	// Expo and Curve are nil where the transmitter has none.
+	Expo, Curve *radio.Shaping
+	Trim        *Trim
+	// EvenBefore is for the settings and rods as they are, EvenAfter with the new ends, EvenShaped
+	// with expo or curve as well.
+	EvenBefore, EvenAfter, EvenShaped steer.Evenness
+	// Notes say what could not be worked out and what would help, and what needs care.
+	Notes []Note
+}
+
+// Note is a remark with what to do about it.
+type Note struct{ Problem, Remedy string }
+
+// Horn is where to put the horn.
+type Horn struct {
+	// Turn is what makes it square with the wheels straight.
+	Turn steer.Result
+	// Known is false where the rig file does not state the spline's teeth; the horn then stays.
+	Known bool
+	radio.SplineFit
+	// Step is the angle between neighbouring places.
+	Step float64
+}
+
+// Rod is a rod to adjust.
+type Rod struct {
+	// Name is the rod's in words, Key its table in the rig file.
+	Name, Key string
+	// Now is its length as measured, or as the measured places make it, and Length the wanted one.
+	Now, Length steer.Result
+	// Pitches is how many pitches a turn changes it by, and Pitch the thread's in millimetres; zero if not stated.
+	Pitches, Pitch float64
+	// Turns lengthen it where positive; in half turns where its ends ask for it.
+	Turns float64
+	// Residual is the wanted length less the one that whole half turns reach.
+	Residual float64
+	// Fits is false if the length is outside what the rod can be set to.
+	Fits bool
+}
+
+// End is one end of the lock.
+type End struct {
+	Side radio.Side
+	// Stops are met in this order; Governs says in words what ends the lock here, and Key is its key in the rig
+	// file, if it has one.
+	Stops   []steer.Stop
+	Governs string
+	Key     string
+	// Matched says that the end is held back for even lock, to match the other.
+	Matched bool
+	// Servo is the servo angle of the end, Inner and Outer the wheels' road angles and Curvature
+	// the path's there, as sizes.
+	Servo, Inner, Outer, Curvature steer.Result
+	// Endpoint is the setting, with the uncertainty of both linkage and
+	// calibration in EndpointUncertain, in the transmitter's units.
+	Endpoint          radio.Setting
+	EndpointUncertain float64
+}
+
+// Trim says what trim and subtrim do after the endpoints are set.
+type Trim struct {
+	Room radio.TrimRoom
+	// Moves are subtrim moves of so many steps either way with what they do.
+	Moves []SubtrimMove
+}
+
+// SubtrimMove is what moving the subtrim after the endpoints are set does.
+type SubtrimMove struct {
+	Steps float64
+	// Left and Right are the changes of the inner wheel's angle at full stick, positive for more lock.
+	Left, Right float64
+	// Uneven is the difference of the inner wheels' angles, left less right, that it leaves.
+	Uneven float64
+	// Passes names a limit that full stick then passes, empty if none.
+	Passes string
+}
+
+// Make works out the set-up. The errors are those of steer.New and steer.Model.Stops, or
+// radio's for readings that cannot be; a transmitter that is not calibrated is a note, not an error.
+func Make(r *rig.Rig) (*Plan, error) {
+	p := &Plan{}
+	var err error
+	if p.Before, err = steer.New(r); err != nil {
+		return nil, err
+	}
+	if p.Square, err = p.Before.Square(); err != nil {
+		return nil, err
+	}
+	if err := p.calibrate(r); err != nil {
+		return nil, err
+	}
+	straight, err := steer.NewAdjusted(r, rig.Adjustment{Straighten: true, Toe: wantedToe(r)})
+	if err != nil {
+		return nil, err
+	}
+	if err := p.placeHorn(r, straight); err != nil {
+		return nil, err
+	}
+	toLeft := leftward(straight)
+	p.Settings.Reverse = p.Calibration.ReadReversed != (p.Calibrated && p.Calibration.Endpoint.PerUnit.Value*toLeft < 0)
+	centre := p.setSubtrim()
+	p.After, err = steer.NewAdjusted(r, rig.Adjustment{
+		HornTurn: p.Horn.Turn.Value - p.Horn.LeftOver, Straighten: true, Centre: centre, Toe: wantedToe(r),
+	})
+	if err != nil {
+		return nil, err
+	}
+	if err := p.adjustRods(r); err != nil {
+		return nil, err
+	}
+	if err := p.setEnds(r, toLeft); err != nil {
+		return nil, err
+	}
+	if err := p.compare(r); err != nil {
+		return nil, err
+	}
+	if !p.Calibrated {
+		return p, nil
+	}
+	if err := p.shape(r); err != nil {
+		return nil, err
+	}
+	return p, p.seeTrim()
+}
+
+func (p *Plan) note(remedy, format string, args ...any) {
+	p.Notes = append(p.Notes, Note{fmt.Sprintf(format, args...), remedy})
+}
+
+// wantedToe is each wheel's toe-in, nil where the measured one is to stay.
+func wantedToe(r *rig.Rig) *float64 {
+	if !r.Want.Toe.Given {
+		return nil
+	}
+	return &r.Want.Toe.Value
+}
+
+// calibrate reads the transmitter; one without readings leaves a note.
+func (p *Plan) calibrate(r *rig.Rig) error {
+	c, err := radio.Calibrate(r.Transmitter, r.Servo, r.Settings.Reverse)
+	p.Calibration = c
+	var missing *radio.MissingReadingError
+	if errors.As(err, &missing) {
+		p.note(missing.Remedy, "the transmitter is not calibrated (%s), so that its settings are given as servo angles", missing.Problem)
+		return nil
+	}
+	p.Calibrated = err == nil
+	return err
+}
+
+// leftward returns the servo direction that steers left.
+func leftward(m *steer.Model) float64 {
+	return math.Copysign(1, m.Stand().Rates()[steer.Curvature])
+}
+
+// placeHorn finds the place on the spline nearest square.
+func (p *Plan) placeHorn(r *rig.Rig, straight *steer.Model) error {
+	turn, err := straight.Read(func(g *rig.Geometry) (float64, error) {
+		t, ok := g.SquareTurn()
+		if !ok {
+			return 0, errNeverSquare
+		}
+		return t, nil
+	})
+	if errors.Is(err, errNeverSquare) {
+		p.note("bring the servo or the horn's plane nearer to the link", "no place of the horn is square to the link; it stays where it is")
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	p.Horn.Turn = turn
+	p.Horn.LeftOver = turn.Value
+	if r.Servo.Teeth == 0 {
+		p.note("count the spline's teeth and write servo.teeth", "the number of spline teeth is not known, so that the horn stays where it is")
+		return nil
+	}
+	spline := radio.Spline{Teeth: r.Servo.Teeth, Arms: max(1, r.Horn.Arms)}
+	p.Horn.Known, p.Horn.Step = true, spline.Step()
+	p.Horn.SplineFit, err = spline.Nearest(turn.Value, 0)
+	return err
+}
+
+var errNeverSquare = errors.New("never square")
+
+// setSubtrim covers what the spline leaves; it returns the servo angle that it reaches.
+func (p *Plan) setSubtrim() float64 {
+	if !p.Calibrated {
+		return p.Horn.LeftOver
+	}
+	var short *radio.RangeError
+	set, err := p.Calibration.SubtrimFor(p.Settings, p.Horn.LeftOver)
+	switch {
+	case errors.As(err, &short):
+		p.note("move the servo or take a horn with more arms", "the subtrim cannot cover the %.1f° left over: it reaches %.1f°", math.Abs(short.Wanted)/degree, math.Abs(short.Reached)/degree)
+	case err != nil:
+		p.note("check the transmitter's settings in the rig file", "the subtrim could not be found: %v", err)
+		return p.Horn.LeftOver
+	}
+	p.Subtrim = set
+	p.Settings.Subtrim = set.Value
+	return set.Angle
+}
+
+// adjustRods compares the rods with what they are to be.
+func (p *Plan) adjustRods(r *rig.Rig) error {
+	add := func(name, key string, rod *rig.Rod, length func(g *rig.Geometry) float64) error {
+		read := func(g *rig.Geometry) (float64, error) { return length(g), nil }
+		now, err := p.Before.Read(read)
+		if err != nil {
+			return err
+		}
+		wanted, err := p.After.Read(read)
+		if err != nil {
+			return err
+		}
+		p.Rods = append(p.Rods, p.rod(name, key, rod, now, wanted))
+		return nil
+	}
+	err := add("drag link", "drag_link", &r.DragLink.Rod, func(g *rig.Geometry) float64 { return g.DragLength })
+	if c := r.Crank; c != nil {
+		return errors.Join(err,
+			add("left crank rod", "crank.left_rod", &c.LeftRod, func(g *rig.Geometry) float64 { return g.Crank.LeftLength }),
+			add("right crank rod", "crank.right_rod", &c.RightRod, func(g *rig.Geometry) float64 { return g.Crank.RightLength }))
+	}
+	return errors.Join(err, add("tie rod", "tie_rod", &r.TieRod.Rod, func(g *rig.Geometry) float64 { return g.TieLength }))
+}
+
+func (p *Plan) rod(name, key string, r *rig.Rod, now, wanted steer.Result) Rod {
+	rod := Rod{Name: name, Key: key, Now: now, Length: wanted, Fits: true}
+	rod.Pitch = r.Pitch.Value
+	if !r.Pitch.Given {
+		rod.Pitch, _ = rig.ThreadPitch(r.Thread)
+	}
+	switch r.Adjust {
+	case "turnbuckle":
+		rod.Pitches = 2
+	case "plain", "plain-half-turn":
+		rod.Pitches = 1
+	}
+	change := wanted.Value - now.Value
+	if perTurn := rod.Pitch * rod.Pitches; perTurn > 0 {
+		rod.Turns = change / perTurn
+		if r.Adjust == "plain-half-turn" {
+			rod.Turns = math.Round(2*rod.Turns) / 2
+			rod.Residual = change - rod.Turns*perTurn
+		}
+	} else if r.Adjust != "fixed" {
+		p.note("write its thread (such as \"M3\") and adjust under ["+key+"]", "the %s's thread is not known, so that its length is not given in turns", name)
+	}
+	if r.Adjust == "fixed" && math.Abs(change) > 0.05 {
+		rod.Fits = false
+		p.note("take a rod of that length", "the %s is of fixed length, and %.1f mm off", name, change)
+	}
+	if r.Shortest.Given && wanted.Value < r.Shortest.Value || r.Longest.Given && wanted.Value > r.Longest.Value {
+		rod.Fits = false
+		p.note("take a longer or shorter rod, or another hole of the horn", "the %s cannot be set to %.1f mm: it goes from %.1f to %.1f mm", name, wanted.Value, r.Shortest.Value, r.Longest.Value)
+	}
+	return rod
+}

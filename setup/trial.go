@@ -1,0 +1,111 @@
+package setup
+
+import (
+	"errors"
+	"math"
+
+	"evenlock/linkage"
+	"evenlock/radio"
+	"evenlock/rig"
+	"evenlock/steer"
+)
+
+// Trial is where given settings take the wheels.
+type Trial struct {
+	Model       *steer.Model
+	Calibration radio.Calibration
+	Settings    rig.Settings
+	// Points are for the stick from full right to full left.
+	Points []TrialPoint
+	// Even compares left with right, over sticks at which both sides reach.
+	Even steer.Evenness
+	// EvenKnown is false if some stick drives the linkage where it cannot go.
+	EvenKnown bool
+	// Low and High are the servo angles that any stick with any trim gives.
+	Low, High float64
+	// Passed are the stops that some stick and trim drive the linkage past.
+	Passed []Passed
+}
+
+// TrialPoint is one stick position of a Trial.
+type TrialPoint struct {
+	// Stick runs from -1, full right, to 1, full left.
+	Stick, Servo float64
+	// Reached is false where the linkage does not close; the values are then empty.
+	Reached bool
+	Values  steer.Values
+	// Stop names the first stop that the linkage is past, empty if none.
+	Stop string
+}
+
+// Passed is a stop driven past.
+type Passed struct {
+	Stop steer.Stop
+	// By is how far past, in radians of servo angle.
+	By float64
+	// TrimOnly is true if no stick does it without trim.
+	TrimOnly bool
+}
+
+// Try works out where the settings of the rig file take the wheels of the rig as
+// measured, at n stick positions, and whether any stick and trim drive the linkage past a limit. Errors are
+// those of steer.New, steer.Model.Stops, radio.Calibrate and radio.NewModel.
+func Try(r *rig.Rig, n int) (*Trial, error) {
+	m, err := steer.New(r)
+	if err != nil {
+		return nil, err
+	}
+	c, err := radio.Calibrate(r.Transmitter, r.Servo, r.Settings.Reverse)
+	if err != nil {
+		return nil, err
+	}
+	model, err := radio.NewModel(c, r.Settings)
+	if err != nil {
+		return nil, err
+	}
+	t := &Trial{Model: m, Calibration: c, Settings: model.Settings()}
+	if t.Low, t.High, err = c.Reach(r.Settings); err != nil {
+		return nil, err
+	}
+	span := model.Span()
+	var all []steer.Stop
+	for _, d := range []float64{-1, 1} {
+		stops, err := m.Stops(d)
+		if err != nil {
+			return nil, err
+		}
+		for _, st := range stops {
+			end := t.High
+			if d < 0 {
+				end = t.Low
+			}
+			if by := d * (end - st.Servo.Value); by > 0 {
+				stick := max(d*(span.Left-st.Servo.Value), d*(span.Right-st.Servo.Value)) > 0
+				t.Passed = append(t.Passed, Passed{st, by, !stick})
+			}
+		}
+		all = append(all, stops...)
+	}
+	s := m.Stand()
+	for i := range n {
+		x := -1 + 2*float64(i)/float64(n-1)
+		p := TrialPoint{Stick: x, Servo: model.Angle(x)}
+		var limit *linkage.LimitError
+		if err := s.Turn(p.Servo); err == nil {
+			p.Reached, p.Values = true, s.Values()
+		} else if !errors.As(err, &limit) {
+			return nil, err
+		}
+		for _, st := range all {
+			if beyond(p.Servo, st.Servo.Value, m.Centre()) {
+				p.Stop = st.Words
+				break
+			}
+		}
+		t.Points = append(t.Points, p)
+	}
+	if even, err := m.Evenness(stick(model)); err == nil && !math.IsNaN(even.Path) {
+		t.Even, t.EvenKnown = even, true
+	}
+	return t, nil
+}
