@@ -144,7 +144,8 @@ func isTables(t reflect.Type) bool {
 
 // quantityOf gives the quantity in an addressable Length or Angle.
 func quantityOf(v reflect.Value) *Quantity {
-	return v.Field(0).Addr().Interface().(*Quantity)
+	q, _ := v.Field(0).Addr().Interface().(*Quantity)
+	return q
 }
 
 // axes names the three numbers of a point.

@@ -71,7 +71,9 @@ func measurements(all []Measurement, table reflect.Value, path string) []Measure
 
 // Clone gives a copy of the rig that shares nothing with it.
 func (r *Rig) Clone() *Rig {
-	return clone(reflect.ValueOf(r)).Interface().(*Rig)
+	c := new(Rig)
+	reflect.ValueOf(c).Elem().Set(clone(reflect.ValueOf(r).Elem()))
+	return c
 }
 
 func clone(v reflect.Value) reflect.Value {

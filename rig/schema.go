@@ -10,24 +10,33 @@ import (
 // It knows the keys, the words, the bounds of plain numbers and the shapes of
 // quantities; what keys say against one another, only Read checks.
 func Schema() ([]byte, error) {
-	s := schemaMaker{defs: map[string]any{}}
+	s := schemaMaker{defs: map[string]*tableSchema{}}
 	top := s.table(reflect.TypeFor[Rig]())
-	top["$schema"] = "https://json-schema.org/draft/2020-12/schema"
-	top["title"] = "evenlock rig file"
-	properties := top["properties"].(map[string]any)
-	properties["format"].(map[string]any)["maximum"] = Format
-	top["$defs"] = s.defs
+	top.Schema = "https://json-schema.org/draft/2020-12/schema"
+	top.Title = "evenlock rig file"
+	top.Properties["format"]["maximum"] = Format
+	top.Defs = s.defs
 	return json.MarshalIndent(top, "", "  ")
 }
 
 type object = map[string]any
 
-// A schemaMaker collects the definition of each table once.
-type schemaMaker struct{ defs map[string]any }
+// A tableSchema describes a table; the first two and the last are for the file itself.
+type tableSchema struct {
+	Schema     string                  `json:"$schema,omitempty"`
+	Title      string                  `json:"title,omitempty"`
+	Type       string                  `json:"type"`
+	Required   []string                `json:"required,omitempty"`
+	Properties map[string]object       `json:"properties"`
+	OtherKeys  bool                    `json:"additionalProperties"`
+	Defs       map[string]*tableSchema `json:"$defs,omitempty"`
+}
 
-func (s schemaMaker) table(t reflect.Type) object {
-	properties := object{}
-	var required []string
+// A schemaMaker collects the definition of each table once.
+type schemaMaker struct{ defs map[string]*tableSchema }
+
+func (s schemaMaker) table(t reflect.Type) *tableSchema {
+	table := &tableSchema{Type: "object", Properties: map[string]object{}}
 	for _, f := range fieldsOf(t) {
 		one := s.value(f.typ, f)
 		one["description"] = f.doc
@@ -38,13 +47,9 @@ func (s schemaMaker) table(t reflect.Type) object {
 			one["default"] = f.def
 		}
 		if f.required {
-			required = append(required, f.name)
+			table.Required = append(table.Required, f.name)
 		}
-		properties[f.name] = one
-	}
-	table := object{"type": "object", "properties": properties, "additionalProperties": false}
-	if required != nil {
-		table["required"] = required
+		table.Properties[f.name] = one
 	}
 	return table
 }

@@ -174,7 +174,8 @@ func (t *treeBuilder) tooLong(e *unstable.Node) *Error {
 	case unstable.KeyValue, unstable.Table, unstable.ArrayTable:
 		parts := 0
 		for it := e.Key(); it.Next(); {
-			if parts++; parts > maxParts {
+			parts++
+			if parts > maxParts {
 				return &Error{
 					Line:    t.lineAt(rangeOf(it.Node()).start),
 					Problem: "a key has too many parts",

@@ -38,7 +38,7 @@ func (p *printer) table(v reflect.Value, path string) {
 		if isTable(f.typ) || isTables(f.typ) || leftOut(v.FieldByIndex(f.index), f) {
 			continue
 		}
-		fmt.Fprintf(p, "%s = %s\n", f.name, p.value(v.FieldByIndex(f.index), f))
+		p.WriteString(f.name + " = " + p.value(v.FieldByIndex(f.index), f) + "\n")
 	}
 	for _, f := range fields {
 		inner, key := v.FieldByIndex(f.index), join(path, f.name)
@@ -48,13 +48,13 @@ func (p *printer) table(v reflect.Value, path string) {
 		switch {
 		case isTables(f.typ):
 			for i := range inner.Len() {
-				fmt.Fprintf(p, "\n[[%s]]\n", key)
+				p.WriteString("\n[[" + key + "]]\n")
 				p.table(inner.Index(i), key)
 			}
 		case isTable(f.typ):
 			inner = reflect.Indirect(inner)
 			if !onlyTables(inner) {
-				fmt.Fprintf(p, "\n[%s]\n", key)
+				p.WriteString("\n[" + key + "]\n")
 			}
 			p.table(inner, key)
 		}
@@ -87,7 +87,7 @@ func leftOut(v reflect.Value, f field) bool {
 	}
 	switch {
 	case f.typ == pointType:
-		return !v.Interface().(Point).Given()
+		return !quantityOf(v.Index(0)).Given
 	case f.hasDef:
 		return v.Float() == f.def
 	case v.Kind() == reflect.Slice:
