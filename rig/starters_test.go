@@ -2,9 +2,16 @@ package rig_test
 
 import (
 	"bytes"
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strings"
 	"testing"
 
 	"evenlock/rig"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 func TestStartersReadAndSayThatTheyAreInvented(t *testing.T) {
@@ -30,6 +37,110 @@ func TestStartersReadAndSayThatTheyAreInvented(t *testing.T) {
 	for _, want := range []string{"far-knuckle", "tie-rod", "chassis", "behind", "centre-crank"} {
 		if !names[want] {
 			t.Errorf("no starter %s", want)
+		}
+	}
+}
+
+// swapped gives a starter with each easier or harder form of a measurement that
+// stands there as a remark made the stated one, and the stated one a remark.
+func swapped(text string) string {
+	// Within a table, the forms exclude one another. Of the horn, link_angle is in
+	// place of lean, and left a remark wherever lean is stated.
+	forms := map[string][2][]string{
+		"kingpin":  {{"top", "bottom"}, {"point", "caster", "inclination"}},
+		"tie_arm":  {{"ball"}, {"length", "points", "inward", "height"}},
+		"drag_arm": {{"ball"}, {"length", "points", "inward", "height"}},
+		"horn":     {{"ball"}, {"hole", "points", "lean", "reach"}},
+	}
+	key := regexp.MustCompile(`^(?:# )?(\w+) = `)
+	table := ""
+	var out []string
+	for line := range strings.Lines(text) {
+		if strings.HasPrefix(line, "[") {
+			parts := strings.Split(strings.Trim(line, "[]\n"), ".")
+			table = parts[len(parts)-1]
+		}
+		m := key.FindStringSubmatch(line)
+		form, ok := forms[table]
+		switch {
+		case !ok || m == nil:
+		case m[1] == "link_angle":
+			line = "# " + line
+		case slices.Contains(slices.Concat(form[0], form[1]), m[1]):
+			if bare, found := strings.CutPrefix(line, "# "); found {
+				line = bare
+			} else {
+				line = "# " + line
+			}
+		}
+		out = append(out, line)
+	}
+	return strings.Join(out, "")
+}
+
+func TestBothFormsOfAStarterSayTheSame(t *testing.T) {
+	const within = 0.2 // mm; the remarks are rounded to 0.1
+	for _, s := range rig.Starters() {
+		t.Run(s.Name, func(t *testing.T) {
+			text := swapped(string(s.Text))
+			if s.Name == "chassis" { // states link_angle, so lean is now stated beside ball
+				text = strings.Replace(text, "\nlean =", "\n# lean =", 1)
+			}
+			var g [2]*rig.Geometry
+			for i, text := range []string{string(s.Text), text} {
+				r, err := rig.Read(strings.NewReader(text), s.Name)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if g[i], err = r.Geometry(); err != nil {
+					t.Fatal(err)
+				}
+			}
+			for name, c := range map[string][2]r3.Vec{
+				"tie-rod ball": {g[0].Left.TieBall, g[1].Left.TieBall},
+				"pulled ball":  {g[0].Pulled, g[1].Pulled},
+				"horn ball":    {g[0].HornBall, g[1].HornBall},
+				"point 20 mm up": {
+					r3.Add(g[0].Left.KingpinPoint, r3.Scale((20-g[0].Left.KingpinPoint.Z)/g[0].Left.Kingpin.Z, g[0].Left.Kingpin)),
+					r3.Add(g[1].Left.KingpinPoint, r3.Scale((20-g[1].Left.KingpinPoint.Z)/g[1].Left.Kingpin.Z, g[1].Left.Kingpin)),
+				},
+			} {
+				if d := r3.Norm(r3.Sub(c[0], c[1])); d > within {
+					t.Errorf("%s: %.2f mm apart: %.2f and %.2f", name, d, c[0], c[1])
+				}
+			}
+		})
+	}
+}
+
+func TestStartersAreAFewDegreesOffSquare(t *testing.T) {
+	for _, s := range rig.Starters() {
+		r, err := rig.Read(bytes.NewReader(s.Text), s.Name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		g, err := r.Geometry()
+		if err != nil {
+			t.Fatal(err)
+		}
+		horn, link := r3.Unit(r3.Sub(g.HornBall, g.HornFoot)), r3.Unit(r3.Sub(g.Pulled, g.HornBall))
+		var said float64
+		remark := regexp.MustCompile(`link_angle = "?(\d+)`).FindSubmatch(s.Text)
+		if _, err := fmt.Sscan(string(remark[1]), &said); err != nil {
+			t.Fatal(err)
+		}
+		if at := math.Acos(-r3.Dot(horn, link)) * 180 / math.Pi; math.Abs(at-said) > 0.8 {
+			t.Errorf("%s: the angle at the horn's ball is %.1f degrees, and the file says %v", s.Name, at, said)
+		}
+		// The sine of 4 and of 12 degrees.
+		if off := max(r3.Dot(horn, link), -r3.Dot(horn, link)); off < 0.07 || off > 0.21 {
+			t.Errorf("%s: the sine of what horn and link are off square is %.3f", s.Name, off)
+		}
+		if link := r3.Norm(r3.Sub(g.Pulled, g.HornBall)); link < r.DragLink.Shortest.Value || link > r.DragLink.Longest.Value {
+			t.Errorf("%s: the drag link needs %.1f mm, which its thread does not allow", s.Name, link)
+		}
+		if r.TieRod != nil && (g.TieLength < r.TieRod.Shortest.Value || g.TieLength > r.TieRod.Longest.Value) {
+			t.Errorf("%s: the tie rod needs %.1f mm, which its thread does not allow", s.Name, g.TieLength)
 		}
 	}
 }

@@ -202,7 +202,7 @@ type Horn struct {
 	Holes     []Length  `toml:"holes,omitempty" accuracy:"none" above:"0" doc:"radii of all the holes it has"`
 	Points    Direction `toml:"points,omitempty" doc:"which way it points, about"`
 	Lean      Angle     `toml:"lean,omitempty" min:"-180" max:"180" doc:"turned from there, counter-clockwise positive when one looks at the horn's face"`
-	LinkAngle Angle     `toml:"link_angle,omitempty" min:"1" max:"179" doc:"angle measured between horn and drag link at the neutral pulse with the wheels straight; 90 is square"`
+	LinkAngle Angle     `toml:"link_angle,omitempty" min:"1" max:"179" doc:"angle measured at the ball, between horn and drag link, at the neutral pulse with the wheels straight; 90 is square"`
 	Reach     Length    `toml:"reach,omitempty" doc:"the ball's distance in front of the servo point, along the axis"`
 	Arms      int       `toml:"arms,omitempty" min:"1" max:"12" doc:"number of evenly spaced arms that the horn has"`
 	Stud      Direction `toml:"stud,omitempty" doc:"direction of the ball's stud, along the servo's axis if left out"`
