@@ -1,0 +1,66 @@
+package load
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// Vehicle is the weight of a vehicle and where it is. The steered axle is in front.
+type Vehicle struct {
+	// Mass in kg, ready to drive.
+	Mass float64
+	// SteeredShare is the part of the weight on the steered axle on level ground, 0 to 1.
+	SteeredShare float64
+	// Height of the centre of gravity above the ground, Wheelbase and Track, in mm.
+	Height, Wheelbase, Track float64
+}
+
+// WheelLoads are the forces in N of the ground on each wheel, square to it.
+type WheelLoads struct{ SteeredLeft, SteeredRight, OtherLeft, OtherRight float64 }
+
+var (
+	// ErrVehicle reports a vehicle that cannot be.
+	ErrVehicle = errors.New("impossible vehicle")
+	// ErrTips reports a vehicle that would tip over where it stands.
+	ErrTips = errors.New("it would tip over")
+)
+
+// WheelLoads returns how the weight lies on the wheels of a vehicle that stands on a
+// slope, nose up positive, and tilted to the side, right side down positive (ISO 8855 pitch has the other sign,
+// roll this one), in radians.
+//
+// Statics of a rigid body: with N the weight's part square to the ground,
+//
+//	steered axle = N share - W sin slope · height/wheelbase
+//	right wheel  = axle (1/2 + tan tilt · height/track)
+//
+// Four wheels leave one load undecided; the axles are taken to share the tilt as they
+// share the weight, which is so if each holds its own part of the side force. With a stiff and uneven
+// suspension or ground, one wheel can carry its axle's whole load.
+//
+// The error wraps ErrTips with what it tips over, or ErrVehicle.
+func (v *Vehicle) WheelLoads(slope, tilt float64) (WheelLoads, error) {
+	if !(v.Mass > 0 && v.Height >= 0 && v.Wheelbase > 0 && v.Track > 0 && v.SteeredShare >= 0 && v.SteeredShare <= 1) ||
+		math.IsInf(v.Mass+v.Height+v.Wheelbase+v.Track, 0) {
+		return WheelLoads{}, fmt.Errorf("load: %w: mass, wheelbase and track must be more than zero, the centre of gravity not below ground, the steered axle's share between 0 and 1", ErrVehicle)
+	}
+	if !(math.Abs(slope) < math.Pi/2 && math.Abs(tilt) < math.Pi/2) {
+		return WheelLoads{}, fmt.Errorf("load: %w: slope and tilt must be less than 90°", ErrTips)
+	}
+	w := v.Mass * StandardGravity
+	normal := w * math.Cos(slope) * math.Cos(tilt)
+	steered := normal*v.SteeredShare - w*math.Sin(slope)*v.Height/v.Wheelbase
+	other := normal - steered
+	switch {
+	case steered < 0:
+		return WheelLoads{}, fmt.Errorf("load: backwards: %w: less slope, or more weight forward and low", ErrTips)
+	case other < 0:
+		return WheelLoads{}, fmt.Errorf("load: forwards: %w: less slope, or more weight to the rear and low", ErrTips)
+	}
+	right := 0.5 + math.Tan(tilt)*v.Height/v.Track
+	if right < 0 || right > 1 {
+		return WheelLoads{}, fmt.Errorf("load: sideways: %w: less tilt, a wider track or lower weight; it tips at %.0f°", ErrTips, math.Atan(v.Track/(2*v.Height))*180/math.Pi)
+	}
+	return WheelLoads{steered * (1 - right), steered * right, other * (1 - right), other * right}, nil
+}
