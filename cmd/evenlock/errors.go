@@ -1,0 +1,69 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"evenlock/linkage"
+	"evenlock/radio"
+	"evenlock/rig"
+	"evenlock/steer"
+)
+
+// Exit codes. Anything that is not one of these is 1.
+const (
+	exitUsage   = 2 // the command was called wrongly
+	exitRig     = 3 // the rig file cannot be used as it is
+	exitLinkage = 4 // the linkage does not go where it was asked to
+)
+
+// usageError is a command called wrongly.
+type usageError struct{ err error }
+
+func (e usageError) Error() string { return e.err.Error() }
+func (e usageError) Unwrap() error { return e.err }
+
+func usage(format string, args ...any) error { return usageError{fmt.Errorf(format, args...)} }
+
+// exitCode maps an error to what a script sees.
+func exitCode(err error) int {
+	var (
+		wrong    usageError
+		problem  *rig.Error
+		problems rig.Errors
+		limit    *linkage.LimitError
+		missing  *radio.MissingReadingError
+		reading  *radio.ReadingError
+		vague    *radio.VagueScaleError
+		setting  *radio.SettingError
+	)
+	switch {
+	case errors.As(err, &wrong):
+		return exitUsage
+	case errors.As(err, &problems), errors.As(err, &problem), errors.As(err, &missing), errors.As(err, &reading),
+		errors.As(err, &vague), errors.As(err, &setting), errors.Is(err, steer.ErrPastStop):
+		return exitRig
+	case errors.As(err, &limit):
+		return exitLinkage
+	default:
+		return 1
+	}
+}
+
+// explain is what is printed of an error: each problem of a rig file on a line of its own.
+func explain(err error) string {
+	var problems rig.Errors
+	if errors.As(err, &problems) {
+		lines := make([]string, len(problems))
+		for i, p := range problems {
+			lines[i] = "evenlock: " + p.Error()
+		}
+		return strings.Join(lines, "\n")
+	}
+	var limit *linkage.LimitError
+	if errors.As(err, &limit) && len(limit.Inputs) > 0 {
+		return fmt.Sprintf("evenlock: the %s cannot follow: the linkage goes to %.3f° of servo and no further; ask for less, or leave --from and --to out", limit.Rods, limit.Inputs[0]*180/3.141592653589793)
+	}
+	return "evenlock: " + err.Error()
+}

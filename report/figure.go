@@ -1,0 +1,143 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"evenlock/steer"
+)
+
+const degree = math.Pi / 180
+
+// digits returns how many decimals a value of this uncertainty is worth, at most most:
+// those up to the uncertainty's own second figure, or first where that is five or more.
+func digits(uncertain float64, most int) int {
+	if !(uncertain > 0) {
+		return most
+	}
+	place := math.Floor(math.Log10(uncertain))
+	if uncertain/math.Pow(10, place) < 4.95 {
+		place--
+	}
+	return min(max(int(-place), 0), most)
+}
+
+// number writes v with decimals, without a minus before zero.
+func number(v float64, decimals int) string {
+	s := strconv.FormatFloat(v, 'f', decimals, 64)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	return strings.Replace(s, "-", "−", 1)
+}
+
+// plusMinus writes a value with its uncertainty, both in the unit shown: "31.2 ± 0.8".
+func plusMinus(v, uncertain float64, most int) string {
+	d := digits(uncertain, most)
+	s := number(v, d)
+	if uncertain > 0 && number(uncertain, d) != number(0, d) {
+		s += " ± " + number(uncertain, d)
+	}
+	return s
+}
+
+// degrees writes an angle given in radians, "31.2° ± 0.8°".
+func degrees(v, uncertain float64, most int) string {
+	s := plusMinus(v/degree, uncertain/degree, most)
+	return strings.ReplaceAll(s, " ±", "° ±") + "°"
+}
+
+func angleOf(r steer.Result) string { return degrees(r.Value, r.Uncertain, 1) }
+
+// sized writes the size of an angle.
+func sized(r steer.Result) string { return degrees(math.Abs(r.Value), r.Uncertain, 1) }
+
+func millimetres(r steer.Result) string { return plusMinus(r.Value, r.Uncertain, 2) + " mm" }
+
+// side writes a signed angle in radians with its side in words: "12.4° left".
+func side(v float64, decimals int) string {
+	s := number(math.Abs(v)/degree, decimals)
+	switch {
+	case strings.Trim(s, "0.") == "":
+		return s + "° straight"
+	case v > 0:
+		return s + "° left"
+	default:
+		return s + "° right"
+	}
+}
+
+// way says which way a servo turns, as one sees it looking at the horn's face.
+func way(v float64) string {
+	if v < 0 {
+		return "clockwise"
+	}
+	return "counter-clockwise"
+}
+
+// percent writes a part of one, "3.1 %".
+func percent(v float64) string { return number(100*v, 1) + " %" }
+
+// bar draws part of a width in blocks.
+func bar(part float64, width int) string {
+	n := int(math.Round(min(max(part, 0), 1) * float64(width)))
+	return strings.Repeat("█", n) + strings.Repeat("·", width-n)
+}
+
+// columns is the width that text keeps to.
+const columns = 80
+
+// wrap breaks text to the width of the page, each line after the first indented.
+func wrap(text string, indent int) string {
+	pad := strings.Repeat(" ", indent)
+	var b strings.Builder
+	at := indent
+	for i, word := range strings.Fields(text) {
+		n := len([]rune(word))
+		switch {
+		case i == 0:
+		case at+1+n > columns:
+			b.WriteString("\n" + pad)
+			at = indent
+		default:
+			b.WriteByte(' ')
+			at++
+		}
+		b.WriteString(word)
+		at += n
+	}
+	return b.String()
+}
+
+// printer collects text.
+type printer struct{ strings.Builder }
+
+func (p *printer) line(format string, args ...any) { fmt.Fprintf(p, format+"\n", args...) }
+
+// item writes a labelled paragraph, its lines under one another.
+func (p *printer) item(label, format string, args ...any) {
+	p.line("  %-15s %s", label, wrap(fmt.Sprintf(format, args...), 18))
+}
+
+// step writes the heading of a numbered step.
+func (p *printer) step(n int, title string) {
+	p.line("")
+	p.line("%d  %s", n, title)
+}
+
+// Cautions are those of work on a steering that is powered.
+var Cautions = []string{
+	"Wheels off the ground, and the motor unplugged or its pinion out, before the servo is powered.",
+	"Keep fingers out of the links.",
+	"Do not hold the servo against a stop: stalled, it draws its full current, heats, and can starve the receiver.",
+	"Follow the makers' instructions for servo, radio and battery.",
+}
+
+func (p *printer) cautions() {
+	p.line("CAUTION")
+	for _, c := range Cautions {
+		p.line("  %s", wrap(c, 2))
+	}
+}

@@ -1,0 +1,110 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"math"
+
+	"evenlock/setup"
+	"evenlock/steer"
+)
+
+// Trial writes where settings take the wheels, as text of at most 80 columns.
+func Trial(w io.Writer, t *setup.Trial) error {
+	var p printer
+	s := t.Settings
+	p.line("WHERE THE WHEELS GO: %s", t.Model.Rig.Name)
+	p.line("")
+	p.item("settings", "subtrim %s, trim %s, endpoints left %s and right %s, rate %s, expo %s%s%s",
+		number(s.Subtrim, 0), number(s.Trim, 0), number(s.EndpointLeft, 0), number(s.EndpointRight, 0),
+		number(s.Rate, 0), number(s.Expo, 0), map[bool]string{true: ", with a curve"}[s.Curve != nil], map[bool]string{true: ", reversed"}[s.Reverse])
+	p.line("")
+	p.line("%12s %14s %14s %14s %10s", "stick", "servo", "left wheel", "right wheel", "circle m")
+	for _, x := range t.Points {
+		stick := number(100*math.Abs(x.Stick), 0) + " % left "
+		switch {
+		case x.Stick == 0:
+			stick = "centre   "
+		case x.Stick < 0:
+			stick = number(100*math.Abs(x.Stick), 0) + " % right"
+		}
+		if !x.Reached {
+			p.line("%12s %14s   the linkage does not reach it", stick, turnWord(x.Servo))
+			continue
+		}
+		circle := "–"
+		if d := 2 / math.Abs(x.Values[steer.Curvature]) / 1000; d < 100 {
+			circle = number(d, 2)
+		}
+		mark := ""
+		if x.Stop != "" {
+			mark = "  !"
+		}
+		p.line("%12s %14s %14s %14s %10s%s", stick, turnWord(x.Servo), side(x.Values[steer.RoadLeft], 1), side(x.Values[steer.RoadRight], 1), circle, mark)
+	}
+	p.line("")
+	if len(t.Passed) == 0 {
+		p.line("  %s", wrap("No stick, with any trim, drives the linkage past a limit that the rig file states.", 2))
+	}
+	for _, x := range t.Passed {
+		how := "full stick drives"
+		if x.TrimOnly {
+			how = "full stick with full trim drives"
+		}
+		p.line("  %s", wrap(fmt.Sprintf("! %s the servo %s° past %s, which is met at %s %s.", how, number(x.By/degree, 1), x.Stop.Words, degrees(math.Abs(x.Stop.Servo.Value), x.Stop.Servo.Uncertain, 1), way(x.Stop.Servo.Value)), 4))
+	}
+	if t.EvenKnown {
+		p.item("evenness", "left against right at equal stick: %s° of the inner wheel, %s of full-lock path curvature", number(t.Even.Lock/degree, 1), percent(t.Even.Path))
+	}
+	p.line("")
+	p.cautions()
+	_, err := io.WriteString(w, p.String())
+	return err
+}
+
+type trialPointDoc struct {
+	Stick   float64 `json:"stick"`
+	Servo   Figure  `json:"servo"`
+	Reached bool    `json:"reached"`
+	Left    *Figure `json:"left_wheel,omitempty"`
+	Right   *Figure `json:"right_wheel,omitempty"`
+	Path    *Figure `json:"curvature,omitempty"`
+	Past    string  `json:"past,omitempty"`
+}
+
+type passedDoc struct {
+	Words    string `json:"words"`
+	Key      string `json:"key,omitempty"`
+	By       Figure `json:"by_servo"`
+	TrimOnly bool   `json:"with_trim_only"`
+}
+
+// TrialJSON writes a trial with units.
+func TrialJSON(w io.Writer, t *setup.Trial) error {
+	doc := struct {
+		Rig    string          `json:"rig"`
+		Low    Figure          `json:"servo_lowest"`
+		High   Figure          `json:"servo_highest"`
+		Points []trialPointDoc `json:"points"`
+		Passed []passedDoc     `json:"past_limits"`
+		Even   *evenDoc        `json:"evenness,omitempty"`
+	}{
+		Rig: t.Model.Rig.Name, Low: figure(t.Low, 0, steer.Radian), High: figure(t.High, 0, steer.Radian), Passed: []passedDoc{},
+	}
+	for _, x := range t.Points {
+		one := trialPointDoc{Stick: x.Stick, Servo: figure(x.Servo, 0, steer.Radian), Reached: x.Reached, Past: x.Stop}
+		if x.Reached {
+			l, r, c := figure(x.Values[steer.RoadLeft], 0, steer.Radian), figure(x.Values[steer.RoadRight], 0, steer.Radian), figure(x.Values[steer.Curvature], 0, steer.PerMillimetre)
+			one.Left, one.Right, one.Path = &l, &r, &c
+		}
+		doc.Points = append(doc.Points, one)
+	}
+	for _, x := range t.Passed {
+		doc.Passed = append(doc.Passed, passedDoc{x.Stop.Words, x.Stop.Key, figure(x.By, 0, steer.Radian), x.TrimOnly})
+	}
+	if t.EvenKnown {
+		e := evenOf(t.Even)
+		doc.Even = &e
+	}
+	return writeJSON(w, doc)
+}
