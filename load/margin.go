@@ -208,8 +208,8 @@ func (b *Bench) pivot(p *linkage.Pose, knuckle linkage.Body) KingpinLoad {
 // Curve returns n states evenly spaced from one servo angle to another, with the servo
 // turning that way. The error is as for At.
 func (b *Bench) Curve(from, to float64, n int, left, right Demand) ([]State, error) {
-	out := make([]State, 0, n)
-	for i := range n {
+	out := make([]State, 0, max(0, n))
+	for i := range max(0, n) {
 		servo := from
 		if n > 1 {
 			servo += (to - from) * float64(i) / float64(n-1)
@@ -238,10 +238,10 @@ func (b *Bench) GivesUp(from, to, available float64, left, right Demand) (servo 
 		}
 		return s.Against - available
 	}
-	n := int(math.Ceil(math.Abs(to-from) / giveStep))
+	n := max(1, int(math.Ceil(math.Abs(to-from)/giveStep)))
 	last := from
 	for i := range n + 1 {
-		at := from + (to-from)*float64(i)/float64(max(1, n))
+		at := from + (to-from)*float64(i)/float64(n)
 		x := over(at)
 		switch {
 		case err != nil:
@@ -274,12 +274,16 @@ type HornRow struct {
 	Seconds float64
 }
 
-// ErrLock reports a lock that no steering has.
-var ErrLock = errors.New("lock must be between 0° and 90°")
+var (
+	// ErrLock reports a lock that no steering has.
+	ErrLock = errors.New("lock must be between 0° and 90°")
+	// ErrHole reports a radius that no hole has.
+	ErrHole = errors.New("a hole's radius must be more than zero")
+)
 
 // HornTrade returns, for each hole radius in mm, what it takes to steer the inner wheel to a lock in radians: a
 // longer horn is quicker and asks for more torque. The horn keeps its direction, and the drag link is
-// set to have the wheels straight again. The errors are those of Servo.Stall, of the rig's geometry, or ErrLock.
+// set to have the wheels straight again. The errors are those of Servo.Stall, of the rig's geometry, ErrLock or ErrHole.
 func HornTrade(r *rig.Rig, holes []float64, lock float64, left, right Demand, servo *Servo, from Supply) ([]HornRow, error) {
 	if !(lock > 0 && lock < math.Pi/2) {
 		return nil, fmt.Errorf("load: %w", ErrLock)
@@ -290,7 +294,14 @@ func HornTrade(r *rig.Rig, holes []float64, lock float64, left, right Demand, se
 	}
 	rows := make([]HornRow, len(holes))
 	for i, hole := range holes {
-		m, err := steer.New(withHole(r, hole))
+		if !(hole > 0) || math.IsInf(hole, 0) {
+			return nil, fmt.Errorf("load: %w, not %g mm", ErrHole, hole)
+		}
+		twin, err := withHole(r, hole)
+		if err != nil {
+			return nil, err
+		}
+		m, err := steer.New(twin)
 		if err != nil {
 			return nil, fmt.Errorf("with the %.1f mm hole: %w", hole, err)
 		}
@@ -303,22 +314,18 @@ func HornTrade(r *rig.Rig, holes []float64, lock float64, left, right Demand, se
 }
 
 // withHole returns the rig with its horn's ball at another radius, the same way from the shaft.
-func withHole(r *rig.Rig, hole float64) *rig.Rig {
-	twin := r.Clone()
-	twin.DragLink.Length = rig.Length{}
-	h := &twin.Horn
-	if !h.Ball.Given() {
-		h.Hole.Value = hole
-		return twin
-	}
+func withHole(r *rig.Rig, hole float64) (*rig.Rig, error) {
 	g, err := r.Geometry()
 	if err != nil {
-		return twin
+		return nil, err
 	}
+	twin := r.Clone()
 	arm := r3.Sub(g.HornBall, g.HornFoot)
 	at := r3.Add(g.HornFoot, r3.Scale(hole/r3.Norm(arm), arm))
-	h.Ball[0].Value, h.Ball[1].Value, h.Ball[2].Value = at.X, at.Y, at.Z
-	return twin
+	given := func(x float64) rig.Length { return rig.Length{Quantity: rig.Quantity{Value: x, Given: true}} }
+	twin.Horn = rig.Horn{Ball: rig.Point{given(at.X), given(at.Y), given(at.Z)}, Stud: r.Horn.Stud}
+	twin.DragLink.Length = rig.Length{}
+	return twin, nil
 }
 
 func hornRow(m *steer.Model, lock, available float64, left, right Demand, servo *Servo, from Supply) (HornRow, error) {

@@ -254,8 +254,8 @@ func (s *Servo) Time(from, to float64, torque func(angle float64) float64, suppl
 	if err != nil {
 		return 0, err
 	}
-	if from == to {
-		return 0, nil
+	if !(math.Abs(to-from) <= 100*math.Pi) {
+		return 0, fmt.Errorf("load: %w: a way from %g to %g rad is not one that a servo turns", ErrServo, from, to)
 	}
 	var stalled *StallError
 	slowness := func(angle float64) float64 {
@@ -274,11 +274,11 @@ func (s *Servo) Time(from, to float64, torque func(angle float64) float64, suppl
 		a := from + (to-from)*float64(i)/float64(n)
 		b := from + (to-from)*float64(i+1)/float64(n)
 		slowness(a)
-		sum += quad.Fixed(slowness, a, b, timePoints, quad.Legendre{}, 0)
+		sum += quad.Fixed(slowness, min(a, b), max(a, b), timePoints, quad.Legendre{}, 0)
 		slowness(b)
 		if stalled != nil {
 			return 0, stalled
 		}
 	}
-	return math.Abs(sum), nil
+	return sum, nil
 }

@@ -105,9 +105,9 @@ func Standing(friction, weight, patchLength float64) Demand {
 
 // Rock is a rock's edge in front of the tyre, at a height above the ground and a distance
 // across from the tyre's middle, outward positive, both in mm, that presses with a force in N square to the tread: towards the
-// wheel's axis, in its plane. The height counts from the wheel's lowest point along its plane, the
-// radius at most: above the axle the edge meets the tread no more from the front than there.
-// No friction at the edge. Source: statics.
+// wheel's axis, in its plane. The height counts from the wheel's lowest point along its plane; one
+// above the wheel's axis is taken as at it, where the edge presses straight back. No friction at the edge.
+// Source: statics.
 func Rock(height, across, force float64) Demand {
 	return func(w *Wheel) Ask {
 		h := min(max(height, 0), w.Radius)
