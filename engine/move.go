@@ -1,0 +1,422 @@
+package engine
+
+import (
+	"errors"
+	"math"
+	"strconv"
+
+	"evenlock/draw"
+	"evenlock/linkage"
+	"evenlock/rig"
+	"evenlock/steer"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Status is how a fast call went.
+type Status int
+
+const (
+	// Done means as asked.
+	Done Status = iota
+	// Held means that the servo is at a limit and the drawing stops there.
+	Held
+	// Refused means that the parts would not go together; the drawing stays as it was.
+	Refused
+)
+
+// Live is a number shown beside the moving drawing.
+type Live struct {
+	Key   string `json:"key"`
+	Words string `json:"words"`
+	// At is its place in the numbers.
+	At   int          `json:"at"`
+	Text []draw.Piece `json:"text"`
+}
+
+// Series is a curve that moves along while dragging.
+type Series struct {
+	Key   string `json:"key"`
+	Words string `json:"words"`
+	Unit  string `json:"unit"`
+	// At is where its numbers begin.
+	At int `json:"at"`
+}
+
+// layout says where in the numbers what is, after the scene's own.
+type layout struct {
+	handles []Handle
+	live    []Live
+	series  []Series
+	length  int
+}
+
+// curvePoints is how many stick positions the moving curves have.
+const curvePoints = 41
+
+var sides = []string{" right", "", " left"}
+
+// live lists what is shown beside the drawing: key, words, decimals, unit, and whether it has a side.
+var live = []struct {
+	key, words string
+	digits     int
+	unit       string
+	signed     bool
+}{
+	{"stick", "stick", 0, " %", true},
+	{"servo", "servo angle from neutral, counter-clockwise positive", 1, "°", false},
+	{"road_left", "left wheel's road steer angle", 1, "°", true},
+	{"road_right", "right wheel's road steer angle", 1, "°", true},
+	{"rate_left", "left wheel's rate", 2, "° a degree of servo", false},
+	{"rate_right", "right wheel's rate", 2, "° a degree of servo", false},
+	{"horn_angle", "angle between horn and drag link", 1, "°", false},
+	{"far_angle", "angle between drag link and what it pulls", 1, "°", false},
+	{"curvature", "path curvature", 2, " 1/m", true},
+	{"circle", "turning circle over the outermost tyre, diameter", 2, " m", false},
+	{"ackermann_error", "outer wheel's excess over Ackermann", 1, "°", false},
+	{"ackermann_percent", "Ackermann percentage: 100 is Ackermann, 0 is parallel", 0, " %", false},
+	{"leverage", "distance from the dead point, 0 to 1", 2, "", false},
+	{"limit", "limit reached", 0, "", false},
+}
+
+var series = []struct{ key, words, unit string }{
+	{"stick", "stick, left positive", ""},
+	{"servo", "servo angle", "°"},
+	{"road_left", "left wheel's road steer angle", "°"},
+	{"road_right", "right wheel's road steer angle", "°"},
+	{"rate_left", "left wheel's rate", "°/°"},
+	{"rate_right", "right wheel's rate", "°/°"},
+	{"curvature", "path curvature", "1/m"},
+	{"curvature_slope", "change of path curvature per full stick", "1/m"},
+	{"ackermann_error", "outer wheel's excess over Ackermann", "°"},
+	{"horn_angle", "angle between horn and drag link", "°"},
+	{"far_angle", "angle between drag link and what it pulls", "°"},
+}
+
+func newLayout(from int, handles []Handle) layout {
+	l := layout{handles: handles}
+	for i := range handles {
+		handles[i].At = from
+		from += 2
+	}
+	for _, one := range live {
+		text := []draw.Piece{{Form: draw.Decimal, At: from, Digits: one.digits}, {Text: one.unit}}
+		switch {
+		case one.key == "limit":
+			text = []draw.Piece{{Form: draw.Choice, At: from, Words: limitWords()}}
+		case one.signed:
+			text = []draw.Piece{{Form: draw.Size, At: from, Digits: one.digits}, {Text: one.unit}, {Form: draw.Side, At: from, Digits: one.digits, Words: sides}}
+		}
+		l.live = append(l.live, Live{one.key, one.words, from, text})
+		from++
+	}
+	for _, one := range series {
+		l.series = append(l.series, Series{one.key, one.words, one.unit, from})
+		from += curvePoints
+	}
+	l.length = from
+	return l
+}
+
+// Numbers are those of the drawing, the handles, the live figures and the moving curves, as Scene
+// says. They belong to the session; each call fills them.
+func (s *Session) Numbers() []float64 { return s.values }
+
+// Why says in words why the last fast call was held or refused.
+func (s *Session) Why() string { return s.why }
+
+// Stick moves to a stick position, -1 full right to 1 full left. It allocates nothing.
+func (s *Session) Stick(x float64) Status {
+	if math.IsNaN(x) {
+		return Refused
+	}
+	s.stick = max(-1, min(1, x))
+	servo, _ := s.moved.map_.angle(s.stick)
+	return s.show(servo)
+}
+
+// Servo moves to a servo angle in degrees from neutral.
+func (s *Session) Servo(degrees float64) Status {
+	if math.IsNaN(degrees) {
+		return Refused
+	}
+	s.stick = math.NaN()
+	return s.show(max(-179, min(179, degrees)) * degree)
+}
+
+// refill fills all numbers anew for the stick as it was.
+func (s *Session) refill() {
+	if math.IsNaN(s.stick) {
+		s.stick = 0
+	}
+	s.places()
+	s.curves()
+	s.Stick(s.stick)
+}
+
+// turn moves a rig to a servo angle, or as near as it goes, and names the limit that holds it.
+func (m *moved) turn(servo float64) (limit int) {
+	servo, at := within(&m.stops, servo)
+	if at != nil {
+		limit = limitNumber(*at)
+	}
+	err := m.stand.Turn(servo)
+	var end *linkage.LimitError
+	if errors.As(err, &end) && len(end.Inputs) > 0 {
+		limit = limitNumber(steer.Stop{Kind: steer.FarDeadPoint})
+		// Just short of it, where the linkage still closes.
+		for back := 1e-7; back < 1; back *= 10 {
+			if m.stand.Turn(end.Inputs[0]-math.Copysign(back, servo)) == nil {
+				break
+			}
+		}
+	}
+	return limit
+}
+
+// show turns to a servo angle and fills the drawing and the live figures.
+func (s *Session) show(servo float64) Status {
+	m := &s.moved
+	limit := m.turn(servo)
+	values, rates := m.stand.ValuesAndRates()
+	var shadow *draw.Posed
+	if s.shadow != nil {
+		if !math.IsNaN(s.stick) {
+			servo, _ = s.shadow.map_.angle(s.stick)
+		}
+		s.shadow.turn(servo)
+		shadow = &draw.Posed{Model: s.shadow.model, Stand: s.shadow.stand}
+	}
+	s.scene.Fill(s.values, draw.Posed{Model: m.model, Stand: m.stand}, &values, shadow, marked(limit, m.model, m.stand))
+	percent, ok := values.AckermannPercent()
+	if !ok {
+		percent = math.NaN()
+	}
+	circle := 2 * values[steer.OuterRadius] / 1000
+	// A circle beyond this is a straight line to the eye.
+	if !(circle < 100) {
+		circle = math.NaN()
+	}
+	shownLimit := float64(limit)
+	if limit == 0 {
+		shownLimit = math.NaN()
+	}
+	for i, x := range [...]float64{
+		100 * s.stick, m.stand.Servo() / degree,
+		values[steer.RoadLeft] / degree, values[steer.RoadRight] / degree,
+		rates[steer.RoadLeft], rates[steer.RoadRight],
+		values[steer.HornAngle] / degree, values[steer.FarAngle] / degree,
+		values[steer.Curvature] * 1000, circle,
+		values[steer.Ackermann] / degree, percent,
+		values[steer.Leverage], shownLimit,
+	} {
+		s.values[s.layout.live[i].At] = x
+	}
+	s.why = limits[limit].words
+	if limit != 0 {
+		return Held
+	}
+	return Done
+}
+
+// places fills the places of the handles.
+func (s *Session) places() {
+	for i := range s.layout.handles {
+		h := &s.layout.handles[i]
+		s.values[h.At], s.values[h.At+1] = h.view.Flat(h.point.place(s.moved.model))
+	}
+}
+
+// place is where the point is in a model. The points that the file gives by coordinates are read from
+// its rig, the others from its geometry.
+func (p *point) place(m *steer.Model) r3.Vec {
+	if p.given != nil {
+		return vec(*p.given(m.Rig))
+	}
+	return p.at(m.Geometry)
+}
+
+// curves fills the moving curves.
+func (s *Session) curves() {
+	m := &s.moved
+	at := func(k int) []float64 { return s.values[s.layout.series[k].At : s.layout.series[k].At+curvePoints] }
+	for i := range curvePoints {
+		x := 2*float64(i)/(curvePoints-1) - 1
+		servo, slope := m.map_.angle(x)
+		at(0)[i], at(1)[i] = x, servo/degree
+		if m.stand.Turn(servo) != nil {
+			for k := 2; k < len(series); k++ {
+				at(k)[i] = math.NaN()
+			}
+			continue
+		}
+		v, d := m.stand.ValuesAndRates()
+		for k, y := range [...]float64{
+			v[steer.RoadLeft] / degree, v[steer.RoadRight] / degree,
+			d[steer.RoadLeft], d[steer.RoadRight],
+			v[steer.Curvature] * 1000, d[steer.Curvature] * slope * 1000,
+			v[steer.Ackermann] / degree, v[steer.HornAngle] / degree, v[steer.FarAngle] / degree,
+		} {
+			at(k + 2)[i] = y
+		}
+	}
+}
+
+// drag is a point being dragged.
+type drag struct {
+	handle Handle
+	// base is the rig at the start, without uncertainties; spare is changed while the drawing shows the other copy.
+	base, spare, shown *rig.Rig
+	geometry           *rig.Geometry
+	from               r3.Vec
+	before             moved
+	ghost              *moved
+}
+
+// Grab begins a drag of a handle, by its number. A drag that was not ended is cancelled.
+func (s *Session) Grab(handle int) error {
+	if handle < 0 || handle >= len(s.layout.handles) {
+		return problem("", "there is no handle "+strconv.Itoa(handle), "use a number of scene.handles")
+	}
+	s.Cancel()
+	h := s.layout.handles[handle]
+	d := &drag{
+		handle: h, base: certain(s.moved.rig), spare: certain(s.moved.rig), shown: certain(s.moved.rig), geometry: s.moved.model.Geometry,
+		from: h.point.place(s.moved.model), before: s.moved, ghost: s.shadow,
+	}
+	s.drag = d
+	if s.ghost == ghostPrevious {
+		// A stand of its own, so that the ghost and the drawing can be in different poses.
+		twin := s.moved
+		twin.stand = twin.model.Stand()
+		s.shadow = &twin
+	}
+	return nil
+}
+
+// Drag puts the grabbed point at u, v of its view's screen: it moves by what the view shows, and keeps
+// its third coordinate. Only the drawing changes until Drop.
+func (s *Session) Drag(u, v float64) Status {
+	d := s.drag
+	if d == nil || math.IsNaN(u+v) || math.IsInf(u+v, 0) {
+		s.why = "nothing is grabbed"
+		return Refused
+	}
+	u0, v0 := d.handle.view.Flat(d.from)
+	delta := d.handle.view.Space(u-u0, v-v0)
+	if p := d.handle.point; p.only != nil {
+		delta = r3.Scale(r3.Dot(delta, *p.only), *p.only)
+	}
+	// A move sets all that an earlier one set, from base.
+	if err := d.handle.point.move(d.spare, d.base, d.geometry, r3.Add(d.from, delta)); err != nil {
+		s.why = err.Error()
+		return Refused
+	}
+	next := moved{rig: d.spare}
+	if err := next.build(d.spare); err != nil {
+		s.why = ProblemsOf(err)[0].Problem
+		return Refused
+	}
+	if off := r3.Norm(r3.Sub(d.handle.point.place(next.model), r3.Add(d.from, delta))); off > 0.01 {
+		// The keys say another place than the one asked for, such as the other of two turns of a horn.
+		s.why = "the horn would flip to the other side"
+		return Refused
+	}
+	d.spare, d.shown = d.shown, d.spare
+	s.moved = next
+	s.places()
+	s.curves()
+	if math.IsNaN(s.stick) {
+		s.stick = 0
+	}
+	return s.Stick(s.stick)
+}
+
+// Cancel ends a drag and leaves the rig as it was before.
+func (s *Session) Cancel() {
+	if s.drag == nil {
+		return
+	}
+	s.moved, s.shadow = s.drag.before, s.drag.ghost
+	s.drag = nil
+	s.refill()
+}
+
+// Drop ends a drag: the values that changed go into the text, to a hundredth of a millimetre or degree,
+// as one change. On an error the rig is as it was before the drag.
+func (s *Session) Drop() error {
+	d := s.drag
+	if d == nil {
+		return nil
+	}
+	end := d.shown
+	s.Cancel()
+	text, err := edited(s.history[s.at].text, d.base, end)
+	if err != nil {
+		return ProblemsOf(err)
+	}
+	return s.change(text, "moved the "+d.handle.Words)
+}
+
+// Nudge moves a handle by du, dv millimetres on its view's screen, as one change.
+func (s *Session) Nudge(handle int, du, dv float64) error {
+	if err := s.Grab(handle); err != nil {
+		return err
+	}
+	u, v := s.drag.handle.view.Flat(s.drag.from)
+	if s.Drag(u+du, v+dv) == Refused {
+		why := s.why
+		key := s.drag.handle.Key
+		s.Cancel()
+		return problem(key, "cannot move there: "+why, "make a smaller step")
+	}
+	return s.Drop()
+}
+
+// edited changes in a text what differs between two rigs.
+func edited(text []byte, from, to *rig.Rig) ([]byte, error) {
+	before := map[string]float64{}
+	for _, q := range from.Measurements() {
+		before[q.Path] = q.Q.Value
+	}
+	type edit struct{ key, value string }
+	var edits []edit
+	for _, q := range to.Measurements() {
+		old, was := before[q.Path]
+		if was && old == q.Q.Value {
+			continue
+		}
+		if !was && isPart(q.Path) {
+			// A point that the file does not have yet is written whole.
+			if q.Path == "tie_rod.offset.x" {
+				o := to.TieRod.Offset
+				unit := unitFactor(text, "tie_rod.offset", from.Unit)
+				edits = append(edits, edit{"tie_rod.offset", short(o[0].Value/unit, 4) + ", " + short(o[1].Value/unit, 4) + ", " + short(o[2].Value/unit, 4)})
+			}
+			continue
+		}
+		decimals, unit := 2, 1.0
+		if q.Kind == rig.AngleKind {
+			unit = degree
+		} else if unit = unitFactor(text, q.Path, from.Unit); unit != 1 {
+			decimals = 4
+		}
+		if was && math.Abs(old-q.Q.Value) < 1e-6 {
+			continue
+		}
+		edits = append(edits, edit{q.Path, short(q.Q.Value/unit, decimals)})
+	}
+	var err error
+	for _, e := range edits {
+		if text, err = rig.Edit(text, e.key, e.value); err != nil {
+			return nil, err
+		}
+	}
+	return text, nil
+}
+
+// isPart tells whether a key is of a coordinate of a point.
+func isPart(path string) bool {
+	n := len(path)
+	return n > 2 && path[n-2] == '.' && (path[n-1] == 'x' || path[n-1] == 'y' || path[n-1] == 'z')
+}

@@ -1,0 +1,402 @@
+package engine
+
+import (
+	"bytes"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"evenlock/draw"
+	"evenlock/rig"
+	"evenlock/steer"
+)
+
+// entry is one text of a rig with what made it of the one before.
+type entry struct {
+	text []byte
+	did  string
+}
+
+// Session is one rig on the page: its text with every change that can be undone, and its drawing.
+// It is for one goroutine.
+type Session struct {
+	history []entry
+	at      int
+
+	moved  moved
+	full   *steer.Model // with uncertainties, made when asked for
+	scene  *draw.Scene
+	number int // grows with each new scene
+	layout layout
+	values []float64
+
+	stick  float64
+	why    string
+	drag   *drag
+	ghost  ghost
+	shadow *moved // what the ghost is of; nil for none
+}
+
+// moved is a rig ready to be moved: without uncertainties, which cost time.
+type moved struct {
+	rig   *rig.Rig
+	model *steer.Model
+	stand *steer.Stand
+	stops [2][]steer.Stop
+	map_  stickMap
+	// warnings are what is wrong with it although it can be moved.
+	warnings Problems
+}
+
+// ghost is what the faint drawing shows.
+type ghost int
+
+const (
+	ghostPrevious ghost = iota
+	ghostOff
+	ghostOther
+)
+
+// Open takes the text of a rig file. The error is Problems, with the lines of the text.
+func Open(text []byte) (*Session, error) {
+	s := &Session{}
+	m, err := read(text)
+	if err != nil {
+		return nil, err
+	}
+	s.history = []entry{{text: bytes.Clone(text)}}
+	s.take(m)
+	return s, nil
+}
+
+// StarterInfo is a starter file for the page.
+type StarterInfo struct {
+	Name    string `json:"name"`
+	Summary string `json:"summary"`
+	Text    string `json:"text"`
+}
+
+// Starters lists the starter files.
+func Starters() []StarterInfo {
+	all := []StarterInfo{}
+	for _, s := range rig.Starters() {
+		all = append(all, StarterInfo{s.Name, s.Summary, string(s.Text)})
+	}
+	return all
+}
+
+// Uncertainties of a draft's values, which mean "not measured yet": so wide that nothing
+// rests on the value, and wide enough to show as such in every band.
+const (
+	draftLength = 5.0 // mm
+	draftAngle  = 5 * degree
+)
+
+// unmeasured tells whether a value stands for one that was not measured yet.
+func unmeasured(q rig.Measurement) bool {
+	if q.Kind == rig.AngleKind {
+		return q.Q.Uncertainty >= draftAngle*(1-1e-9)
+	}
+	return q.Q.Uncertainty >= draftLength*(1-1e-9)
+}
+
+// Start opens a draft: a starter file whose every measured value is marked "± 5", which stands for not
+// measured yet, so that there is a drawing from the first moment.
+func Start(name string) (*Session, error) {
+	for _, st := range rig.Starters() {
+		if st.Name != name {
+			continue
+		}
+		text := st.Text
+		r, err := rig.Read(bytes.NewReader(text), "")
+		if err != nil {
+			return nil, ProblemsOf(err)
+		}
+		for _, q := range r.Measurements() {
+			value := q.Q.Value
+			if q.Kind == rig.AngleKind {
+				value /= degree
+			}
+			if text, err = rig.Edit(text, q.Path, short(value, 6)+" ± 5"); err != nil {
+				return nil, ProblemsOf(err)
+			}
+		}
+		return Open(text)
+	}
+	return nil, problem("", quoteWord(name)+" is not a starter", "choose one of the list")
+}
+
+func quoteWord(s string) string { return strconv.Quote(s) }
+
+// read makes a text ready to be moved.
+func read(text []byte) (*moved, error) {
+	r, err := rig.Read(bytes.NewReader(text), "")
+	if err != nil {
+		return nil, ProblemsOf(err)
+	}
+	return newMoved(r)
+}
+
+func newMoved(r *rig.Rig) (*moved, error) {
+	m := &moved{rig: r}
+	return m, m.build(certain(r))
+}
+
+// certain is a copy of a rig without uncertainties.
+func certain(r *rig.Rig) *rig.Rig {
+	c := r.Clone()
+	for _, q := range c.Measurements() {
+		q.Q.Uncertainty = 0
+	}
+	return c
+}
+
+// build works out the model of a rig without uncertainties.
+func (m *moved) build(quiet *rig.Rig) error {
+	model, err := steer.New(quiet)
+	if err != nil {
+		return ProblemsOf(err)
+	}
+	m.model, m.stand, m.warnings = model, model.Stand(), nil
+	if m.stops, err = stopsOf(model); err != nil {
+		m.warnings = ProblemsOf(err)
+	}
+	m.map_ = newStickMap(m.rig, model, m.stops)
+	m.warnings = append(m.warnings, m.map_.problem...)
+	return nil
+}
+
+// take makes a rig the session's, with a new drawing if the one that is does not fit it.
+func (s *Session) take(m *moved) {
+	s.moved, s.full = *m, nil
+	s.fit()
+	s.setShadow()
+	s.refill()
+}
+
+func (s *Session) fit() {
+	handles := handlesOf(s.moved.rig)
+	if s.scene == nil || !s.scene.Fits(s.moved.model) || !sameHandles(handles, s.layout.handles) {
+		s.scene = draw.New(s.moved.model, limitWords())
+		s.number++
+		s.layout = newLayout(s.scene.Length, handles)
+		s.values = make([]float64, s.layout.length)
+		return
+	}
+	for i := range handles {
+		handles[i].At = s.layout.handles[i].At
+	}
+	s.layout.handles = handles
+}
+
+func sameHandles(a, b []Handle) bool {
+	if len(a) != len(b) {
+		return false
+	}
+	for i := range a {
+		if a[i].Key != b[i].Key || a[i].View != b[i].View || strings.Join(a[i].Changes, " ") != strings.Join(b[i].Changes, " ") {
+			return false
+		}
+	}
+	return true
+}
+
+// setShadow makes the ghost that of the rig before the last change.
+func (s *Session) setShadow() {
+	switch s.ghost {
+	case ghostOff:
+		s.shadow = nil
+	case ghostPrevious:
+		s.shadow = nil
+		if s.at > 0 {
+			if m, err := read(s.history[s.at-1].text); err == nil {
+				s.shadow = m
+			}
+		}
+	}
+}
+
+// Ghost chooses the faint drawing: "previous", "off", or that of the text of a rig file.
+func (s *Session) Ghost(what string) error {
+	switch what {
+	case "previous":
+		s.ghost = ghostPrevious
+	case "off":
+		s.ghost = ghostOff
+	default:
+		m, err := read([]byte(what))
+		if err != nil {
+			return err
+		}
+		s.ghost, s.shadow = ghostOther, m
+	}
+	s.setShadow()
+	s.refill()
+	return nil
+}
+
+// Text returns the rig file.
+func (s *Session) Text() string { return string(s.history[s.at].text) }
+
+// Replace puts a whole new text in place, as one change.
+func (s *Session) Replace(text []byte) error {
+	return s.change(bytes.Clone(text), "replaced the whole file")
+}
+
+// change makes a text the newest, if it is one of a rig.
+func (s *Session) change(text []byte, did string) error {
+	if bytes.Equal(text, s.history[s.at].text) {
+		s.refill()
+		return nil
+	}
+	m, err := read(text)
+	if err != nil {
+		return err
+	}
+	s.history = append(s.history[:s.at+1:s.at+1], entry{text, did})
+	s.at++
+	s.take(m)
+	return nil
+}
+
+// Undo takes the last change back. It is an error if there is none.
+func (s *Session) Undo() error {
+	if s.at == 0 {
+		return problem("", "there is nothing to undo", "")
+	}
+	return s.goTo(s.at - 1)
+}
+
+// Redo makes the change again that Undo took back. It is an error if there is none.
+func (s *Session) Redo() error {
+	if s.at == len(s.history)-1 {
+		return problem("", "there is nothing to redo", "")
+	}
+	return s.goTo(s.at + 1)
+}
+
+func (s *Session) goTo(at int) error {
+	m, err := read(s.history[at].text)
+	if err != nil {
+		return err
+	}
+	s.drag = nil
+	s.at = at
+	s.take(m)
+	return nil
+}
+
+var bareNumber = regexp.MustCompile(`^\s*[+\-−]?[0-9]*[.]?[0-9]+\s*$`)
+
+// Set changes one value of the rig file. A bare number keeps the unit and the uncertainty that stand in
+// the file, but an uncertainty that stands for "not measured yet" becomes the rig's accuracy.
+func (s *Session) Set(key, value string) error {
+	written := value
+	if bareNumber.MatchString(value) {
+		for _, q := range s.moved.rig.Measurements() {
+			if q.Path == key && unmeasured(q) {
+				written = strings.TrimSpace(value) + " ± " + s.accuracy(q.Kind)
+			}
+		}
+	}
+	text, err := rig.Edit(s.history[s.at].text, key, written)
+	if err != nil {
+		return ProblemsOf(err)
+	}
+	return s.change(text, "set "+wordsOf(key)+" to "+value)
+}
+
+// Accuracies taken where the rig file states none (common practice: calipers and a protractor
+// on parts that one can reach).
+const (
+	usualLength = 0.3 // mm
+	usualAngle  = 1.5 // degrees
+)
+
+// accuracy is the uncertainty of a measured value that states none, in the unit of the file.
+func (s *Session) accuracy(k rig.Kind) string {
+	a := s.moved.rig.Accuracy
+	if k == rig.AngleKind {
+		if a.Angle.Value > 0 && a.Angle.Value < draftAngle {
+			return short(a.Angle.Value/degree, 3)
+		}
+		return short(usualAngle, 3)
+	}
+	length := usualLength
+	if a.Length.Value > 0 && a.Length.Value < draftLength {
+		length = a.Length.Value
+	}
+	if s.moved.rig.Unit == "in" {
+		length /= inch
+	}
+	return short(length, 4)
+}
+
+const inch = 25.4 // mm, exact
+
+// wordsOf is the plain name of a key.
+func wordsOf(key string) string { return rig.Measurement{Path: key}.Words() }
+
+// short writes a number to so many decimals at most.
+func short(x float64, decimals int) string {
+	scale := math.Pow10(decimals)
+	x = math.Round(x*scale) / scale
+	if x == 0 {
+		x = 0 // not -0
+	}
+	return strconv.FormatFloat(x, 'f', -1, 64)
+}
+
+// State is where a session stands.
+type State struct {
+	ID   int    `json:"id"`
+	Name string `json:"name"`
+	Text string `json:"text"`
+	// Scene grows when the drawing has other shapes.
+	Scene int `json:"scene"`
+	// Undo and Redo say what they would take back or do again, empty if nothing.
+	Undo string `json:"undo"`
+	Redo string `json:"redo"`
+	// Draft says that something is not measured yet: Missing of Missing+Measured.
+	Draft    bool `json:"draft"`
+	Missing  int  `json:"missing"`
+	Measured int  `json:"measured"`
+	// Stick is calibrated or assumed.
+	Stick      string   `json:"stick"`
+	StickWords string   `json:"stickWords"`
+	Warnings   Problems `json:"warnings"`
+}
+
+// State tells where the session stands.
+func (s *Session) State() State {
+	st := State{
+		Name: s.moved.rig.Name, Text: s.Text(), Scene: s.number,
+		Undo: s.history[s.at].did, Stick: s.moved.map_.kind(), StickWords: s.moved.map_.words(),
+		Warnings: append(Problems{}, s.moved.warnings...),
+	}
+	if s.at+1 < len(s.history) {
+		st.Redo = s.history[s.at+1].did
+	}
+	for _, q := range s.moved.rig.Measurements() {
+		if unmeasured(q) {
+			st.Missing++
+		} else {
+			st.Measured++
+		}
+	}
+	st.Draft = st.Missing > 0
+	return st
+}
+
+// model is the rig's with its uncertainties.
+func (s *Session) model() (*steer.Model, error) {
+	if s.full == nil {
+		m, err := steer.New(s.moved.rig)
+		if err != nil {
+			return nil, ProblemsOf(err)
+		}
+		s.full = m
+	}
+	return s.full, nil
+}
