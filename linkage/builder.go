@@ -53,17 +53,14 @@ type body struct {
 	point, axis r3.Vec
 	moment      r3.Vec // point × axis
 	start       float64
-	input       int // index of the driving input, or -1
-	balls       []local
-	arrows      []local
-	framed      bool // another body rides on it
-	closed      bool // its coordinate is found in closed form, as cosine and sine
+	input       int    // index of the driving input, or -1
+	working     []Ball // its balls that a rod or a body through balls needs
+	framed      bool   // another body rides on it
+	closed      bool   // its coordinate is found in closed form, as cosine and sine
 }
 
-type local struct {
-	id         int
-	p0, p1, p2 r3.Vec
-}
+// local is a point or a direction of a body in its carrier's frame.
+type local struct{ p0, p1, p2 r3.Vec }
 
 type ball struct {
 	name string
@@ -251,37 +248,56 @@ func (b *Builder) Build() (*Linkage, error) {
 func (l *Linkage) precompute() {
 	for i := range l.bodies {
 		n := &l.bodies[i]
-		n.balls, n.arrows, n.framed = nil, nil, false
+		n.working, n.framed = nil, false
 		n.moment = r3.Cross(n.point, n.axis)
 	}
+	l.works = make([]bool, len(l.balls))
 	for i := range l.bodies {
-		if n := &l.bodies[i]; n.carrier == onBody {
+		switch n := &l.bodies[i]; n.carrier {
+		case onBody:
 			l.bodies[n.parent].framed = true
+		case onBalls:
+			l.works[n.ends[0]], l.works[n.ends[1]] = true, true
+		case onGround:
 		}
+	}
+	for _, r := range l.rods {
+		l.works[r.a], l.works[r.b] = true, true
 	}
 	for i, p := range l.balls {
 		n := &l.bodies[p.body]
-		n.balls = append(n.balls, n.localPoint(i, p.at))
+		l.ballForms = append(l.ballForms, n.point3(p.at))
+		if l.works[i] {
+			n.working = append(n.working, Ball(i))
+		}
 	}
-	for i, a := range l.arrows {
-		n := &l.bodies[a.body]
-		n.arrows = append(n.arrows, n.localArrow(i, a.at))
+	for _, a := range l.arrows {
+		l.arrowForms = append(l.arrowForms, l.bodies[a.body].direction3(a.at))
 	}
 }
 
-func (n *body) localPoint(id int, at r3.Vec) local {
+func (n *body) point3(at r3.Vec) local {
 	if n.slides {
-		return local{id: id, p0: at, p1: n.axis}
+		return local{p0: at, p1: n.axis}
 	}
-	rel := n.localArrow(id, r3.Sub(at, n.point))
+	rel := n.direction3(r3.Sub(at, n.point))
 	rel.p0 = r3.Add(rel.p0, n.point)
 	return rel
 }
 
-func (n *body) localArrow(id int, v r3.Vec) local {
+func (n *body) direction3(v r3.Vec) local {
 	if n.slides {
-		return local{id: id, p0: v}
+		return local{p0: v}
 	}
 	along := r3.Scale(r3.Dot(v, n.axis), n.axis)
-	return local{id: id, p0: along, p1: r3.Sub(v, along), p2: r3.Cross(n.axis, v)}
+	return local{p0: along, p1: r3.Sub(v, along), p2: r3.Cross(n.axis, v)}
+}
+
+// at returns the place for a cosine and sine of the turn, or a slide and zero.
+func (m *local) at(c, s float64) r3.Vec {
+	return r3.Vec{
+		X: m.p0.X + c*m.p1.X + s*m.p2.X,
+		Y: m.p0.Y + c*m.p1.Y + s*m.p2.Y,
+		Z: m.p0.Z + c*m.p1.Z + s*m.p2.Z,
+	}
 }

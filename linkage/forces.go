@@ -115,7 +115,7 @@ func (l *Linkage) Forces(p *Pose, loads *Loads, out *Balance) {
 		out.handed[i] = wrench{m: loads.moments[i]}
 	}
 	for i, f := range loads.forces {
-		out.handed[l.balls[i].body].add(f, p.balls[i])
+		out.handed[l.balls[i].body].add(f, p.Ball(Ball(i)))
 	}
 	for i := len(l.steps) - 1; i >= 0; i-- {
 		st := &l.steps[i]
@@ -189,7 +189,7 @@ func (l *Linkage) pull(p *Pose, out *Balance, r Rod, tension float64) {
 
 // put adds a force at a ball to what its body has to hand on, and to what the ball bears, if that is kept.
 func put(p *Pose, l *Linkage, handed []wrench, balls []r3.Vec, at Ball, f r3.Vec) {
-	handed[l.balls[at].body].add(f, p.balls[at])
+	handed[l.balls[at].body].add(f, p.Ball(at))
 	if balls != nil {
 		balls[at] = r3.Add(balls[at], f)
 	}

@@ -58,11 +58,11 @@ func (l *Linkage) short(p *Pose, st *step) float64 {
 	case closeTurn:
 		// The distance from the other end to the ball's circle.
 		a, b, c := l.turnEquation(p, st)
-		mid, swing := st.length*st.length-c, math.Hypot(a, b)
+		mid, swing := st.length*st.length-2*c, 2*math.Hypot(a, b)
 		nearest, farthest = math.Sqrt(max(0, mid-swing)), math.Sqrt(mid+swing)
 	case closeSlide:
-		m, d := l.reach(p, st)
-		nearest = r3.Norm(r3.Sub(d, r3.Scale(r3.Dot(d, m.p1), m.p1)))
+		d, along := l.reach(p, st), st.path.p1
+		nearest = r3.Norm(r3.Sub(d, r3.Scale(r3.Dot(d, along), along)))
 		farthest = math.Inf(1)
 	default:
 		return math.NaN()

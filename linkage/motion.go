@@ -30,7 +30,7 @@ func (m *Motion) Spin(b Body) r3.Vec { return m.w[b] }
 // found at, its own dimensions included.
 func (l *Linkage) BallRate(p *Pose, m *Motion, b Ball) r3.Vec {
 	d := &l.balls[b]
-	v := r3.Add(m.v[d.body], r3.Cross(m.w[d.body], p.balls[b]))
+	v := r3.Add(m.v[d.body], r3.Cross(m.w[d.body], p.Ball(b)))
 	if m.dims != nil {
 		f := l.frame(p, d.body)
 		v = r3.Add(v, f.rotate(vecAt(m.dims, l.ballDim(b))))
@@ -49,7 +49,7 @@ func (l *Linkage) Described(m *Motion, b Ball) (at, rate r3.Vec) {
 // ArrowRate returns the derivative of an arrow at p, the pose that m was found at.
 func (l *Linkage) ArrowRate(p *Pose, m *Motion, a Arrow) r3.Vec {
 	d := &l.arrows[a]
-	v := r3.Cross(m.w[d.body], p.arrows[a])
+	v := r3.Cross(m.w[d.body], p.Arrow(a))
 	if m.dims != nil {
 		f := l.frame(p, d.body)
 		v = r3.Add(v, f.rotate(vecAt(m.dims, l.arrowDim(a))))

@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/graph/simple"
 	"gonum.org/v1/gonum/graph/topo"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 type stepKind uint8
@@ -21,8 +22,10 @@ const (
 type step struct {
 	kind      stepKind
 	body      Body
-	near, far Ball // of the closing rod: on the body, and at its other end
+	near, far Ball  // of the closing rod: on the body, and at its other end
+	path      local // of the near ball
 	length    float64
+	span      float64 // (L² - ρ²)/2, ρ the radius of the near ball's circle
 	sign      float64 // the branch: sign of ∂r/∂q, or of its determinant
 	rods      []Rod
 	unknown   []Body
@@ -252,6 +255,8 @@ func (l *Linkage) closedForm(s *step, dep []set) {
 		return
 	}
 	n := &l.bodies[s.body]
+	s.path = l.ballForms[s.near]
+	s.span = (r.length*r.length - r3.Norm2(s.path.p1)) / 2
 	s.kind = closeTurn
 	n.closed = !n.slides
 	if n.slides {

@@ -16,18 +16,22 @@ type Linkage struct {
 	description
 	steps []step
 	home  *Pose
+	// works are the balls that are placed with every pose; the others, and all arrows, when asked for.
+	works      []bool
+	ballForms  []local
+	arrowForms []local
 }
 
 // Pose is where everything is. It is memory for Solve to fill; make it with
 // [Linkage.NewPose].
 type Pose struct {
+	l      *Linkage
 	in     []float64 // inputs of the last good pose
 	q      []float64 // coordinates, but for those found in closed form
 	c, s   []float64 // cosine and sine of turning coordinates
-	balls  []r3.Vec
-	arrows []r3.Vec
-	frames []frame // of framed bodies
-	rests  []frame // of the carrier of bodies that run through balls
+	balls  []r3.Vec  // those that work
+	frames []frame   // of framed bodies
+	rests  []frame   // of the carrier of bodies that run through balls
 
 	good   []float64 // q of the last good pose, to return to
 	path   []float64 // inputs of a step on the way
@@ -144,7 +148,6 @@ func (p *Pose) Set(from *Pose) {
 	copy(p.c, from.c)
 	copy(p.s, from.s)
 	copy(p.balls, from.balls)
-	copy(p.arrows, from.arrows)
 	copy(p.frames, from.frames)
 	copy(p.rests, from.rests)
 	copy(p.good, from.good)
@@ -154,9 +157,9 @@ func (p *Pose) Set(from *Pose) {
 func (l *Linkage) emptyPose() *Pose {
 	n := len(l.bodies)
 	p := &Pose{
-		in: make([]float64, len(l.inputs)), path: make([]float64, len(l.inputs)),
+		l: l, in: make([]float64, len(l.inputs)), path: make([]float64, len(l.inputs)),
 		q: make([]float64, n), c: make([]float64, n), s: make([]float64, n), good: make([]float64, n),
-		balls: make([]r3.Vec, len(l.balls)), arrows: make([]r3.Vec, len(l.arrows)),
+		balls:  make([]r3.Vec, len(l.balls)),
 		frames: make([]frame, n), rests: make([]frame, n),
 		column: l.NewMotion(),
 	}
@@ -174,20 +177,42 @@ func (l *Linkage) emptyPose() *Pose {
 			})
 		}
 	}
-	for _, b := range l.bodies[Ground].balls {
-		p.balls[b.id] = l.balls[b.id].at
-	}
-	for _, a := range l.bodies[Ground].arrows {
-		p.arrows[a.id] = l.arrows[a.id].at
+	for _, b := range l.bodies[Ground].working {
+		p.balls[b] = l.balls[b].at
 	}
 	return p
 }
 
 // Ball returns where a ball is, in millimetres in the world frame.
-func (p *Pose) Ball(b Ball) r3.Vec { return p.balls[b] }
+func (p *Pose) Ball(b Ball) r3.Vec {
+	if p.l.works[b] {
+		return p.balls[b]
+	}
+	x, f := p.local(p.l.balls[b].body, &p.l.ballForms[b])
+	if f != nil {
+		x = f.place(x)
+	}
+	return x
+}
 
 // Arrow returns where an arrow points, in the world frame.
-func (p *Pose) Arrow(a Arrow) r3.Vec { return p.arrows[a] }
+func (p *Pose) Arrow(a Arrow) r3.Vec {
+	x, f := p.local(p.l.arrows[a].body, &p.l.arrowForms[a])
+	if f != nil {
+		x = f.rotate(x)
+	}
+	return x
+}
+
+// local returns a place in the frame of the body's carrier, and that frame, nil for the ground.
+func (p *Pose) local(b Body, m *local) (r3.Vec, *frame) {
+	n := &p.l.bodies[b]
+	c, s := p.c[b], p.s[b]
+	if n.slides {
+		c, s = p.q[b], 0
+	}
+	return m.at(c, s), p.l.carrier(p, n, b)
+}
 
 // Inputs returns the inputs of the pose. The slice belongs to the pose.
 func (p *Pose) Inputs() []float64 { return p.in }
@@ -254,7 +279,7 @@ func (l *Linkage) try(p *Pose, inputs []float64) *step {
 	return nil
 }
 
-// placeAt places a body, its balls and its arrows from its coordinate.
+// placeAt places a body from its coordinate.
 func (l *Linkage) placeAt(p *Pose, b Body) {
 	n := &l.bodies[b]
 	if !n.slides {
@@ -285,7 +310,7 @@ func (l *Linkage) carrier(p *Pose, n *body, b Body) *frame {
 	}
 }
 
-// spread places the balls and arrows of a body, and its frame if another body
+// spread places the working balls of a body, and its frame if another body
 // rides on it.
 func (l *Linkage) spread(p *Pose, b Body) {
 	n := &l.bodies[b]
@@ -294,29 +319,12 @@ func (l *Linkage) spread(p *Pose, b Body) {
 		c, s = p.q[b], 0
 	}
 	f := l.carrier(p, n, b)
-	for i := range n.balls {
-		m := &n.balls[i]
-		x := r3.Vec{
-			X: m.p0.X + c*m.p1.X + s*m.p2.X,
-			Y: m.p0.Y + c*m.p1.Y + s*m.p2.Y,
-			Z: m.p0.Z + c*m.p1.Z + s*m.p2.Z,
-		}
+	for _, id := range n.working {
+		x := l.ballForms[id].at(c, s)
 		if f != nil {
 			x = f.place(x)
 		}
-		p.balls[m.id] = x
-	}
-	for i := range n.arrows {
-		m := &n.arrows[i]
-		x := r3.Vec{
-			X: m.p0.X + c*m.p1.X + s*m.p2.X,
-			Y: m.p0.Y + c*m.p1.Y + s*m.p2.Y,
-			Z: m.p0.Z + c*m.p1.Z + s*m.p2.Z,
-		}
-		if f != nil {
-			x = f.rotate(x)
-		}
-		p.arrows[m.id] = x
+		p.balls[id] = x
 	}
 	if n.framed {
 		p.frames[b] = l.frame(p, b)
@@ -341,33 +349,29 @@ func (l *Linkage) frame(p *Pose, b Body) frame {
 	return own
 }
 
-// reach prepares the closing of a rod: it returns the ball's path in the carrier's frame and the
-// vector to its middle (or start) from the rod's other end.
-func (l *Linkage) reach(p *Pose, st *step) (m *local, d r3.Vec) {
+// reach prepares the closing of a rod: it returns the vector from the rod's other
+// end to the middle (or start) of the ball's path, in the carrier's frame.
+func (l *Linkage) reach(p *Pose, st *step) r3.Vec {
 	n := &l.bodies[st.body]
-	for i := range n.balls {
-		if n.balls[i].id == int(st.near) {
-			m = &n.balls[i]
-			break
-		}
-	}
-	if n.carrier == onBalls {
-		l.rest(p, st.body)
-	}
 	y := p.balls[st.far]
-	if f := l.carrier(p, n, st.body); f != nil {
-		y = f.unplace(y)
+	if n.carrier != onGround {
+		if n.carrier == onBalls {
+			l.rest(p, st.body)
+		}
+		y = l.carrier(p, n, st.body).unplace(y)
 	}
-	return m, r3.Vec{X: m.p0.X - y.X, Y: m.p0.Y - y.Y, Z: m.p0.Z - y.Z}
+	o := &st.path.p0
+	return r3.Vec{X: o.X - y.X, Y: o.Y - y.Y, Z: o.Z - y.Z}
 }
 
-// turnEquation returns A, B and C of the closing turn A cos θ + B sin θ = C, from
+// turnEquation returns half of A, B and C of the closing turn A cos θ + B sin θ = C, from
 // |p0 + p1 cos θ + p2 sin θ - y|² = L² with p1, p2 square and equally long.
 func (l *Linkage) turnEquation(p *Pose, st *step) (a, b, c float64) {
-	m, d := l.reach(p, st)
-	a = 2 * (m.p1.X*d.X + m.p1.Y*d.Y + m.p1.Z*d.Z)
-	b = 2 * (m.p2.X*d.X + m.p2.Y*d.Y + m.p2.Z*d.Z)
-	c = st.length*st.length - (m.p1.X*m.p1.X + m.p1.Y*m.p1.Y + m.p1.Z*m.p1.Z) - (d.X*d.X + d.Y*d.Y + d.Z*d.Z)
+	d := l.reach(p, st)
+	u, v := &st.path.p1, &st.path.p2
+	a = u.X*d.X + u.Y*d.Y + u.Z*d.Z
+	b = v.X*d.X + v.Y*d.Y + v.Z*d.Z
+	c = st.span - 0.5*(d.X*d.X+d.Y*d.Y+d.Z*d.Z)
 	return a, b, c
 }
 
@@ -388,8 +392,8 @@ func (l *Linkage) closeTurn(p *Pose, st *step) bool {
 
 // closeSlide solves q² + 2 q e·d + d² = L².
 func (l *Linkage) closeSlide(p *Pose, st *step) bool {
-	m, d := l.reach(p, st)
-	b := r3.Dot(m.p1, d)
+	d := l.reach(p, st)
+	b := r3.Dot(st.path.p1, d)
 	disc := b*b - r3.Norm2(d) + st.length*st.length
 	if !(disc > 0) {
 		return false
@@ -513,8 +517,7 @@ func (l *Linkage) assemble() error {
 			}
 		case closeSlide:
 			l.placeAt(p, st.body)
-			m, d := l.reach(p, st)
-			st.sign = sign(p.q[st.body] + r3.Dot(m.p1, d))
+			st.sign = sign(p.q[st.body] + r3.Dot(st.path.p1, l.reach(p, st)))
 			if ok = l.closeSlide(p, st); ok && st.sign == 0 {
 				return l.deadPoint(st)
 			}

@@ -206,12 +206,56 @@ type Glance struct {
 	HornAngle, FarAngle float64
 }
 
-// Glance returns the road angles, their rates and the link's angles.
+// Glance returns the road angles, their rates and the link's angles. It is Values and Rates
+// for a moving drawing, many times as fast.
 func (s *Stand) Glance() Glance {
 	s.along(1, -1)
-	l, r := s.road()
-	link := s.link()
-	return Glance{l.Real, r.Real, l.Emag, r.Emag, s.hornAngle(link).Real, s.farAngle(link).Real}
+	k := s.m.mech
+	left, right := s.pose.Arrow(k.LeftSpindle), s.pose.Arrow(k.RightSpindle)
+	horn, pulled := s.pose.Ball(k.HornBall), s.pose.Ball(k.Pulled)
+	link := r3.Sub(horn, pulled)
+	return Glance{
+		RoadLeft: math.Atan2(-left.X, left.Y), RoadRight: math.Atan2(right.X, -right.Y),
+		RateLeft: yawRate(left, s.motion.Spin(k.Left)), RateRight: yawRate(right, s.motion.Spin(k.Right)),
+		HornAngle: between(s.square(k.Horn, horn), link), FarAngle: between(s.pulledArm(pulled), link),
+	}
+}
+
+// yawRate is how fast the yaw of a vector that turns with w changes.
+func yawRate(a, w r3.Vec) float64 {
+	x, y := w.Y*a.Z-w.Z*a.Y, w.Z*a.X-w.X*a.Z
+	return (a.X*y - a.Y*x) / (a.X*a.X + a.Y*a.Y)
+}
+
+// between is angle without its derivative.
+func between(a, b r3.Vec) float64 { return math.Atan2(r3.Norm(r3.Cross(a, b)), r3.Dot(a, b)) }
+
+// square returns the vector from a body's axis square to a place.
+func (s *Stand) square(b linkage.Body, at r3.Vec) r3.Vec {
+	point, axis := s.m.mech.Linkage.Axis(s.pose, b)
+	arm := r3.Sub(at, point)
+	return r3.Sub(arm, r3.Scale(r3.Dot(arm, axis), axis))
+}
+
+// pulledArm is what FarAngle is measured from.
+func (s *Stand) pulledArm(pulled r3.Vec) r3.Vec {
+	k := s.m.mech
+	if s.m.Geometry.Target == rig.TieRodBall {
+		return r3.Sub(s.pose.Ball(k.LeftTie), s.pose.Ball(k.RightTie))
+	}
+	return s.square(s.m.puller(), pulled)
+}
+
+// puller is the body that the drag link pulls, but for a tie rod.
+func (m *Model) puller() linkage.Body {
+	switch m.Geometry.Target {
+	case rig.LeftKnuckle:
+		return m.mech.Left
+	case rig.RightKnuckle:
+		return m.mech.Right
+	default:
+		return m.mech.Crank
+	}
 }
 
 // Values returns every quantity where the model stands.
@@ -288,16 +332,10 @@ func (s *Stand) hornAngle(link vec) dual.Number {
 
 func (s *Stand) farAngle(link vec) dual.Number {
 	k := s.m.mech
-	switch s.m.Geometry.Target {
-	case rig.LeftKnuckle:
-		return angle(s.arm(k.Left, k.Pulled), link)
-	case rig.RightKnuckle:
-		return angle(s.arm(k.Right, k.Pulled), link)
-	case rig.TieRodBall:
+	if s.m.Geometry.Target == rig.TieRodBall {
 		return angle(s.ball(k.LeftTie).sub(s.ball(k.RightTie)), link)
-	default:
-		return angle(s.arm(k.Crank, k.Pulled), link)
 	}
+	return angle(s.arm(s.m.puller(), k.Pulled), link)
 }
 
 func (s *Stand) road() (left, right dual.Number) {
