@@ -88,26 +88,31 @@ const (
 	counterClockwise
 )
 
-// stopsOf finds the stops both ways. A rig that stands past one at neutral has none, and says so.
-func stopsOf(m *steer.Model) (stops [2][]steer.Stop, err error) {
-	for i, direction := range [2]float64{clockwise: -1, counterClockwise: 1} {
-		if stops[i], err = m.Stops(direction); err != nil {
-			return [2][]steer.Stop{}, err
-		}
+// stopsTo finds the stops on the side of a servo angle, once. A rig that stands past one going straight has
+// none.
+func (m *moved) stopsTo(servo float64) []steer.Stop {
+	way, direction := counterClockwise, 1.0
+	if servo < m.model.Centre() {
+		way, direction = clockwise, -1
 	}
-	return stops, nil
+	if !m.looked[way] {
+		m.looked[way] = true
+		// Warnings say why there are none.
+		m.stops[way], _ = m.model.Stops(direction)
+	}
+	return m.stops[way]
 }
 
 // within holds a servo angle at the first stop, and tells which it is.
-func within(stops *[2][]steer.Stop, servo float64) (held float64, at *steer.Stop) {
-	way := stops[counterClockwise]
-	if servo < 0 {
-		way = stops[clockwise]
-	}
-	if len(way) == 0 || math.Abs(servo) < math.Abs(way[0].Servo.Value) {
+func (m *moved) within(servo float64) (held float64, at *steer.Stop) {
+	if servo == m.model.Centre() {
 		return servo, nil
 	}
-	return way[0].Servo.Value, &way[0]
+	stops := m.stopsTo(servo)
+	if len(stops) == 0 || math.Abs(servo) < math.Abs(stops[0].Servo.Value) {
+		return servo, nil
+	}
+	return stops[0].Servo.Value, &stops[0]
 }
 
 // marked is the mark of a limit at a pose.

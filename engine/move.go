@@ -131,7 +131,7 @@ func (s *Session) Stick(x float64) Status {
 		return Refused
 	}
 	s.stick = max(-1, min(1, x))
-	servo, _ := s.moved.map_.angle(s.stick)
+	servo, _ := s.moved.stick.angle(s.stick)
 	return s.show(servo)
 }
 
@@ -156,11 +156,14 @@ func (s *Session) refill() {
 
 // turn moves a rig to a servo angle, or as near as it goes, and names the limit that holds it.
 func (m *moved) turn(servo float64) (limit int) {
-	servo, at := within(&m.stops, servo)
+	servo, at := m.within(servo)
 	if at != nil {
 		limit = limitNumber(*at)
 	}
 	err := m.stand.Turn(servo)
+	if err == nil {
+		return limit
+	}
 	var end *linkage.LimitError
 	if errors.As(err, &end) && len(end.Inputs) > 0 {
 		limit = limitNumber(steer.Stop{Kind: steer.FarDeadPoint})
@@ -182,7 +185,7 @@ func (s *Session) show(servo float64) Status {
 	var shadow *draw.Posed
 	if s.shadow != nil {
 		if !math.IsNaN(s.stick) {
-			servo, _ = s.shadow.map_.angle(s.stick)
+			servo, _ = s.shadow.stick.angle(s.stick)
 		}
 		s.shadow.turn(servo)
 		shadow = &draw.Posed{Model: s.shadow.model, Stand: s.shadow.stand}
@@ -242,7 +245,7 @@ func (s *Session) curves() {
 	at := func(k int) []float64 { return s.values[s.layout.series[k].At : s.layout.series[k].At+curvePoints] }
 	for i := range curvePoints {
 		x := 2*float64(i)/(curvePoints-1) - 1
-		servo, slope := m.map_.angle(x)
+		servo, slope := m.stick.angle(x)
 		at(0)[i], at(1)[i] = x, servo/degree
 		if m.stand.Turn(servo) != nil {
 			for k := 2; k < len(series); k++ {
@@ -312,7 +315,8 @@ func (s *Session) Drag(u, v float64) Status {
 		s.why = err.Error()
 		return Refused
 	}
-	next := moved{rig: d.spare}
+	// Nothing that can be dragged says what the stick does.
+	next := moved{rig: d.spare, stick: s.moved.stick}
 	if err := next.build(d.spare); err != nil {
 		s.why = ProblemsOf(err)[0].Problem
 		return Refused

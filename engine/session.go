@@ -43,10 +43,10 @@ type moved struct {
 	rig   *rig.Rig
 	model *steer.Model
 	stand *steer.Stand
-	stops [2][]steer.Stop
-	map_  stickMap
-	// warnings are what is wrong with it although it can be moved.
-	warnings Problems
+	stick stickMap
+	// stops are the limits clockwise and counter-clockwise, where looked for.
+	stops  [2][]steer.Stop
+	looked [2]bool
 }
 
 // ghost is what the faint drawing shows.
@@ -140,7 +140,11 @@ func read(text []byte) (*moved, error) {
 
 func newMoved(r *rig.Rig) (*moved, error) {
 	m := &moved{rig: r}
-	return m, m.build(certain(r))
+	if err := m.build(certain(r)); err != nil {
+		return nil, err
+	}
+	m.stick = newStickMap(m)
+	return m, nil
 }
 
 // certain is a copy of a rig without uncertainties.
@@ -158,13 +162,17 @@ func (m *moved) build(quiet *rig.Rig) error {
 	if err != nil {
 		return ProblemsOf(err)
 	}
-	m.model, m.stand, m.warnings = model, model.Stand(), nil
-	if m.stops, err = stopsOf(model); err != nil {
-		m.warnings = ProblemsOf(err)
-	}
-	m.map_ = newStickMap(m.rig, model, m.stops)
-	m.warnings = append(m.warnings, m.map_.problem...)
+	m.model, m.stand = model, model.Stand()
 	return nil
+}
+
+// warnings are what is wrong with a rig although it can be moved.
+func (m *moved) warnings() Problems {
+	all := Problems{}
+	if _, err := m.model.Stops(1); err != nil {
+		all = append(all, ProblemsOf(err)...)
+	}
+	return append(all, m.stick.problem...)
 }
 
 // take makes a rig the session's, with a new drawing if the one that is does not fit it.
@@ -372,8 +380,8 @@ type State struct {
 func (s *Session) State() State {
 	st := State{
 		Name: s.moved.rig.Name, Text: s.Text(), Scene: s.number,
-		Undo: s.history[s.at].did, Stick: s.moved.map_.kind(), StickWords: s.moved.map_.words(),
-		Warnings: append(Problems{}, s.moved.warnings...),
+		Undo: s.history[s.at].did, Stick: s.moved.stick.kind(), StickWords: s.moved.stick.words(),
+		Warnings: s.moved.warnings(),
 	}
 	if s.at+1 < len(s.history) {
 		st.Redo = s.history[s.at+1].did

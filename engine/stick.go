@@ -4,8 +4,6 @@ import (
 	"math"
 
 	"evenlock/radio"
-	"evenlock/rig"
-	"evenlock/steer"
 )
 
 const degree = math.Pi / 180
@@ -25,8 +23,9 @@ type stickMap struct {
 
 // newStickMap takes the transmitter's readings, or assumes a straight line that turns the wheels left
 // with the stick and stays within the stops.
-func newStickMap(r *rig.Rig, m *steer.Model, stops [2][]steer.Stop) stickMap {
+func newStickMap(m *moved) stickMap {
 	var s stickMap
+	r := m.rig
 	if len(r.Transmitter.Readings) > 0 {
 		c, err := radio.Calibrate(r.Transmitter, r.Servo, r.Settings.Reverse)
 		if err == nil {
@@ -38,12 +37,12 @@ func newStickMap(r *rig.Rig, m *steer.Model, stops [2][]steer.Stop) stickMap {
 		return s
 	}
 	s.full = assumedSpan
-	for _, way := range stops {
-		if len(way) > 0 {
-			s.full = min(s.full, math.Abs(way[0].Servo.Value))
+	for _, side := range [2]float64{-1, 1} {
+		if stops := m.stopsTo(side); len(stops) > 0 {
+			s.full = min(s.full, math.Abs(stops[0].Servo.Value))
 		}
 	}
-	if m.Stand().Glance().RateLeft < 0 {
+	if m.model.Stand().Glance().RateLeft < 0 {
 		s.full = -s.full
 	}
 	return s
