@@ -1,0 +1,326 @@
+// An open rig: the engine's session of it, the boards that show it, and its keeping.
+import { KeepError } from "./store.js";
+
+const tab = (() => {
+  try {
+    return sessionStorage.tab ??= crypto.getRandomValues(new Uint32Array(2)).join("");
+  } catch {
+    return "only";
+  }
+})();
+
+/** A change that waits to be saved is saved after so long, in ms. */
+const patience = 700;
+/** How old a change that was never saved must be, in ms, for its tab to be taken for gone. */
+const orphaned = 15_000;
+
+/**
+ * Bench is an open rig. It tells of: "state" (something changed), "frame" (numbers are
+ * filled anew), "kept" (how the keeping stands), "notice" (another one saved), "pick".
+ */
+export class Bench extends EventTarget {
+  boards = new Set();
+  stick = 0;
+  picked = null;
+  kept = { how: "saved" };
+  notice = null;
+  #frame = 0;
+  #todo = null;
+  #timer = 0;
+  #saving = false;
+  #retry = 1000;
+
+  /** open gives a Bench, or {errors} if the file cannot be read. */
+  static open(engine, store, { rig, revision }) {
+    const state = engine.open(revision.text);
+    if (state.errors) return { errors: state.errors, rig, revision };
+    return new Bench(engine, store, rig, revision, state);
+  }
+
+  constructor(engine, store, rig, revision, state) {
+    super();
+    Object.assign(this, { engine, store, rig, id: state.id });
+    this.parent = revision.number;
+    this.savedText = revision.text;
+    this.kept = { how: "saved", number: revision.number, at: revision.saved };
+    this.#take(state);
+    this.#rescue();
+  }
+
+  close() {
+    this.flush();
+    this.closed = true;
+    clearTimeout(this.#timer);
+    cancelAnimationFrame(this.#frame);
+    this.engine.close(this.id);
+  }
+
+  #tell(type, detail) { this.dispatchEvent(new CustomEvent(type, { detail })); }
+
+  // ---- The engine
+
+  #take(state) {
+    const rebuild = state.scene !== this.state?.scene;
+    this.state = state;
+    if (rebuild) {
+      this.scene = this.engine.scene(this.id);
+      this.numbers = this.engine.numbers(this.id);
+      for (const board of this.boards) board.build();
+    }
+    this.fill();
+  }
+
+  fill() {
+    if (!this.numbers.length) this.numbers = this.engine.numbers(this.id);
+    for (const board of this.boards) board.fill();
+    this.#tell("frame");
+  }
+
+  /** change runs a call of the engine that gives a state. It gives null, or the errors. */
+  change(call, ...args) {
+    const state = this.engine[call](this.id, ...args);
+    if (state.errors) return state.errors;
+    const changed = state.text !== this.state.text;
+    this.#take(state);
+    this.#tell("state");
+    if (changed) this.#unsaved();
+    return null;
+  }
+
+  set(key, value) { return this.change("set", key, value); }
+  undo() { if (this.state.undo) this.change("undo"); }
+  redo() { if (this.state.redo) this.change("redo"); }
+
+  // Fast calls wait for the next frame, and only the last one counts.
+  #soon(todo) {
+    this.#todo = todo;
+    this.#frame ||= requestAnimationFrame(() => {
+      this.#frame = 0;
+      this.#todo?.();
+      this.#todo = null;
+    });
+  }
+
+  #now() {
+    if (!this.#frame) return;
+    cancelAnimationFrame(this.#frame);
+    this.#frame = 0;
+    this.#todo?.();
+    this.#todo = null;
+  }
+
+  #fast(status) {
+    this.held = status ? this.engine.why(this.id) : "";
+    this.fill();
+  }
+
+  setStick(x) {
+    this.stick = Math.max(-1, Math.min(1, x));
+    this.#soon(() => this.#fast(this.engine.stick(this.id, this.stick)));
+  }
+
+  pick(handle) {
+    if (this.picked?.number === handle.number) return;
+    this.picked = handle;
+    this.#tell("pick");
+  }
+
+  /** grab begins a drag, and gives where the point is now. */
+  grab(handle) {
+    this.#now();
+    if (this.stick !== 0) {
+      this.stick = 0;
+      this.#fast(this.engine.stick(this.id, 0));
+    }
+    this.engine.grab(this.id, handle.number);
+    this.dragging = true;
+    return [this.numbers[handle.at], this.numbers[handle.at + 1]];
+  }
+
+  drag(u, v) { this.#soon(() => this.#fast(this.engine.drag(this.id, u, v))); }
+
+  drop() {
+    this.#now();
+    this.dragging = false;
+    this.held = "";
+    return this.change("drop");
+  }
+
+  cancel() {
+    this.#todo = null;
+    this.#now();
+    this.dragging = false;
+    this.held = "";
+    return this.change("cancel");
+  }
+
+  nudge(handle, du, dv) {
+    if (this.stick !== 0) {
+      this.stick = 0;
+      this.engine.stick(this.id, 0);
+    }
+    const errors = this.change("nudge", handle.number, du, dv);
+    if (errors) {
+      this.held = errors.map((e) => e.problem).join(" ");
+      this.#tell("frame");
+    }
+  }
+
+  // ---- Keeping
+
+  #keep(kept) {
+    this.kept = kept;
+    this.#tell("kept");
+  }
+
+  get #slot() { return `evenlock.unsaved.${this.rig.id}.${tab}`; }
+
+  // What is not saved yet lies beside, in case the tab or the computer goes down.
+  #lay() {
+    try {
+      localStorage.setItem(this.#slot, JSON.stringify({ parent: this.parent, text: this.state.text, when: Date.now() }));
+    } catch { /* a full or forbidden storage: the store still gets it */ }
+  }
+
+  #clear() {
+    try { localStorage.removeItem(this.#slot); } catch { /* nothing was laid there */ }
+  }
+
+  #rescue() {
+    try {
+      for (const key of Object.keys(localStorage)) {
+        if (!key.startsWith(`evenlock.unsaved.${this.rig.id}.`)) continue;
+        const laid = JSON.parse(localStorage[key]);
+        if (key !== this.#slot && Date.now() - laid.when < orphaned) continue;
+        localStorage.removeItem(key);
+        if (laid.text === this.savedText) continue;
+        const state = this.engine.replace(this.id, laid.text);
+        if (state.errors) continue;
+        this.#take(state);
+        if (laid.parent === this.parent) this.#unsaved();
+        else {
+          this.rescued = true;
+          queueMicrotask(() => this.#meet(null));
+        }
+        return;
+      }
+    } catch { /* nothing to rescue */ }
+  }
+
+  #unsaved() {
+    this.#lay();
+    if (this.notice) return;
+    this.#keep({ ...this.kept, how: "waiting" });
+    clearTimeout(this.#timer);
+    this.#timer = setTimeout(() => this.save(), patience);
+  }
+
+  get dirty() { return this.state.text !== this.savedText; }
+
+  /** flush saves at once what waits. */
+  flush() { if (this.dirty && !this.notice) this.save(); }
+
+  /** save keeps what the rig says now. A save that fails for a time is tried again. */
+  async save(note) {
+    clearTimeout(this.#timer);
+    if (this.#saving) { this.#again = true; return; }
+    const { text, name } = this.state;
+    if (text === this.savedText && !note) { this.#clear(); this.#keep({ ...this.kept, how: "saved" }); return; }
+    this.#saving = true;
+    this.#keep({ ...this.kept, how: "saving" });
+    try {
+      const revision = await this.store.save(this.rig.id, this.parent, { name, text, by: "page", ...(note ? { note } : {}) });
+      this.#saved(revision);
+    } catch (error) {
+      this.#saving = false;
+      if (!(error instanceof KeepError)) throw error;
+      if (error.code === "conflict") return this.#meet(error.newer);
+      this.#keep({ ...this.kept, how: "failed", error });
+      this.#lay();
+      if (["unreachable", "busy", "full", "too-many", "unavailable"].includes(error.code) && !this.closed) {
+        this.#timer = setTimeout(() => this.save(note), this.#retry);
+        this.#retry = Math.min(2 * this.#retry, 5000);
+      }
+      return;
+    }
+    this.#saving = false;
+    this.#retry = 1000;
+    const missed = this.#missed;
+    this.#missed = 0;
+    if (missed > this.parent) await this.look();
+    if ((this.#again || this.dirty) && !this.notice) { this.#again = false; this.save(); }
+  }
+  #again = false;
+  #missed = 0;
+
+  #saved(revision) {
+    this.parent = revision.number;
+    this.savedText = revision.text;
+    if (!this.dirty) this.#clear();
+    this.#keep({ how: "saved", number: revision.number, at: revision.saved });
+  }
+
+  /** look finds out whether another one saved, after a change was told or some may have been missed. */
+  async look(change) {
+    if (this.closed) return;
+    if (this.#saving) {
+      this.#missed = Math.max(this.#missed, change?.revision ?? Infinity);
+      return;
+    }
+    if (change?.what === "saved" && change.revision <= this.parent) return;
+    try {
+      const { rig, revision } = await this.store.rig(this.rig.id);
+      if (this.closed || this.#saving) return;
+      this.gone = rig.deleted ? `“${rig.name}” was deleted in another tab or on another device.` : "";
+      if (revision.number !== this.parent) {
+        if (revision.text === this.state.text) this.#saved(revision);
+        else this.#meet(revision);
+      } else if (this.kept.how === "failed") this.save();
+      this.#tell("notice");
+    } catch (error) {
+      if (error.code === "not-found") {
+        this.gone = "This rig was removed for good in another tab or on another device.";
+        this.#tell("notice");
+      }
+    }
+  }
+
+  // #meet holds this tab's saves until the person has said which is to be kept.
+  async #meet(newer) {
+    newer ??= (await this.store.rig(this.rig.id)).revision;
+    clearTimeout(this.#timer);
+    this.notice = { newer, mine: this.dirty };
+    this.#keep({ ...this.kept, how: this.dirty ? "held" : "saved" });
+    this.#tell("notice");
+  }
+
+  /** takeTheirs puts the newer revision here. Undo brings back what stood here. */
+  takeTheirs() {
+    const { newer } = this.notice;
+    this.notice = null;
+    this.parent = newer.number;
+    this.savedText = newer.text;
+    this.change("replace", newer.text);
+    clearTimeout(this.#timer);
+    this.#saved(newer);
+    this.#tell("notice");
+  }
+
+  /** keepMine saves what stands here on top of the newer revision. */
+  keepMine() {
+    const { newer } = this.notice;
+    this.notice = null;
+    this.parent = newer.number;
+    this.savedText = newer.text;
+    this.#tell("notice");
+    return this.save(`Kept over revision ${newer.number}`);
+  }
+
+  /** keepBoth saves what stands here as a rig of its own and gives its revision. */
+  async keepBoth() {
+    const revision = await this.store.create({ name: this.state.name, text: this.state.text, by: "page", note: `Split off from revision ${this.parent}` });
+    this.#clear();
+    this.savedText = this.state.text;
+    return revision;
+  }
+}

@@ -1,0 +1,174 @@
+// Parts that several sections use: cautions, the stick, live values, choices.
+import { button, freshId, h, s } from "./dom.js";
+import { writer } from "./drawing.js";
+
+const icons = {
+  rigs: "M4 5h16M4 12h16M4 19h16",
+  measure: "M4 4v7h16V4M8 4v3M12 4v5M16 4v3M9 20l3-6 3 6z",
+  look: "M5 5v14M19 5v14M5 12h14M12 12V6M3 8h4M17 8h4M3 16h4M17 16h4",
+  curves: "M4 4v16h16M6 17c5 0 6-10 13-11",
+  setup: "M4 6l2 2 3-4M12 6h8M4 13l2 2 3-4M12 13h8M4 20l2 2 3-4M12 20h8",
+  radio: "M5 10h14v10H5zM15 10V3M9 13v4M15 13v4M7.500 15h3M13.500 15h3",
+  keep: "M5 4h11l3 3v13H5zM8 4v5h7V4M8 20v-7h8v7",
+  undo: "M9 6L4 11l5 5M4 11h9a6 6 0 0 1 0 9h-2",
+  redo: "M15 6l5 5-5 5M20 11h-9a6 6 0 0 0 0 9h2",
+  back: "M14 5l-7 7 7 7",
+  caution: "M12 3L2 21h20zM12 10v5M12 17.500v1",
+  light: "M12 3v3M12 18v3M3 12h3M18 12h3M5.600 5.600l2.100 2.100M16.300 16.300l2.100 2.100M18.400 5.600l-2.100 2.100M7.700 16.300l-2.100 2.100M12 8.500a3.500 3.500 0 1 0 0 7 3.500 3.500 0 1 0 0-7",
+};
+
+/** icon draws one of the page's own signs; it is only beside words or in a named button. */
+export const icon = (name) => s("svg", { class: "icon", viewBox: "0 0 24 24", "aria-hidden": "true" }, s("path", { d: icons[name] }));
+
+/** caution shows what can hurt, where it can. */
+export function caution(...texts) {
+  return h("aside", { class: "caution", "aria-label": "Caution" }, icon("caution"), h("div", {}, texts.map((t) => h("p", { text: t }))));
+}
+
+export const cautions = {
+  power: "Wheels off the ground, and the motor unplugged or its pinion out, before the servo has power. Keep fingers out of the links.",
+  stall: "Do not hold the servo against a stop. A stalled servo draws its full current: it heats, and the receiver may cut out.",
+  pack: "Lithium packs: follow their maker's instructions.",
+};
+
+/** choice is a row of buttons of which one is pressed. */
+export function choice(label, options, chosen, choose, props = {}) {
+  const group = h("div", { class: "choice", role: "group", "aria-label": label, ...props });
+  const show = (value) => {
+    for (const b of group.children) b.setAttribute("aria-pressed", String(b.dataset.value === value));
+  };
+  for (const [value, words] of options) {
+    group.append(button(words, () => { show(value); choose(value); }, { data: { value } }));
+  }
+  show(chosen);
+  group.show = show;
+  return group;
+}
+
+const percent = (x) => {
+  const p = Math.round(Math.abs(x) * 100);
+  return p === 0 ? "centre" : `${p} % ${x > 0 ? "left" : "right"}`;
+};
+
+/** stick is the control that turns the wheels: a rule from full left to full right. */
+export function stick(rig) {
+  const ticks = s("g", { class: "ticks" });
+  for (let i = -20; i <= 20; i++) {
+    ticks.append(s("line", { x1: 100 + i * 4.75, x2: 100 + i * 4.75, y1: 0, y2: i % 10 === 0 ? 14 : i % 5 === 0 ? 10 : 6 }));
+  }
+  const thumb = h("div", { class: "thumb" });
+  const said = h("output", { class: "stick-said" });
+  const rule = h("div", {
+    class: "rule", role: "slider", tabindex: "0", "aria-label": "Stick", "aria-valuemin": "-100", "aria-valuemax": "100",
+    "aria-orientation": "horizontal",
+  }, s("svg", { viewBox: "0 0 200 14", preserveAspectRatio: "none", "aria-hidden": "true" }, ticks), thumb);
+  let last;
+  const show = () => {
+    if (rig.stick === last) return;
+    last = rig.stick;
+    thumb.style.left = `${2.5 + (1 - last) * 47.5}%`;
+    rule.setAttribute("aria-valuenow", String(Math.round(-last * 100)));
+    rule.setAttribute("aria-valuetext", percent(last));
+    said.textContent = `Stick: ${percent(last)}`;
+  };
+  const to = (x) => { rig.setStick(Math.abs(x) < 0.012 ? 0 : x); show(); };
+  let box = null;
+  const follow = (e) => {
+    if (!box) return;
+    to(1 - ((e.clientX - box.left) / box.width - 0.025) / 0.475);
+  };
+  rule.addEventListener("pointerdown", (e) => {
+    if (e.button > 0) return;
+    rule.setPointerCapture(e.pointerId);
+    box = rule.getBoundingClientRect();
+    follow(e);
+  });
+  rule.addEventListener("pointermove", follow);
+  for (const end of ["pointerup", "pointercancel"]) rule.addEventListener(end, () => { box = null; });
+  rule.addEventListener("keydown", (e) => {
+    const step = e.shiftKey ? 0.01 : 0.05;
+    const next = {
+      ArrowLeft: rig.stick + step, ArrowRight: rig.stick - step, ArrowDown: rig.stick + step, ArrowUp: rig.stick - step,
+      PageUp: rig.stick - 0.25, PageDown: rig.stick + 0.25, Home: 1, End: -1, 0: 0, c: 0,
+    }[e.key];
+    if (next === undefined || e.ctrlKey || e.metaKey || e.altKey) return;
+    e.preventDefault();
+    to(Math.round(Math.max(-1, Math.min(1, next)) * 100) / 100);
+  });
+  rig.addEventListener("frame", show);
+  show();
+  const node = h("div", { class: "stick" }, said, rule, h("div", { class: "stick-ends" },
+    button("Full left", () => to(1)), button("Centre", () => to(0)), button("Full right", () => to(-1))));
+  return node;
+}
+
+/** live shows the values that move along. */
+export function live(rig) {
+  const list = h("dl", { class: "live" });
+  let fills = [], scene = null;
+  const build = () => {
+    scene = rig.scene;
+    fills = scene.live.map((value) => {
+      const write = writer(value.text), shown = h("dd");
+      list.append(h("div", {}, h("dt", { text: value.words }), shown));
+      let last;
+      return (n) => {
+        const text = Number.isNaN(n[value.at]) ? "–" : write(n);
+        if (text !== last) shown.textContent = last = text;
+      };
+    });
+  };
+  const fill = () => {
+    if (scene !== rig.scene) {
+      list.replaceChildren();
+      build();
+    }
+    for (const f of fills) f(rig.numbers);
+  };
+  rig.addEventListener("frame", fill);
+  fill();
+  return list;
+}
+
+/** later runs f once things have been quiet for so long, in ms. */
+export function later(f, quiet) {
+  let timer = 0;
+  const run = () => { clearTimeout(timer); timer = setTimeout(f, quiet); };
+  run.cancel = () => clearTimeout(timer);
+  return run;
+}
+
+/** fold is a part that opens. */
+export function fold(title, ...content) {
+  return h("details", { class: "fold" }, h("summary", { text: title }), content);
+}
+
+/**
+ * entry is a number edited in place: kept with Enter or on leaving. What the engine
+ * cannot take stays there to be corrected, with the reason below.
+ */
+export function entry(rig, key, label, value, { hint, after } = {}) {
+  const id = freshId("entry");
+  const why = h("p", { class: "why", id: `${id}-why`, role: "alert" });
+  const input = h("input", { id, type: "text", inputmode: "text", autocomplete: "off", spellcheck: "false", value, "aria-describedby": why.id, data: { key } });
+  let stands = value;
+  const keep = () => {
+    if (input.value.trim() === stands) { why.textContent = ""; input.removeAttribute("aria-invalid"); return; }
+    const errors = rig.set(key, input.value.trim());
+    if (errors) {
+      why.textContent = errors.map((e) => `${e.problem} ${e.remedy ?? ""}`).join(" ");
+      input.setAttribute("aria-invalid", "true");
+      return;
+    }
+    stands = input.value.trim();
+    why.textContent = "";
+    input.removeAttribute("aria-invalid");
+    after?.();
+  };
+  input.addEventListener("keydown", (e) => {
+    if (e.key === "Enter") keep();
+    if (e.key === "Escape") { input.value = stands; keep(); }
+  });
+  input.addEventListener("change", keep);
+  return h("div", { class: "field entry" }, h("label", { for: id, text: label }), input, hint ? h("p", { class: "hint", text: hint }) : null, why);
+}
