@@ -116,13 +116,13 @@ func (e *ConflictError) Error() string { return e.Told().Error() }
 
 // Told returns the failure as an [Error].
 func (e *ConflictError) Told() *Error {
-	by := e.Newer.By
-	if by == "" {
-		by = "another tab, device or program"
+	by := ""
+	if e.Newer.By != "" {
+		by = fmt.Sprintf(" (from: %s)", e.Newer.By)
 	}
 	return &Error{
 		Code:    Conflict,
-		Message: fmt.Sprintf("Revision %d was saved since, by %s.", e.Newer.Number, by),
+		Message: fmt.Sprintf("Revision %d was saved in the meantime%s.", e.Newer.Number, by),
 		Remedy:  "Look at both, then save yours on top of it, keep yours as a new rig, or take the newer one.",
 	}
 }

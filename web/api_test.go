@@ -15,7 +15,7 @@ import (
 
 func TestARigFromFirstSaveToPurge(t *testing.T) {
 	c := local(t, newServer(t, t.TempDir()))
-	first := c.create("name = a\n")
+	first := c.create()
 	rig := "/api/rigs/" + first.Rig
 	var second, got store.Revision
 	c.call("POST", rig+"/revisions", parented{1, store.Draft{Name: "Bench mule", Text: "name = b\n", Note: "longer horn"}}, 201, &second)
@@ -129,7 +129,7 @@ func TestHostileImportsAreRefused(t *testing.T) {
 
 func TestABackupMovesEverythingToAnotherPlace(t *testing.T) {
 	from := local(t, newServer(t, t.TempDir()))
-	first := from.create("name = a\n")
+	first := from.create()
 	from.call("POST", "/api/rigs/"+first.Rig+"/journal", `{"kind":"done","revision":1,"step":"square"}`, 201, nil)
 	from.call("PUT", "/api/settings/units", `{"value":"in"}`, 204, nil)
 	answer := from.call("GET", "/api/backup", nil, 200, nil)
@@ -201,7 +201,7 @@ func TestASecondTabIsToldAtOnce(t *testing.T) {
 	dir := t.TempDir()
 	// Two programs on one folder, as far as they can tell.
 	one, two := local(t, newServer(t, dir)), local(t, newServer(t, dir))
-	first := one.create("name = a\n")
+	first := one.create()
 	tabs := []stream{one.stream(), two.stream()}
 	start := time.Now()
 	one.call("POST", "/api/rigs/"+first.Rig+"/revisions", parented{1, store.Draft{Name: "Bench mule", Text: "name = b\n"}}, 201, nil)
@@ -228,7 +228,7 @@ func TestStreamsAreBounded(t *testing.T) {
 
 func TestBodiesThatAreNotAsTheyShouldBe(t *testing.T) {
 	c := local(t, newServer(t, t.TempDir()))
-	first := c.create("name = a\n")
+	first := c.create()
 	save := "/api/rigs/" + first.Rig + "/revisions"
 	good := `{"parent":1,"name":"a","text":"b"}`
 	tests := map[string]struct {
@@ -264,14 +264,15 @@ func TestBodiesThatAreNotAsTheyShouldBe(t *testing.T) {
 	var kept struct {
 		Revisions []store.Revision `json:"revisions"`
 	}
-	if c.call("GET", save, nil, 200, &kept); len(kept.Revisions) != 2 {
+	c.call("GET", save, nil, 200, &kept)
+	if len(kept.Revisions) != 2 {
 		t.Errorf("%d revisions, want the first and the one that was right", len(kept.Revisions))
 	}
 }
 
 func TestPathsThatNameNothing(t *testing.T) {
 	c := local(t, newServer(t, t.TempDir()))
-	first := c.create("name = a\n")
+	first := c.create()
 	for _, path := range []string{
 		"/api/", "/api/rig", "/api/rigs/", "/api/rigs/x", "/api/rigs/%2e%2e", "/api/rigs/" + first.Rig + "/",
 		"/api/rigs/" + first.Rig + "/revisions/0", "/api/rigs/" + first.Rig + "/revisions/-1", "/api/rigs/" + first.Rig + "/revisions/one",

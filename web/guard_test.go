@@ -31,7 +31,7 @@ func TestOnlyTheAddressItWasStartedAt(t *testing.T) {
 		"[::1]:" + port, "0.0.0.0:" + port, "192.168.1.5:" + port, "127.1", "2130706433", "127.0.0.1@evil.example", "127.0.0.1%25x",
 	} {
 		c.refused(c.with("Host", host).do("GET", "/api/rigs", ""), store.Forbidden)
-		if answer := c.with("Host", host).do("GET", "/", ""); answer.StatusCode != 403 || strings.Contains(answer.body, "the page") {
+		if answer := c.with("Host", host).do("GET", "/", ""); answer.status != 403 || strings.Contains(answer.body, "the page") {
 			t.Errorf("host %q was served the page", host)
 		}
 	}
@@ -64,8 +64,8 @@ func TestRequestsThatABrowserMakesForAnotherSiteAreRefused(t *testing.T) {
 		for _, call := range apiCalls {
 			method, path, _ := strings.Cut(call, " ")
 			answer := c.with(header[0], header[1]).do(method, path, "")
-			if answer.StatusCode != 403 || method != "HEAD" && !strings.Contains(answer.body, "another site") {
-				t.Errorf("%s: %s: status %d: %s", name, call, answer.StatusCode, answer.body)
+			if answer.status != 403 || method != "HEAD" && !strings.Contains(answer.body, "another site") {
+				t.Errorf("%s: %s: status %d: %s", name, call, answer.status, answer.body)
 			}
 			for field := range answer.Header {
 				if strings.HasPrefix(field, "Access-Control-") {
@@ -79,10 +79,10 @@ func TestRequestsThatABrowserMakesForAnotherSiteAreRefused(t *testing.T) {
 		"the person's own doing": {"Sec-Fetch-Site", "none"},
 		"the page's own origin":  {"Origin", c.base},
 	} {
-		if answer := c.with(header[0], header[1]).do("GET", "/api/rigs", ""); answer.StatusCode != 200 {
+		if answer := c.with(header[0], header[1]).do("GET", "/api/rigs", ""); answer.status != 200 {
 			t.Errorf("%s: refused: %s", name, answer.body)
 		}
-		if answer := c.with(header[0], header[1]).do("POST", "/api/rigs", `{"name":"a","text":"b"}`); answer.StatusCode != 201 {
+		if answer := c.with(header[0], header[1]).do("POST", "/api/rigs", `{"name":"a","text":"b"}`); answer.status != 201 {
 			t.Errorf("%s: refused: %s", name, answer.body)
 		}
 	}
@@ -108,7 +108,7 @@ func TestEveryAnswerBindsTheBrowser(t *testing.T) {
 			continue // it does not end
 		}
 		answer := c.do(method, path, "")
-		if !strings.HasPrefix(path, "/api/") && answer.StatusCode == 200 {
+		if !strings.HasPrefix(path, "/api/") && answer.status == 200 {
 			want["Cache-Control"] = "no-cache" // ask again each time
 		} else {
 			want["Cache-Control"] = "no-store"
@@ -118,7 +118,7 @@ func TestEveryAnswerBindsTheBrowser(t *testing.T) {
 				t.Errorf("%s: %s is %q, want %q", call, name, got, value)
 			}
 		}
-		if answer.Header.Get("Content-Type") == "" && answer.StatusCode != 204 {
+		if answer.Header.Get("Content-Type") == "" && answer.status != 204 {
 			t.Errorf("%s: no content type", call)
 		}
 	}
@@ -173,8 +173,8 @@ func TestPathTricksLeadNowhere(t *testing.T) {
 			if !strings.HasPrefix(location, "/") || strings.HasPrefix(location, "//") {
 				t.Errorf("%s leads away to %q", path, location)
 			}
-			if to := c.do("GET", location, ""); to.StatusCode != 404 && location != "/" {
-				t.Errorf("%s leads to %s: status %d", path, location, to.StatusCode)
+			if to := c.do("GET", location, ""); to.status != 404 && location != "/" {
+				t.Errorf("%s leads to %s: status %d", path, location, to.status)
 			}
 		default:
 			t.Errorf("%s: %s", path, answer)
@@ -200,11 +200,11 @@ func TestAssetsComeAsTheBrowserTakesThem(t *testing.T) {
 		}
 		tag := answer.Header.Get("ETag")
 		again := c.with("Accept-Encoding", test.accept).with("If-None-Match", tag).do("GET", "/engine.wasm", "")
-		if tag == "" || again.StatusCode != 304 || again.body != "" {
-			t.Errorf("accepting %q: asked again with the tag %s: status %d", test.accept, tag, again.StatusCode)
+		if tag == "" || again.status != 304 || again.body != "" {
+			t.Errorf("accepting %q: asked again with the tag %s: status %d", test.accept, tag, again.status)
 		}
 		other := c.with("Accept-Encoding", "x").with("If-None-Match", tag).do("GET", "/engine.wasm", "")
-		if test.encoding != "" && other.StatusCode != 200 {
+		if test.encoding != "" && other.status != 200 {
 			t.Errorf("the tag of %q serves for the plain file", test.encoding)
 		}
 	}
@@ -212,12 +212,12 @@ func TestAssetsComeAsTheBrowserTakesThem(t *testing.T) {
 	if index.body != c.call("GET", "/index.html", nil, 200, nil).body || index.Header.Get("Content-Type") != "text/html; charset=utf-8" {
 		t.Errorf("the page: %v", index.Header)
 	}
-	if head := c.do("HEAD", "/js/wiring.js", ""); head.StatusCode != 200 || head.body != "" || head.ContentLength != 9 {
+	if head := c.do("HEAD", "/js/wiring.js", ""); head.status != 200 || head.body != "" || head.ContentLength != 9 {
 		t.Errorf("HEAD: %v", head.Response)
 	}
 	for _, method := range []string{"POST", "PUT", "DELETE", "TRACE", "PROPFIND"} {
-		if answer := c.do(method, "/index.html", ""); answer.StatusCode != 405 {
-			t.Errorf("%s: status %d", method, answer.StatusCode)
+		if answer := c.do(method, "/index.html", ""); answer.status != 405 {
+			t.Errorf("%s: status %d", method, answer.status)
 		}
 	}
 }
@@ -273,7 +273,7 @@ func TestSlowClientsAreDropped(t *testing.T) {
 	c := client{t, server.URL, http.Header{}, http.DefaultClient}
 	tab := c.stream()
 	time.Sleep(800 * time.Millisecond)
-	c.create("name = a\n")
+	c.create()
 	if name, _ := tab.next(); name != "change" {
 		t.Error("the event stream was dropped")
 	}

@@ -82,7 +82,8 @@ func (c client) with(name, value string) client {
 
 type response struct {
 	*http.Response
-	body string
+	status int
+	body   string
 }
 
 func (c client) do(method, path, body string) response {
@@ -106,7 +107,7 @@ func (c client) do(method, path, body string) response {
 	if err := errors.Join(err, answer.Body.Close()); err != nil {
 		c.Fatal(err)
 	}
-	return response{answer, string(content)}
+	return response{answer, answer.StatusCode, string(content)}
 }
 
 // call expects a status and reads the JSON answer, if to is not nil.
@@ -125,8 +126,8 @@ func (c client) call(method, path string, body any, status int, to any) response
 		text = string(encoded)
 	}
 	answer := c.do(method, path, text)
-	if answer.StatusCode != status {
-		c.Fatalf("%s %s: status %d, want %d: %s", method, path, answer.StatusCode, status, answer.body)
+	if answer.status != status {
+		c.Fatalf("%s %s: status %d, want %d: %s", method, path, answer.status, status, answer.body)
 	}
 	if to != nil {
 		if got := answer.Header.Get("Content-Type"); got != "application/json" {
@@ -141,10 +142,10 @@ func (c client) call(method, path string, body any, status int, to any) response
 	return answer
 }
 
-func (c client) create(text string) store.Revision {
+func (c client) create() store.Revision {
 	c.Helper()
 	var v store.Revision
-	c.call("POST", "/api/rigs", store.Draft{Name: "Bench mule", Text: text, By: "page"}, 201, &v)
+	c.call("POST", "/api/rigs", store.Draft{Name: "Bench mule", Text: "name = a\n", By: "page"}, 201, &v)
 	return v
 }
 
@@ -162,8 +163,8 @@ type failure struct {
 func (c client) refused(answer response, code store.Code) failure {
 	c.Helper()
 	var f failure
-	if answer.StatusCode != code.Status() || answer.Header.Get("Content-Type") != "application/json" {
-		c.Fatalf("status %d, content type %q, want %d: %s", answer.StatusCode, answer.Header.Get("Content-Type"), code.Status(), answer.body)
+	if answer.status != code.Status() || answer.Header.Get("Content-Type") != "application/json" {
+		c.Fatalf("status %d, content type %q, want %d: %s", answer.status, answer.Header.Get("Content-Type"), code.Status(), answer.body)
 	}
 	if err := json.Unmarshal([]byte(answer.body), &f); err != nil {
 		c.Fatal(err)

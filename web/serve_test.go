@@ -60,7 +60,7 @@ func TestServeFromStartToEnd(t *testing.T) {
 	if answer := c.call("GET", "/", nil, 200, nil); !strings.Contains(answer.body, "the page") {
 		t.Errorf("page %s", answer.body)
 	}
-	first := c.create("name = a\n")
+	first := c.create()
 	tab := c.stream()
 	if err := stop(); err != nil {
 		t.Errorf("Serve: %v", err)
@@ -91,7 +91,7 @@ func TestASaveThatRunsWhenTheServerEndsIsFinished(t *testing.T) {
 			t.Errorf("Serve: %v", err)
 		}
 	})
-	first := c.create("name = a\n")
+	first := c.create()
 	wg.Wait()
 	if _, err := slow.Rig(t.Context(), first.Rig); err != nil {
 		t.Error(err)
@@ -135,8 +135,8 @@ func TestSharingOnTheLocalNetwork(t *testing.T) {
 	phone.refused(phone.with("Host", "localhost").do("GET", "/api/rigs", ""), store.Forbidden)
 	phone.http = &http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
 	answer := phone.do("POST", link, "")
-	if answer.StatusCode != 303 {
-		t.Fatalf("using the link: %d %s", answer.StatusCode, answer.body)
+	if answer.status != 303 {
+		t.Fatalf("using the link: %d %s", answer.status, answer.body)
 	}
 	phone.with("Cookie", sessionCookie+"="+answer.Cookies()[0].Value).call("GET", "/api/rigs", nil, 200, nil)
 	if err := stop(); err != nil {

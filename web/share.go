@@ -183,7 +183,8 @@ func (sh *sharing) join(code string, from netip.Addr) (string, error) {
 	if now.Sub(t.since) > tryWindow {
 		t = tries{since: now}
 	}
-	if t.count++; t.count > maxTries {
+	t.count++
+	if t.count > maxTries {
 		return "", &store.Error{Code: store.TooMany, Message: "Too many codes were tried from this device.", Remedy: "Wait a minute."}
 	}
 	if len(sh.tries) >= maxTriers {

@@ -64,13 +64,13 @@ func invite(c client) string {
 
 func TestNoOtherDeviceGetsInWithoutACode(t *testing.T) {
 	_, self, device, _ := shared(t)
-	self.create("name = a\n")
+	self.create()
 	link := invite(self)
 	stranger := device()
 	for _, call := range apiCalls {
 		method, path, _ := strings.Cut(call, " ")
 		answer := stranger.do(method, path, "")
-		if method == "HEAD" && answer.StatusCode == 403 {
+		if method == "HEAD" && answer.status == 403 {
 			continue
 		}
 		f := stranger.refused(answer, store.Forbidden)
@@ -80,21 +80,21 @@ func TestNoOtherDeviceGetsInWithoutACode(t *testing.T) {
 	}
 	for _, path := range []string{"/", "/index.html", "/js/wiring.js", "/nothing"} {
 		answer := stranger.do("GET", path, "")
-		if answer.StatusCode != 403 || !strings.HasPrefix(answer.Header.Get("Content-Type"), "text/html") || !strings.Contains(answer.body, "scan the code") || strings.Contains(answer.body, "wiring") {
-			t.Errorf("%s: status %d: %s", path, answer.StatusCode, answer.body)
+		if answer.status != 403 || !strings.HasPrefix(answer.Header.Get("Content-Type"), "text/html") || !strings.Contains(answer.body, "scan the code") || strings.Contains(answer.body, "wiring") {
+			t.Errorf("%s: status %d: %s", path, answer.status, answer.body)
 		}
 	}
 	for name, cookie := range map[string]string{"empty": "", "guessed": "AAAAAAAAAAAAAAAAAAAAAAAAAA", "the code itself": strings.TrimPrefix(link, "/join/")} {
 		answer := stranger.with("Cookie", sessionCookie+"="+cookie).do("GET", "/api/rigs", "")
-		if answer.StatusCode != 403 {
-			t.Errorf("cookie %s: status %d", name, answer.StatusCode)
+		if answer.status != 403 {
+			t.Errorf("cookie %s: status %d", name, answer.status)
 		}
 	}
 }
 
 func TestACodeLetsOneDeviceInOnce(t *testing.T) {
 	_, self, device, _ := shared(t)
-	first := self.create("name = a\n")
+	first := self.create()
 	link := invite(self)
 	if code := strings.TrimPrefix(link, "/join/"); len(code) != 26 || link == invite(self) {
 		t.Errorf("code %q is not 26 letters (130 bits), or not fresh each time", code)
@@ -102,13 +102,13 @@ func TestACodeLetsOneDeviceInOnce(t *testing.T) {
 	link = invite(self)
 
 	phone := device()
-	if answer := phone.do("GET", link, ""); answer.StatusCode != 200 || !strings.Contains(answer.body, `<form method="post" action="`+link+`">`) {
+	if answer := phone.do("GET", link, ""); answer.status != 200 || !strings.Contains(answer.body, `<form method="post" action="`+link+`">`) {
 		t.Errorf("opening the link: %s", answer.body)
 	}
 	phone.refused(phone.do("GET", "/api/rigs", ""), store.Forbidden) // looking at the link is not using it
 	answer := phone.with("Origin", phone.base).with("Content-Type", "application/x-www-form-urlencoded").do("POST", link, "")
-	if answer.StatusCode != 303 || answer.Header.Get("Location") != "/" {
-		t.Fatalf("using the link: %d %s", answer.StatusCode, answer.body)
+	if answer.status != 303 || answer.Header.Get("Location") != "/" {
+		t.Fatalf("using the link: %d %s", answer.status, answer.body)
 	}
 	cookies := answer.Cookies()
 	if len(cookies) != 1 || !cookies[0].HttpOnly || cookies[0].SameSite != http.SameSiteStrictMode || cookies[0].Path != "/" ||
@@ -120,11 +120,12 @@ func TestACodeLetsOneDeviceInOnce(t *testing.T) {
 
 	second := device()
 	answer = second.do("POST", link, "")
-	if answer.StatusCode != 403 || !strings.Contains(answer.body, "used already") || len(answer.Cookies()) != 0 {
-		t.Errorf("the code works twice: %d %s", answer.StatusCode, answer.body)
+	if answer.status != 403 || !strings.Contains(answer.body, "used already") || len(answer.Cookies()) != 0 {
+		t.Errorf("the code works twice: %d %s", answer.status, answer.body)
 	}
 	var st Sharing
-	if self.call("GET", "/api/share", nil, 200, &st); !st.On || st.Link != "" || st.Devices != 1 {
+	self.call("GET", "/api/share", nil, 200, &st)
+	if !st.On || st.Link != "" || st.Devices != 1 {
 		t.Errorf("sharing after the code was used: %+v", st)
 	}
 	self.refused(self.do("GET", "/api/share/qr.svg", ""), store.NotFound)
@@ -144,13 +145,13 @@ func TestADeviceThatIsInCannotInviteOthers(t *testing.T) {
 		"a site at another port": {"Origin", "http://127.0.0.1:9"}, "localhost of the phone's": {"Origin", "http://localhost"},
 	} {
 		for _, method := range []string{"GET", "POST"} {
-			if answer := phone.with(header[0], header[1]).do(method, "/api/rigs", ""); answer.StatusCode != 403 {
-				t.Errorf("%s: %s: status %d", name, method, answer.StatusCode)
+			if answer := phone.with(header[0], header[1]).do(method, "/api/rigs", ""); answer.status != 403 {
+				t.Errorf("%s: %s: status %d", name, method, answer.status)
 			}
 		}
 	}
-	if answer := phone.with("Origin", "http://evil.example").do("POST", invite(self), ""); answer.StatusCode != 403 {
-		t.Errorf("another site can use a link: %d", answer.StatusCode)
+	if answer := phone.with("Origin", "http://evil.example").do("POST", invite(self), ""); answer.status != 403 {
+		t.Errorf("another site can use a link: %d", answer.status)
 	}
 }
 
@@ -159,13 +160,13 @@ func TestCodesAndSessionsEnd(t *testing.T) {
 	link := invite(self)
 	later(InviteLife - time.Second)
 	early := device()
-	if answer := early.do("POST", link, ""); answer.StatusCode != 303 {
-		t.Errorf("just in time: %d", answer.StatusCode)
+	if answer := early.do("POST", link, ""); answer.status != 303 {
+		t.Errorf("just in time: %d", answer.status)
 	}
 	link = invite(self)
 	later(InviteLife)
-	if answer := device().do("POST", link, ""); answer.StatusCode != 403 {
-		t.Errorf("too late: %d", answer.StatusCode)
+	if answer := device().do("POST", link, ""); answer.status != 403 {
+		t.Errorf("too late: %d", answer.status)
 	}
 	early.call("GET", "/", nil, 200, nil)
 	later(SessionLife)
@@ -197,21 +198,21 @@ func TestGuessingIsSlowedDown(t *testing.T) {
 	link := invite(self)
 	guesser := device()
 	for i := range maxTries {
-		if answer := guesser.do("POST", "/join/AAAAAAAAAAAAAAAAAAAAAAAAAA", ""); answer.StatusCode != 403 {
-			t.Fatalf("guess %d: %d", i, answer.StatusCode)
+		if answer := guesser.do("POST", "/join/AAAAAAAAAAAAAAAAAAAAAAAAAA", ""); answer.status != 403 {
+			t.Fatalf("guess %d: %d", i, answer.status)
 		}
 	}
 	for _, path := range []string{"/join/AAAAAAAAAAAAAAAAAAAAAAAAAA", link} {
-		if answer := guesser.do("POST", path, ""); answer.StatusCode != 429 {
-			t.Errorf("one guess more at %s: %d", path, answer.StatusCode)
+		if answer := guesser.do("POST", path, ""); answer.status != 429 {
+			t.Errorf("one guess more at %s: %d", path, answer.status)
 		}
 	}
 	if _, err := s.sharing.join("AAAA", netip.MustParseAddr("192.168.1.7")); store.CodeOf(err) != store.Forbidden {
 		t.Errorf("another device is slowed down as well: %v", err)
 	}
 	later(tryWindow + time.Second)
-	if answer := guesser.do("POST", link, ""); answer.StatusCode != 303 {
-		t.Errorf("after a minute: %d", answer.StatusCode)
+	if answer := guesser.do("POST", link, ""); answer.status != 303 {
+		t.Errorf("after a minute: %d", answer.status)
 	}
 	for i := range 3 * maxTriers {
 		_, _ = s.sharing.join("AAAA", netip.AddrFrom4([4]byte{10, 0, byte(i >> 8), byte(i)}))
@@ -224,12 +225,12 @@ func TestGuessingIsSlowedDown(t *testing.T) {
 func TestDevicesAreBounded(t *testing.T) {
 	s, self, device, _ := shared(t)
 	for range maxSessions {
-		if answer := device().do("POST", invite(self), ""); answer.StatusCode != 303 {
-			t.Fatal(answer.StatusCode)
+		if answer := device().do("POST", invite(self), ""); answer.status != 303 {
+			t.Fatal(answer.status)
 		}
 	}
-	if answer := device().do("POST", invite(self), ""); answer.StatusCode != 429 || s.Sharing().Devices != maxSessions {
-		t.Errorf("one more: %d", answer.StatusCode)
+	if answer := device().do("POST", invite(self), ""); answer.status != 429 || s.Sharing().Devices != maxSessions {
+		t.Errorf("one more: %d", answer.status)
 	}
 }
 
@@ -291,7 +292,7 @@ func TestTheQRHoldsTheLink(t *testing.T) {
 	if err := os.WriteFile(path, png.Bytes(), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	out, err := exec.CommandContext(t.Context(), reader, "-q", "--raw", path).Output() //nolint:gosec // G204: a test's own file
+	out, err := exec.CommandContext(t.Context(), reader, "-q", "--raw", path).Output()
 	if err != nil || strings.TrimSpace(string(out)) != link {
 		t.Errorf("the outside reader says %q (%v), want %q", out, err, link)
 	}

@@ -101,12 +101,12 @@ func open(ctx context.Context, dir string, wait time.Duration, pragmas ...string
 	if err != nil {
 		return nil, unavailable(dir, err)
 	}
-	if err := os.MkdirAll(dir, 0o700); err != nil {
+	if err := os.MkdirAll(dir, 0o700); err != nil { //nolint:gosec // G703: the folder is the person's to name
 		return nil, unavailable(dir, err)
 	}
 	// SQLite would make the file readable by others; its two further files
 	// take their permissions from this one.
-	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600)
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600) //nolint:gosec // G703: as above
 	if err != nil {
 		return nil, unavailable(dir, err)
 	}

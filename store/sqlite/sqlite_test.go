@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"bufio"
+	"bytes"
 	"context"
 	"database/sql"
 	"errors"
@@ -83,7 +84,7 @@ func TestKillWhileSavingLosesNothingConfirmed(t *testing.T) {
 	confirmed := map[string]int{}
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)
-	random := rand.New(rand.NewPCG(seed, 0)) //nolint:gosec // G404: for the moment of a kill, not a secret
+	random := rand.New(rand.NewPCG(seed, 0))
 	rounds := 12
 	if testing.Short() {
 		rounds = 4
@@ -210,12 +211,12 @@ func TestFullDiskLeavesWhatIsKeptWhole(t *testing.T) {
 		t.Skip("needs root on Linux, to make a small disk")
 	}
 	dir := t.TempDir()
-	mount := exec.CommandContext(t.Context(), "mount", "-t", "tmpfs", "-o", "size=1m", "tmpfs", dir) //nolint:gosec // G204: a folder of this test's
+	mount := exec.CommandContext(t.Context(), "mount", "-t", "tmpfs", "-o", "size=1m", "tmpfs", dir)
 	if out, err := mount.CombinedOutput(); err != nil {
 		t.Skipf("cannot make a small disk here: %v: %s", err, out)
 	}
 	defer func() {
-		if out, err := exec.Command("umount", dir).CombinedOutput(); err != nil { //nolint:gosec,noctx // a folder of this test's; the test's context is over by then
+		if out, err := exec.Command("umount", dir).CombinedOutput(); err != nil { //nolint:noctx // the test's context may be over by then
 			t.Errorf("umount: %v: %s", err, out)
 		}
 	}()
@@ -433,7 +434,7 @@ func TestOpenRefuses(t *testing.T) {
 			for i := 4096; i < len(content); i += 512 {
 				copy(content[i:], "scratched")
 			}
-			if err := os.WriteFile(path, content, 0o600); err != nil {
+			if err := os.WriteFile(path, content, 0o600); err != nil { //nolint:gosec // G703: a folder of this test's
 				t.Fatal(err)
 			}
 		}, store.Damaged, "is damaged"},
@@ -459,7 +460,7 @@ func TestOpenRefuses(t *testing.T) {
 				t.Errorf("the message does not say where, what and what to do: %q %q", said.Message, said.Remedy)
 			}
 			after, _ := os.ReadFile(path)
-			if readErr == nil && string(before) != string(after) {
+			if readErr == nil && !bytes.Equal(before, after) {
 				t.Error("the file was changed")
 			}
 		})
@@ -498,9 +499,9 @@ func TestDefaultDirIsTheSystems(t *testing.T) {
 	t.Setenv("HOME", home)
 	for data, want := range map[string]string{
 		"/srv/data": "/srv/data/evenlock",
-		"":          filepath.Join(home, ".local/share/evenlock"),
+		"":          filepath.Join(home, ".local", "share", "evenlock"),
 		// The specification: a relative path is to be ignored.
-		"relative": filepath.Join(home, ".local/share/evenlock"),
+		"relative": filepath.Join(home, ".local", "share", "evenlock"),
 	} {
 		t.Setenv("XDG_DATA_HOME", data)
 		if got, err := DefaultDir(); err != nil || got != want {

@@ -51,11 +51,9 @@ func model(t *testing.T, place Place) {
 			}
 			id := rapid.SampledFrom(ids).Draw(rt, "rig")
 			m, there := rigs[id]
-			code := func(c store.Code) store.Code {
-				if !there {
-					return store.NotFound
-				}
-				return c
+			var code store.Code
+			if !there {
+				code = store.NotFound
 			}
 			switch rapid.SampledFrom([]string{"save", "save", "old save", "delete", "undelete", "purge", "tick"}).Draw(rt, "what") {
 			case "save":
@@ -68,7 +66,7 @@ func model(t *testing.T, place Place) {
 					want("save to deleted", err, store.Deleted)
 					continue
 				}
-				want("save", err, code(""))
+				want("save", err, code)
 				if there {
 					m.texts = append(m.texts, text)
 				}
@@ -78,12 +76,12 @@ func model(t *testing.T, place Place) {
 					want("save from an old revision", err, store.Conflict)
 				}
 			case "delete":
-				want("delete", s.Delete(ctx, id), code(""))
+				want("delete", s.Delete(ctx, id), code)
 				if there {
 					m.deleted = true
 				}
 			case "undelete":
-				want("undelete", s.Undelete(ctx, id), code(""))
+				want("undelete", s.Undelete(ctx, id), code)
 				if there {
 					m.deleted = false
 				}
@@ -92,13 +90,13 @@ func model(t *testing.T, place Place) {
 					want("purge of kept", s.Purge(ctx, id), store.Invalid)
 					continue
 				}
-				want("purge", s.Purge(ctx, id), code(""))
+				want("purge", s.Purge(ctx, id), code)
 				delete(rigs, id)
 			case "tick":
 				kind := rapid.SampledFrom([]store.Kind{store.KindDone, store.KindUndone}).Draw(rt, "kind")
 				name := rapid.SampledFrom([]string{"square", "subtrim"}).Draw(rt, "tick")
 				_, err := s.Note(ctx, id, store.EntryDraft{Kind: kind, Revision: 1, Step: name})
-				want("tick", err, code(""))
+				want("tick", err, code)
 				if there {
 					m.ticks[name] = kind == store.KindDone
 				}

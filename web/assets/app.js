@@ -151,7 +151,7 @@ async function showRig(id, name, rest, mine) {
 
 function header(...content) {
   return h("header", { class: "top" }, h("div", { class: "edge", "aria-hidden": "true" }),
-    h("div", { class: "bar" }, content.length ? content : h("a", { class: "mark", href: "#/" , text: "evenlock" }), light()));
+    h("div", { class: "bar" }, content.length ? content : h("a", { class: "mark", href: "#/", text: "evenlock" }), light()));
 }
 
 // light switches between the device's wish, light and dark.

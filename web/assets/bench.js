@@ -119,6 +119,9 @@ export class Bench extends EventTarget {
     this.#soon(() => this.#fast(this.engine.stick(this.id, this.stick)));
   }
 
+  /** handle gives a point by its number. */
+  handle(number) { return { ...this.scene.handles[number], number }; }
+
   pick(handle) {
     if (this.picked?.number === handle.number) return;
     this.picked = handle;
