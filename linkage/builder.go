@@ -53,10 +53,16 @@ type body struct {
 	point, axis r3.Vec
 	moment      r3.Vec // point × axis
 	start       float64
-	input       int    // index of the driving input, or -1
-	working     []Ball // its balls that a rod or a body through balls needs
-	framed      bool   // another body rides on it
-	closed      bool   // its coordinate is found in closed form, as cosine and sine
+	input       int      // index of the driving input, or -1
+	working     []placed // its balls that a rod or a body through balls needs
+	framed      bool     // another body rides on it
+	closed      bool     // its coordinate is found in closed form, as cosine and sine
+}
+
+// placed is a ball with its form.
+type placed struct {
+	id Ball
+	local
 }
 
 // local is a point or a direction of a body in its carrier's frame.
@@ -268,7 +274,7 @@ func (l *Linkage) precompute() {
 		n := &l.bodies[p.body]
 		l.ballForms = append(l.ballForms, n.point3(p.at))
 		if l.works[i] {
-			n.working = append(n.working, Ball(i))
+			n.working = append(n.working, placed{Ball(i), l.ballForms[i]})
 		}
 	}
 	for _, a := range l.arrows {

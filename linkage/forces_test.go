@@ -10,6 +10,7 @@ import (
 
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/spatial/r3"
+	"pgregory.net/rapid"
 )
 
 // burden is a random set of loads on a specimen, kept beside so that a test can
@@ -165,7 +166,7 @@ func TestEveryBodyIsInEquilibrium(t *testing.T) {
 			if input >= 0 {
 				want += b.Effort(input)
 			}
-			if math.Abs(along-want) > 1e-9*(1+1e3*size[i]) {
+			if math.Abs(along-want) > 1e-8*size[i] {
 				t.Errorf("body %d: reaction along its coordinate %v, drive and load there %v", i, along, want)
 			}
 			if !onEnds {
@@ -304,6 +305,52 @@ func TestMechanicalAdvantageOfTheHandbooksFourBar(t *testing.T) {
 			t.Errorf("crank at %v°: coupler's tension %v N, formula %v", deg, got, want)
 		}
 	}
+}
+
+func TestRotatingMirroringOrScalingTheWholeChangesNoTension(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := drawChain(t)
+		s := rapid.Float64Range(-0.4, 0.4).Draw(t, "servo")
+		turn := r3.NewRotation(rapid.Float64Range(-3, 3).Draw(t, "turn"), vec(0.3, -0.2, 1))
+		k := rapid.Float64Range(0.1, 10).Draw(t, "scale")
+		var push [4]r3.Vec
+		for i := range push {
+			d := func(c string) float64 { return rapid.Float64Range(-20, 20).Draw(t, c) }
+			push[i] = vec(d("x"), d("y"), d("z"))
+		}
+		mirror := func(v r3.Vec) r3.Vec { return vec(v.X, -v.Y, v.Z) }
+		flip := func(v r3.Vec) r3.Vec { return vec(-v.X, v.Y, -v.Z) } // an axis is a pseudo-vector
+		balance := func(place, axis, force func(r3.Vec) r3.Vec, k float64) *linkage.Balance {
+			l, _ := c.build(t, place, axis, k)
+			p, w, b := l.NewPose(), l.NewLoads(), l.NewBalance()
+			if l.Solve(p, []float64{s}) != nil || l.Leverage(p) < 0.05 {
+				t.Skip("beyond the linkage's reach")
+			}
+			for i, f := range push {
+				w.Force(linkage.Ball(i), force(f))
+			}
+			l.Forces(p, w, b)
+			return b
+		}
+		base := balance(same, same, same, 1)
+		for name, other := range map[string]struct {
+			b    *linkage.Balance
+			size float64
+		}{
+			"rotated":  {balance(turn.Rotate, turn.Rotate, turn.Rotate, 1), 1},
+			"mirrored": {balance(mirror, flip, mirror, 1), 1},
+			"scaled":   {balance(func(v r3.Vec) r3.Vec { return r3.Scale(k, v) }, same, same, k), k},
+		} {
+			for r := range linkage.Rod(2) {
+				if got, want := other.b.Tension(r), base.Tension(r); math.Abs(got-want) > 1e-8*(1+math.Abs(want)) {
+					t.Errorf("%s: rod %d bears %v N, was %v", name, r, got, want)
+				}
+			}
+			if got, want := other.b.Effort(0), other.size*base.Effort(0); math.Abs(got-want) > 1e-8*other.size*(10+math.Abs(want)) {
+				t.Errorf("%s: %v N·mm at the horn, wanted %v", name, got, want)
+			}
+		}
+	})
 }
 
 func TestForcesAllocateNothing(t *testing.T) {

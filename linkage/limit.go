@@ -62,7 +62,7 @@ func (l *Linkage) short(p *Pose, st *step) float64 {
 		nearest, farthest = math.Sqrt(max(0, mid-swing)), math.Sqrt(mid+swing)
 	case closeSlide:
 		d, along := l.reach(p, st), st.path.p1
-		nearest = r3.Norm(r3.Sub(d, r3.Scale(r3.Dot(d, along), along)))
+		nearest = norm(r3.Sub(d, r3.Scale(r3.Dot(d, along), along)))
 		farthest = math.Inf(1)
 	default:
 		return math.NaN()

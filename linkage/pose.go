@@ -105,7 +105,7 @@ func about(point, u r3.Vec, c, s float64) frame {
 func swing(from, u, to, v r3.Vec) frame {
 	c := r3.Dot(u, v)
 	axis := r3.Cross(u, v)
-	s := r3.Norm(axis)
+	s := norm(axis)
 	if s < 1e-300 {
 		if c > 0 {
 			f := identity
@@ -178,7 +178,7 @@ func (l *Linkage) emptyPose() *Pose {
 		}
 	}
 	for _, b := range l.bodies[Ground].working {
-		p.balls[b] = l.balls[b].at
+		p.balls[b.id] = l.balls[b.id].at
 	}
 	return p
 }
@@ -246,7 +246,9 @@ func (l *Linkage) Solve(p *Pose, inputs []float64) error {
 	}
 	if l.try(p, inputs) == nil {
 		copy(p.in, inputs)
-		copy(p.good, p.q)
+		if len(p.blocks) > 0 {
+			copy(p.good, p.q)
+		}
 		return nil
 	}
 	return l.move(p, inputs)
@@ -319,12 +321,13 @@ func (l *Linkage) spread(p *Pose, b Body) {
 		c, s = p.q[b], 0
 	}
 	f := l.carrier(p, n, b)
-	for _, id := range n.working {
-		x := l.ballForms[id].at(c, s)
+	for i := range n.working {
+		m := &n.working[i]
+		x := m.at(c, s)
 		if f != nil {
 			x = f.place(x)
 		}
-		p.balls[id] = x
+		p.balls[m.id] = x
 	}
 	if n.framed {
 		p.frames[b] = l.frame(p, b)
@@ -349,19 +352,23 @@ func (l *Linkage) frame(p *Pose, b Body) frame {
 	return own
 }
 
-// reach prepares the closing of a rod: it returns the vector from the rod's other
-// end to the middle (or start) of the ball's path, in the carrier's frame.
+// reach returns the vector from a closing rod's other end to the middle (or start)
+// of the near ball's path, in the frame of what carries the body.
 func (l *Linkage) reach(p *Pose, st *step) r3.Vec {
-	n := &l.bodies[st.body]
 	y := p.balls[st.far]
-	if n.carrier != onGround {
-		if n.carrier == onBalls {
-			l.rest(p, st.body)
-		}
-		y = l.carrier(p, n, st.body).unplace(y)
+	if n := &l.bodies[st.body]; n.carrier != onGround {
+		y = l.inCarrier(p, n, st.body, y)
 	}
 	o := &st.path.p0
 	return r3.Vec{X: o.X - y.X, Y: o.Y - y.Y, Z: o.Z - y.Z}
+}
+
+// inCarrier finds where the body's carrier is and returns a place in its frame.
+func (l *Linkage) inCarrier(p *Pose, n *body, b Body, y r3.Vec) r3.Vec {
+	if n.carrier == onBalls {
+		l.rest(p, b)
+	}
+	return l.carrier(p, n, b).unplace(y)
 }
 
 // turnEquation returns half of A, B and C of the closing turn A cos θ + B sin θ = C, from
@@ -405,14 +412,20 @@ func (l *Linkage) closeSlide(p *Pose, st *step) bool {
 
 const (
 	newtonSteps = 40
-	// turnCap keeps one Newton step from leaping to another branch, in radians; slides are scaled by the rods.
-	turnCap = 0.4
+	// leap is the longest first step from a neighbouring pose, in radians; slides are scaled by the rods. A longer
+	// one, or steps that do not at least halve, might end on another branch of the same sign.
+	leap = 0.25
 )
 
-// iterate solves a block by Newton's method. The last step is below 1e-9 rad, so
-// that, the convergence being quadratic, what remains is rounding.
+// iterate solves a block by Newton's method from the neighbouring pose in p. It gives up, so that
+// the caller takes a nearer neighbour, unless the steps halve from the first on: then the solution is the one that is
+// connected with where they began (the natural monotonicity test, Deuflhard, Newton Methods for Nonlinear
+// Problems, from memory). The last step is below 1e-9 rad, so that, the convergence being quadratic,
+// what remains is rounding. While the branch is still to be decided there is no neighbour, and any way will do.
 func (l *Linkage) iterate(p *Pose, st *step) bool {
 	f := &p.blocks[st.block]
+	decided := st.sign != 0
+	last := 2 * leap
 	for range newtonSteps {
 		for _, b := range st.moving {
 			l.placeAt(p, b)
@@ -430,18 +443,20 @@ func (l *Linkage) iterate(p *Pose, st *step) bool {
 		for i, b := range st.unknown {
 			step = max(step, math.Abs(f.rhs.Data[i])/l.unit(b, st))
 		}
-		if math.IsNaN(step) {
+		done := step < 1e-9
+		if math.IsNaN(step) || decided && !done && step > last/2 {
 			return false
 		}
-		scale := min(1, turnCap/step)
+		last = step
+		scale := min(1, 2*leap/step)
 		for i, b := range st.unknown {
 			p.q[b] -= scale * f.rhs.Data[i]
 		}
-		if step < 1e-9 && worst < 1e-6 {
+		if done && worst < 1e-6 {
 			for _, b := range st.moving {
 				l.placeAt(p, b)
 			}
-			return st.sign == 0 || sign(f.det) == st.sign
+			return !decided || sign(f.det) == st.sign
 		}
 	}
 	return false
@@ -458,7 +473,7 @@ func (l *Linkage) unit(b Body, st *step) float64 {
 // excess returns how much longer the gap between the rod's balls is than the rod.
 func (l *Linkage) excess(p *Pose, r Rod) float64 {
 	d := &l.rods[r]
-	return r3.Norm(r3.Sub(p.balls[d.a], p.balls[d.b])) - d.length
+	return norm(r3.Sub(p.balls[d.a], p.balls[d.b])) - d.length
 }
 
 // factor builds and factorises ∂r/∂q of a block at the pose.

@@ -27,7 +27,7 @@ func (a vec) cross(b vec) vec {
 }
 
 func (a vec) norm() dual.Number {
-	n := r3.Norm(a.v)
+	n := math.Sqrt(r3.Norm2(a.v))
 	return dual.Number{Real: n, Emag: r3.Dot(a.v, a.d) / n}
 }
 

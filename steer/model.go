@@ -195,7 +195,16 @@ func (m *Model) Mechanism() *rig.Mechanism { return m.mech }
 // Road returns the road steer angles of both wheels, and nothing else, fast.
 func (s *Stand) Road() (left, right float64) {
 	a, b := s.pose.Arrow(s.m.mech.LeftSpindle), s.pose.Arrow(s.m.mech.RightSpindle)
-	return math.Atan2(-a.X, a.Y), math.Atan2(b.X, -b.Y)
+	return bearing(-a.X, a.Y), bearing(b.X, -b.Y)
+}
+
+// bearing is math.Atan2, quicker where x is positive, as it is for any wheel short of a
+// quarter turn.
+func bearing(y, x float64) float64 {
+	if x > 0 {
+		return math.Atan(y / x)
+	}
+	return math.Atan2(y, x)
 }
 
 // Glance is what a moving drawing shows beside itself.
@@ -215,7 +224,7 @@ func (s *Stand) Glance() Glance {
 	horn, pulled := s.pose.Ball(k.HornBall), s.pose.Ball(k.Pulled)
 	link := r3.Sub(horn, pulled)
 	return Glance{
-		RoadLeft: math.Atan2(-left.X, left.Y), RoadRight: math.Atan2(right.X, -right.Y),
+		RoadLeft: bearing(-left.X, left.Y), RoadRight: bearing(right.X, -right.Y),
 		RateLeft: yawRate(left, s.motion.Spin(k.Left)), RateRight: yawRate(right, s.motion.Spin(k.Right)),
 		HornAngle: between(s.square(k.Horn, horn), link), FarAngle: between(s.pulledArm(pulled), link),
 	}
@@ -228,7 +237,9 @@ func yawRate(a, w r3.Vec) float64 {
 }
 
 // between is angle without its derivative.
-func between(a, b r3.Vec) float64 { return math.Atan2(r3.Norm(r3.Cross(a, b)), r3.Dot(a, b)) }
+func between(a, b r3.Vec) float64 {
+	return bearing(math.Sqrt(r3.Norm2(r3.Cross(a, b))), r3.Dot(a, b))
+}
 
 // square returns the vector from a body's axis square to a place.
 func (s *Stand) square(b linkage.Body, at r3.Vec) r3.Vec {
