@@ -54,7 +54,7 @@ type body struct {
 	moment      r3.Vec // point × axis
 	start       float64
 	input       int      // index of the driving input, or -1
-	working     []placed // its balls that a rod or a body through balls needs
+	working     []placed // its balls that later steps need
 	framed      bool     // another body rides on it
 	closed      bool     // its coordinate is found in closed form, as cosine and sine
 }
@@ -245,6 +245,7 @@ func (b *Builder) Build() (*Linkage, error) {
 	if err := l.plan(); err != nil {
 		return nil, err
 	}
+	l.setToWork()
 	if err := l.assemble(); err != nil {
 		return nil, err
 	}
@@ -257,28 +258,43 @@ func (l *Linkage) precompute() {
 		n.working, n.framed = nil, false
 		n.moment = r3.Cross(n.point, n.axis)
 	}
-	l.works = make([]bool, len(l.balls))
 	for i := range l.bodies {
-		switch n := &l.bodies[i]; n.carrier {
-		case onBody:
+		if n := &l.bodies[i]; n.carrier == onBody {
 			l.bodies[n.parent].framed = true
-		case onBalls:
-			l.works[n.ends[0]], l.works[n.ends[1]] = true, true
-		case onGround:
 		}
 	}
-	for _, r := range l.rods {
-		l.works[r.a], l.works[r.b] = true, true
-	}
-	for i, p := range l.balls {
-		n := &l.bodies[p.body]
-		l.ballForms = append(l.ballForms, n.point3(p.at))
-		if l.works[i] {
-			n.working = append(n.working, placed{Ball(i), l.ballForms[i]})
-		}
+	for _, p := range l.balls {
+		l.ballForms = append(l.ballForms, l.bodies[p.body].point3(p.at))
 	}
 	for _, a := range l.arrows {
 		l.arrowForms = append(l.arrowForms, l.bodies[a.body].direction3(a.at))
+	}
+}
+
+// setToWork notes the balls that have to be placed with every pose: those of rods in blocks, the other
+// ends of closing rods, and those that bodies run through. A closing rod's own ball need not be.
+func (l *Linkage) setToWork() {
+	l.works = make([]bool, len(l.balls))
+	for i := range l.bodies {
+		if n := &l.bodies[i]; n.carrier == onBalls {
+			l.works[n.ends[0]], l.works[n.ends[1]] = true, true
+		}
+	}
+	for i := range l.steps {
+		switch st := &l.steps[i]; st.kind {
+		case closeTurn, closeSlide:
+			l.works[st.far] = true
+		case newton:
+			for _, r := range st.rods {
+				l.works[l.rods[r].a], l.works[l.rods[r].b] = true, true
+			}
+		case placeBody:
+		}
+	}
+	for i, p := range l.balls {
+		if n := &l.bodies[p.body]; l.works[i] {
+			n.working = append(n.working, placed{Ball(i), l.ballForms[i]})
+		}
 	}
 }
 

@@ -128,7 +128,7 @@ func (l *Linkage) Forces(p *Pose, loads *Loads, out *Balance) {
 			l.handOver(p, out.handed, out.balls, n)
 		case closeTurn, closeSlide:
 			n := st.body
-			line := r3.Unit(r3.Sub(p.balls[st.near], p.balls[st.far]))
+			line := r3.Unit(r3.Sub(p.Ball(st.near), p.Ball(st.far)))
 			g := l.along(p, out.handed, n) + loads.along[n]
 			l.pull(p, out, st.rods[0], g/r3.Dot(line, l.lever(p, st.near, n)))
 			l.handOver(p, out.handed, out.balls, n)
@@ -182,7 +182,7 @@ func (l *Linkage) blockTensions(p *Pose, loads *Loads, out *Balance, st *step) {
 func (l *Linkage) pull(p *Pose, out *Balance, r Rod, tension float64) {
 	out.tension[r] = tension
 	d := &l.rods[r]
-	f := r3.Scale(tension, r3.Unit(r3.Sub(p.balls[d.b], p.balls[d.a])))
+	f := r3.Scale(tension, r3.Unit(r3.Sub(p.Ball(d.b), p.Ball(d.a))))
 	put(p, l, out.handed, out.balls, d.a, f)
 	put(p, l, out.handed, out.balls, d.b, r3.Scale(-1, f))
 }

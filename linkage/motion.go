@@ -195,7 +195,7 @@ func norm(v r3.Vec) float64 { return math.Sqrt(r3.Norm2(v)) }
 // lengthRate returns how fast the gap between a rod's balls grows.
 func (l *Linkage) lengthRate(p *Pose, m *Motion, r Rod) float64 {
 	d := &l.rods[r]
-	line := r3.Sub(p.balls[d.a], p.balls[d.b])
+	line := r3.Sub(p.Ball(d.a), p.Ball(d.b))
 	return r3.Dot(line, r3.Sub(l.BallRate(p, m, d.a), l.BallRate(p, m, d.b))) / norm(line)
 }
 
@@ -258,10 +258,10 @@ func (l *Linkage) rodChange(m *Motion, r Rod) float64 {
 func (l *Linkage) closeRate(p *Pose, m *Motion, st *step) {
 	b := st.body
 	n := &l.bodies[b]
-	x, y := p.balls[st.near], p.balls[st.far]
+	x, y := p.Ball(st.near), p.balls[st.far]
 	line := r3.Vec{X: x.X - y.X, Y: x.Y - y.Y, Z: x.Z - y.Z}
 	if n.carrier == onGround && m.dims == nil && !n.slides {
-		// The common case: the ball moves with u × (x - o), the other end as its body does.
+		// The common case: f = (|x - y|² - L²)/2 changes with y by -(x - y).
 		far := l.balls[st.far].body
 		fw, fv := m.w[far], m.v[far]
 		vy := r3.Vec{
@@ -270,12 +270,7 @@ func (l *Linkage) closeRate(p *Pose, m *Motion, st *step) {
 			Z: fv.Z + fw.X*y.Y - fw.Y*y.X,
 		}
 		u, o := n.axis, n.moment
-		t := r3.Vec{
-			X: o.X + u.Y*x.Z - u.Z*x.Y,
-			Y: o.Y + u.Z*x.X - u.X*x.Z,
-			Z: o.Z + u.X*x.Y - u.Y*x.X,
-		}
-		qd := (line.X*vy.X + line.Y*vy.Y + line.Z*vy.Z) / (line.X*t.X + line.Y*t.Y + line.Z*t.Z)
+		qd := (line.X*vy.X + line.Y*vy.Y + line.Z*vy.Z) / p.slope[b]
 		m.q[b] = qd
 		m.w[b] = r3.Vec{X: qd * u.X, Y: qd * u.Y, Z: qd * u.Z}
 		m.v[b] = r3.Vec{X: qd * o.X, Y: qd * o.Y, Z: qd * o.Z}
@@ -298,7 +293,7 @@ func (l *Linkage) lever(p *Pose, at Ball, b Body) r3.Vec {
 	if n.slides {
 		return u
 	}
-	return r3.Cross(u, r3.Sub(p.balls[at], o))
+	return r3.Cross(u, r3.Sub(p.Ball(at), o))
 }
 
 // Leverage returns how far the pose is from a dead point, from 0, at one, to 1: for
@@ -319,7 +314,7 @@ func (l *Linkage) Leverage(p *Pose) float64 {
 func (l *Linkage) leverage(p *Pose, st *step) float64 {
 	if st.kind != newton {
 		lever := l.lever(p, st.near, st.body)
-		line := r3.Sub(p.balls[st.near], p.balls[st.far])
+		line := r3.Sub(p.Ball(st.near), p.Ball(st.far))
 		return math.Abs(r3.Dot(line, lever)) / (norm(line) * norm(lever))
 	}
 	l.factor(p, st)

@@ -29,6 +29,7 @@ type Pose struct {
 	in     []float64 // inputs of the last good pose
 	q      []float64 // coordinates, but for those found in closed form
 	c, s   []float64 // cosine and sine of turning coordinates
+	slope  []float64 // ∂f/∂θ of closing turns, f half the rod's error of squared length
 	balls  []r3.Vec  // those that work
 	frames []frame   // of framed bodies
 	rests  []frame   // of the carrier of bodies that run through balls
@@ -147,6 +148,7 @@ func (p *Pose) Set(from *Pose) {
 	copy(p.q, from.q)
 	copy(p.c, from.c)
 	copy(p.s, from.s)
+	copy(p.slope, from.slope)
 	copy(p.balls, from.balls)
 	copy(p.frames, from.frames)
 	copy(p.rests, from.rests)
@@ -158,7 +160,7 @@ func (l *Linkage) emptyPose() *Pose {
 	n := len(l.bodies)
 	p := &Pose{
 		l: l, in: make([]float64, len(l.inputs)), path: make([]float64, len(l.inputs)),
-		q: make([]float64, n), c: make([]float64, n), s: make([]float64, n), good: make([]float64, n),
+		q: make([]float64, n), c: make([]float64, n), s: make([]float64, n), slope: make([]float64, n), good: make([]float64, n),
 		balls:  make([]r3.Vec, len(l.balls)),
 		frames: make([]frame, n), rests: make([]frame, n),
 		column: l.NewMotion(),
@@ -393,6 +395,7 @@ func (l *Linkage) closeTurn(p *Pose, st *step) bool {
 	inv := 1 / m
 	p.c[st.body] = (a*c + b*h) * inv
 	p.s[st.body] = (b*c - a*h) * inv
+	p.slope[st.body] = h
 	l.spread(p, st.body)
 	return true
 }
@@ -473,7 +476,7 @@ func (l *Linkage) unit(b Body, st *step) float64 {
 // excess returns how much longer the gap between the rod's balls is than the rod.
 func (l *Linkage) excess(p *Pose, r Rod) float64 {
 	d := &l.rods[r]
-	return norm(r3.Sub(p.balls[d.a], p.balls[d.b])) - d.length
+	return norm(r3.Sub(p.Ball(d.a), p.Ball(d.b))) - d.length
 }
 
 // factor builds and factorises ∂r/∂q of a block at the pose.

@@ -30,6 +30,9 @@ type Geometry struct {
 	Centre, LeftTurn, RightTurn float64
 	// PulledThere is Pulled in that pose.
 	PulledThere r3.Vec
+	// PulledFoot is the point of the axis of what the drag link pulls that is nearest its ball; on a
+	// tie rod, the rod's left ball.
+	PulledFoot r3.Vec
 	// TieLength is the tie rod's, with no centre crank.
 	TieLength float64
 	Crank     *CrankGeometry
@@ -66,11 +69,7 @@ const (
 
 var targets = map[string]Target{"left": LeftKnuckle, "right": RightKnuckle, "tie_rod": TieRodBall, "crank": CentreCrank}
 
-var (
-	forward = r3.Vec{X: 1}
-	left    = r3.Vec{Y: 1}
-	up      = r3.Vec{Z: 1}
-)
+var up = r3.Vec{Z: 1}
 
 func (p Point) vec() r3.Vec { return r3.Vec{X: p[0].Value, Y: p[1].Value, Z: p[2].Value} }
 
@@ -140,6 +139,16 @@ func (r *Rig) Adjusted(a Adjustment) (*Geometry, error) {
 		}
 	}
 	g.PulledThere = pulled
+	switch g.Target {
+	case LeftKnuckle:
+		g.PulledFoot = foot(g.Pulled, g.Left.KingpinPoint, g.Left.Kingpin)
+	case RightKnuckle:
+		g.PulledFoot = foot(g.Pulled, g.Right.KingpinPoint, g.Right.Kingpin)
+	case TieRodBall:
+		g.PulledFoot = g.Left.TieBall
+	case CentreCrank:
+		g.PulledFoot = foot(g.Pulled, g.Crank.Point, g.Crank.Axis)
+	}
 	length := func(measured Length, a, b r3.Vec, straighten bool) float64 {
 		if measured.Given && !straighten {
 			return measured.Value
@@ -157,6 +166,11 @@ func (r *Rig) Adjusted(a Adjustment) (*Geometry, error) {
 	}
 	g.TieLength = length(r.TieRod.Length, leftBall, rightBall, a.Straighten)
 	return g, nil
+}
+
+// foot returns the point of an axis nearest another point.
+func foot(of, point, u r3.Vec) r3.Vec {
+	return r3.Add(point, r3.Scale(r3.Dot(r3.Sub(of, point), u), u))
 }
 
 // turned turns a point about the axis through another along u.
@@ -211,7 +225,7 @@ func (r *Rig) places() (*Geometry, error) {
 		return nil, err
 	}
 	// A ball given by its place says itself how far along the axis the horn's plane is.
-	g.HornFoot = r3.Add(g.HornFoot, r3.Scale(r3.Dot(r3.Sub(g.HornBall, g.HornFoot), g.ServoAxis), g.ServoAxis))
+	g.HornFoot = foot(g.HornBall, g.HornFoot, g.ServoAxis)
 	if r3.Norm(r3.Sub(g.HornBall, g.HornFoot)) < 0.1 {
 		return nil, impossible("horn.ball", "check the ball and servo.point", "the horn's ball is on the servo's axis")
 	}
@@ -439,8 +453,10 @@ type Mechanism struct {
 	Linkage           *linkage.Linkage
 	Horn, Left, Right linkage.Body
 	// TieRod and Crank are zero where the drag link does not pull one.
-	TieRod, Crank               linkage.Body
-	HornBall, Pulled            linkage.Ball
+	TieRod, Crank    linkage.Body
+	HornBall, Pulled linkage.Ball
+	// HornFoot and PulledFoot are the points of Geometry, on the horn and on what is pulled.
+	HornFoot, PulledFoot        linkage.Ball
 	LeftTie, RightTie           linkage.Ball
 	LeftCrank, RightCrank       linkage.Ball
 	LeftCentre, RightCentre     linkage.Ball
@@ -488,6 +504,8 @@ func (g *Geometry) describe() (*linkage.Builder, *Mechanism) {
 		m.RightCrank = b.Ball("crank's right ball", pulled, g.Crank.RightBall)
 	}
 	m.Pulled = b.Ball("drag link's far ball", pulled, g.Pulled)
+	m.HornFoot = b.Ball("horn's foot", m.Horn, g.HornFoot)
+	m.PulledFoot = b.Ball("foot of the arm pulled", pulled, g.PulledFoot)
 	m.PulledStud = b.Arrow("drag link's far stud", pulled, g.PulledStud)
 	m.DragRod = b.Rod("drag link", m.HornBall, m.Pulled, g.DragLength)
 	if g.Crank == nil {

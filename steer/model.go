@@ -226,7 +226,8 @@ func (s *Stand) Glance() Glance {
 	return Glance{
 		RoadLeft: bearing(-left.X, left.Y), RoadRight: bearing(right.X, -right.Y),
 		RateLeft: yawRate(left, s.motion.Spin(k.Left)), RateRight: yawRate(right, s.motion.Spin(k.Right)),
-		HornAngle: between(s.square(k.Horn, horn), link), FarAngle: between(s.pulledArm(pulled), link),
+		HornAngle: between(r3.Sub(horn, s.pose.Ball(k.HornFoot)), link),
+		FarAngle:  between(r3.Sub(pulled, s.pose.Ball(k.PulledFoot)), link),
 	}
 }
 
@@ -236,37 +237,10 @@ func yawRate(a, w r3.Vec) float64 {
 	return (a.X*y - a.Y*x) / (a.X*a.X + a.Y*a.Y)
 }
 
-// between is angle without its derivative.
+// between is angle without its derivative, and good to about 1e-8 rad only where the two are nearly in line.
 func between(a, b r3.Vec) float64 {
-	return bearing(math.Sqrt(r3.Norm2(r3.Cross(a, b))), r3.Dot(a, b))
-}
-
-// square returns the vector from a body's axis square to a place.
-func (s *Stand) square(b linkage.Body, at r3.Vec) r3.Vec {
-	point, axis := s.m.mech.Linkage.Axis(s.pose, b)
-	arm := r3.Sub(at, point)
-	return r3.Sub(arm, r3.Scale(r3.Dot(arm, axis), axis))
-}
-
-// pulledArm is what FarAngle is measured from.
-func (s *Stand) pulledArm(pulled r3.Vec) r3.Vec {
-	k := s.m.mech
-	if s.m.Geometry.Target == rig.TieRodBall {
-		return r3.Sub(s.pose.Ball(k.LeftTie), s.pose.Ball(k.RightTie))
-	}
-	return s.square(s.m.puller(), pulled)
-}
-
-// puller is the body that the drag link pulls, but for a tie rod.
-func (m *Model) puller() linkage.Body {
-	switch m.Geometry.Target {
-	case rig.LeftKnuckle:
-		return m.mech.Left
-	case rig.RightKnuckle:
-		return m.mech.Right
-	default:
-		return m.mech.Crank
-	}
+	dot := r3.Dot(a, b)
+	return math.Pi/2 - math.Atan(dot/math.Sqrt(r3.Norm2(a)*r3.Norm2(b)-dot*dot))
 }
 
 // Values returns every quantity where the model stands.
@@ -331,22 +305,12 @@ func (s *Stand) link() vec {
 	return s.ball(s.m.mech.HornBall).sub(s.ball(s.m.mech.Pulled))
 }
 
-// arm returns the vector from a body's axis square to one of its balls.
-func (s *Stand) arm(b linkage.Body, at linkage.Ball) vec {
-	p, u := s.axis(b)
-	return s.ball(at).sub(p).square(u)
-}
-
 func (s *Stand) hornAngle(link vec) dual.Number {
-	return angle(s.arm(s.m.mech.Horn, s.m.mech.HornBall), link)
+	return angle(s.ball(s.m.mech.HornBall).sub(s.ball(s.m.mech.HornFoot)), link)
 }
 
 func (s *Stand) farAngle(link vec) dual.Number {
-	k := s.m.mech
-	if s.m.Geometry.Target == rig.TieRodBall {
-		return angle(s.ball(k.LeftTie).sub(s.ball(k.RightTie)), link)
-	}
-	return angle(s.arm(s.m.puller(), k.Pulled), link)
+	return angle(s.ball(s.m.mech.Pulled).sub(s.ball(s.m.mech.PulledFoot)), link)
 }
 
 func (s *Stand) road() (left, right dual.Number) {
