@@ -209,14 +209,7 @@ func (l *Linkage) Tangent(p *Pose, inputs, dims []float64, m *Motion) {
 	for i, b := range l.inputs {
 		m.q[b] = inputs[i]
 	}
-	if !p.fresh {
-		for i := range l.steps {
-			if st := &l.steps[i]; st.kind == newton {
-				l.factor(p, st)
-			}
-		}
-		p.fresh = true
-	}
+	l.refactor(p)
 	for i := range l.steps {
 		st := &l.steps[i]
 		switch st.kind {
@@ -225,24 +218,29 @@ func (l *Linkage) Tangent(p *Pose, inputs, dims []float64, m *Motion) {
 		case closeTurn, closeSlide:
 			l.closeRate(p, m, st)
 		case newton:
-			f := &p.blocks[st.block]
-			for _, b := range st.unknown {
-				m.q[b] = 0
-			}
-			for _, b := range st.moving {
-				l.twist(p, m, b)
-			}
-			for k, r := range st.rods {
-				f.rhs.Data[k] = l.lengthRate(p, m, r) - l.rodChange(m, r)
-			}
-			f.solve()
-			for k, b := range st.unknown {
-				m.q[b] = -f.rhs.Data[k]
-			}
-			for _, b := range st.moving {
-				l.twist(p, m, b)
-			}
+			l.blockRate(p, m, st)
 		}
+	}
+}
+
+// blockRate finds the rates of the bodies of a block.
+func (l *Linkage) blockRate(p *Pose, m *Motion, st *step) {
+	f := &p.blocks[st.block]
+	for _, b := range st.unknown {
+		m.q[b] = 0
+	}
+	for _, b := range st.moving {
+		l.twist(p, m, b)
+	}
+	for k, r := range st.rods {
+		f.rhs.Data[k] = l.lengthRate(p, m, r) - l.rodChange(m, r)
+	}
+	f.solve()
+	for k, b := range st.unknown {
+		m.q[b] = -f.rhs.Data[k]
+	}
+	for _, b := range st.moving {
+		l.twist(p, m, b)
 	}
 }
 
@@ -258,10 +256,11 @@ func (l *Linkage) rodChange(m *Motion, r Rod) float64 {
 func (l *Linkage) closeRate(p *Pose, m *Motion, st *step) {
 	b := st.body
 	n := &l.bodies[b]
-	x, y := p.Ball(st.near), p.balls[st.far]
-	line := r3.Vec{X: x.X - y.X, Y: x.Y - y.Y, Z: x.Z - y.Z}
+	y := p.balls[st.far]
 	if n.carrier == onGround && m.dims == nil && !n.slides {
 		// The common case: f = (|x - y|² - L²)/2 changes with y by -(x - y).
+		x := st.path.at(p.c[b], p.s[b])
+		line := r3.Vec{X: x.X - y.X, Y: x.Y - y.Y, Z: x.Z - y.Z}
 		far := l.balls[st.far].body
 		fw, fv := m.w[far], m.v[far]
 		vy := r3.Vec{
@@ -276,6 +275,7 @@ func (l *Linkage) closeRate(p *Pose, m *Motion, st *step) {
 		m.v[b] = r3.Vec{X: qd * o.X, Y: qd * o.Y, Z: qd * o.Z}
 		return
 	}
+	line := r3.Sub(p.Ball(st.near), y)
 	m.q[b] = 0
 	l.twist(p, m, b)
 	held := r3.Dot(line, r3.Sub(l.BallRate(p, m, st.near), l.BallRate(p, m, st.far)))

@@ -259,7 +259,7 @@ func (l *Linkage) Solve(p *Pose, inputs []float64) error {
 // try solves at the inputs in one go; it returns the step that failed. On failure
 // p is neither here nor there until back restores it.
 func (l *Linkage) try(p *Pose, inputs []float64) *step {
-	p.fresh = false
+	p.fresh = len(p.blocks) == 0
 	for i, b := range l.inputs {
 		p.q[b] = inputs[i]
 	}

@@ -26,6 +26,8 @@ type Model struct {
 	mech     *rig.Mechanism
 	measured []Measure
 	stops    []stop
+	// hornSpan and farSpan are the squared lengths of the horn, and of the arm pulled, times that of the link.
+	hornSpan, farSpan float64
 }
 
 // Measure is one measurement with its uncertainty and what it changes.
@@ -62,6 +64,9 @@ func NewAdjusted(r *rig.Rig, a rig.Adjustment) (*Model, error) {
 	}
 	m := &Model{Rig: r, Geometry: g, adjust: a, mech: mech}
 	m.stops = m.collectStops()
+	link := g.DragLength * g.DragLength
+	m.hornSpan = link * r3.Norm2(r3.Sub(g.HornBall, g.HornFoot))
+	m.farSpan = link * r3.Norm2(r3.Sub(g.Pulled, g.PulledFoot))
 	return m, m.measure()
 }
 
@@ -226,8 +231,8 @@ func (s *Stand) Glance() Glance {
 	return Glance{
 		RoadLeft: bearing(-left.X, left.Y), RoadRight: bearing(right.X, -right.Y),
 		RateLeft: yawRate(left, s.motion.Spin(k.Left)), RateRight: yawRate(right, s.motion.Spin(k.Right)),
-		HornAngle: between(r3.Sub(horn, s.pose.Ball(k.HornFoot)), link),
-		FarAngle:  between(r3.Sub(pulled, s.pose.Ball(k.PulledFoot)), link),
+		HornAngle: between(r3.Sub(horn, s.pose.Ball(k.HornFoot)), link, s.m.hornSpan),
+		FarAngle:  between(r3.Sub(pulled, s.pose.Ball(k.PulledFoot)), link, s.m.farSpan),
 	}
 }
 
@@ -237,10 +242,11 @@ func yawRate(a, w r3.Vec) float64 {
 	return (a.X*y - a.Y*x) / (a.X*a.X + a.Y*a.Y)
 }
 
-// between is angle without its derivative, and good to about 1e-8 rad only where the two are nearly in line.
-func between(a, b r3.Vec) float64 {
+// between is angle without its derivative, for vectors whose lengths' squares have a known product. It is
+// good to about 1e-8 rad only where the two are nearly in line.
+func between(a, b r3.Vec, span float64) float64 {
 	dot := r3.Dot(a, b)
-	return math.Pi/2 - math.Atan(dot/math.Sqrt(r3.Norm2(a)*r3.Norm2(b)-dot*dot))
+	return math.Pi/2 - math.Atan(dot/math.Sqrt(span-dot*dot))
 }
 
 // Values returns every quantity where the model stands.

@@ -172,7 +172,7 @@ func TestSweepAllocatesNothing(t *testing.T) {
 // counts, so that what else the machine does matters little.
 func against(b *testing.B, read func(*steer.Stand)) {
 	b.Helper()
-	const turns, rounds = 7, 200
+	const turns, sweeps = 7, 400
 	r := chain()
 	stand := model(b, &r).Stand()
 	chainProgram, solverProgram := compileC(b), compileSolver(b)
@@ -185,16 +185,18 @@ func against(b *testing.B, read func(*steer.Stand)) {
 	}
 	ours, c, solver := math.Inf(1), math.Inf(1), math.Inf(1)
 	for range turns {
-		ns, _, err := closedForm(b.Context(), chainProgram, &r, rounds, 1)
+		ns, _, err := closedForm(b.Context(), chainProgram, &r, 1, sweeps)
 		if err != nil {
 			b.Fatal(err)
 		}
 		c = min(c, ns)
-		began := time.Now()
-		for i := range rounds * angles {
-			run(i)
+		for range sweeps {
+			began := time.Now()
+			for i := range angles {
+				run(i)
+			}
+			ours = min(ours, float64(time.Since(began).Nanoseconds())/angles)
 		}
-		ours = min(ours, float64(time.Since(began).Nanoseconds())/(rounds*angles))
 		if ns, err = constraintSolver(b.Context(), solverProgram, &r); err != nil {
 			b.Fatal(err)
 		}
