@@ -1,0 +1,347 @@
+package engine
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"evenlock/draw"
+	"evenlock/rig"
+	"evenlock/steer"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// MeasurementsDocument says what was measured, how well, and what to measure next.
+type MeasurementsDocument struct {
+	Missing int `json:"missing"`
+	// Next is the first missing one in the order of asking, empty if none is.
+	Next string            `json:"next"`
+	List []MeasurementInfo `json:"list"`
+	// Repeat lists the keys worth measuring again, the greatest first.
+	Repeat      []string `json:"repeat"`
+	RepeatWords string   `json:"repeatWords"`
+}
+
+// MeasurementInfo is one measured value.
+type MeasurementInfo struct {
+	Key   string `json:"key"`
+	Group string `json:"group"`
+	Words string `json:"words"`
+	// How says what the caliper does.
+	How  string `json:"how"`
+	Kind string `json:"kind"`
+	Figure
+	// Entry is what stands in the file.
+	Entry   string `json:"entry"`
+	Missing bool   `json:"missing"`
+	// LockShare and EvennessShare are its parts of the variance of the lock and of the evenness.
+	LockShare     Number `json:"lockShare"`
+	EvennessShare Number `json:"evennessShare"`
+	// Worth says in words what its uncertainty does, empty if little.
+	Worth   string   `json:"worth"`
+	Picture *Picture `json:"picture"`
+}
+
+// Picture is where the caliper or the protractor goes, in a view's coordinates.
+type Picture struct {
+	View string     `json:"view"`
+	Kind string     `json:"kind"`
+	From [2]float64 `json:"from"`
+	To   [2]float64 `json:"to"`
+	// Vertex is that of an angle.
+	Vertex *[2]float64 `json:"vertex,omitempty"`
+}
+
+// repeatFrom is the part of a variance from which a measurement is worth repeating, and repeatMost how many
+// are named.
+const (
+	repeatFrom = 0.1
+	repeatMost = 3
+)
+
+// Measurements lists every measured value with its share in the uncertainty of the lock, the mean of both
+// sides, and of the evenness, their difference.
+func (s *Session) Measurements() (MeasurementsDocument, error) {
+	d := MeasurementsDocument{List: []MeasurementInfo{}, Repeat: []string{}}
+	m, err := s.model()
+	if err != nil {
+		return d, err
+	}
+	shares, effects := [2]map[string]float64{}, [2]map[string]float64{}
+	if left, right, _, err := s.ends(m); err == nil {
+		a, errA := left.at(m, left.inner, left.sign)
+		b, errB := right.at(m, right.inner, right.sign)
+		if errA == nil && errB == nil {
+			mean, uneven := steer.Result{Slopes: make([]float64, len(m.Measures()))}, difference(m, a, b)
+			for i := range mean.Slopes {
+				for _, r := range [2]steer.Result{a, b} {
+					if i < len(r.Slopes) {
+						mean.Slopes[i] += r.Slopes[i] / 2
+					}
+				}
+			}
+			for k, r := range [2]steer.Result{mean, uneven} {
+				shares[k], effects[k] = map[string]float64{}, map[string]float64{}
+				for _, h := range m.Shares(r) {
+					shares[k][h.Measure.Path], effects[k][h.Measure.Path] = h.Part, h.Effect
+				}
+			}
+		}
+	}
+	tree := rawOf(s.history[s.at].text)
+	pictures := pictures{s.moved.rig, s.moved.model.Geometry}
+	for _, q := range s.moved.rig.Measurements() {
+		one := MeasurementInfo{
+			Key: q.Path, Group: group(q.Path), Words: q.Words(), How: how(q.Path), Kind: q.Kind.String(),
+			Entry: tree.at(q.Path), Missing: unmeasured(q),
+			LockShare: Number(shares[0][q.Path]), EvennessShare: Number(shares[1][q.Path]),
+			Picture: pictures.of(q.Path),
+		}
+		if q.Kind == rig.AngleKind {
+			one.Figure = figure(q.Q.Value/degree, q.Q.Uncertainty/degree, "°", false)
+		} else {
+			one.Figure = figure(q.Q.Value, q.Q.Uncertainty, "mm", false)
+		}
+		if max(one.LockShare, one.EvennessShare) >= repeatFrom {
+			one.Worth = "Its ± makes the lock uncertain by " + figure(effects[0][q.Path]/degree, 0, "°", false).Text +
+				" and the evenness by " + figure(effects[1][q.Path]/degree, 0, "°", false).Text + "."
+		}
+		if one.Missing {
+			d.Missing++
+			if d.Next == "" {
+				d.Next = q.Path
+			}
+		}
+		d.List = append(d.List, one)
+	}
+	byShare := slices.Clone(d.List)
+	slices.SortStableFunc(byShare, func(a, b MeasurementInfo) int {
+		x, y := max(a.LockShare, a.EvennessShare), max(b.LockShare, b.EvennessShare)
+		switch {
+		case x > y:
+			return -1
+		case x < y:
+			return 1
+		}
+		return 0
+	})
+	for _, one := range byShare {
+		if len(d.Repeat) < repeatMost && one.Worth != "" {
+			d.Repeat = append(d.Repeat, one.Key)
+		}
+	}
+	if len(d.Repeat) > 0 {
+		first := byShare[0]
+		d.RepeatWords = "Worth measuring again first: " + first.Words + ". It makes " +
+			rounded(100*float64(first.LockShare), 0) + " % of the lock's uncertainty and " +
+			rounded(100*float64(first.EvennessShare), 0) + " % of the evenness's (as variance)."
+	}
+	return d, nil
+}
+
+// group is the key that a coordinate belongs to.
+func group(path string) string {
+	if isPart(path) {
+		return path[:len(path)-2]
+	}
+	return path
+}
+
+// hows says what the caliper does, by the end of the key; the first that fits counts.
+var hows = []struct{ end, how string }{
+	{"vehicle.wheelbase", "Wheels straight. Lay a rule along one side, from the middle of the steered wheel to the middle of the other wheel. Do both sides and take the mean."},
+	{"vehicle.track", "Wheels straight. Caliper from the outside of one tyre to the outside of the other at wheel-centre height, less one tyre width."},
+	{"kingpin.caster", "Hold the protractor against the knuckle's kingpin screws, seen from the side. Top towards the rear is positive."},
+	{"kingpin.inclination", "Hold the protractor against the knuckle's kingpin screws, seen from the front. Top towards the middle is positive."},
+	{"wheel.toe", "Lay a straight edge along the wheel, level with its middle, and compare front with back. Front towards the middle is positive."},
+	{"wheel.camber", "Stand a square beside the wheel on the board. Top away from the middle is positive."},
+	{"wheel.tyre_radius", "With the vehicle's weight on its wheels, measure from the board up to the middle of the wheel."},
+	{"wheel.tyre_width", "Caliper across the tyre at wheel-centre height."},
+	{"arm.length", "From above, caliper from the middle of the kingpin to the middle of the ball: to the ball's edge, then half the ball more."},
+	{"arm.inward", "From above, protractor on the kingpin: how far the arm's end is swung from the way that it points. To the middle (or the front) is positive."},
+	{"arm.height", "Stand the depth rod on the board and measure up to the middle of the ball, then take the tyre radius away."},
+	{"horn.hole", "Caliper from the middle of the servo's shaft to the middle of the hole in use."},
+	{"horn.lean", "Servo at neutral. Look at the horn's face and read how far the horn is turned from the way that it points; counter-clockwise is positive."},
+	{"horn.link_angle", "Servo at neutral, wheels straight. Lay the protractor on horn and drag link, its middle on the ball: 90 is square."},
+	{"horn.reach", "Depth rod from the servo's face up to the middle of the ball, along the shaft."},
+	{"rod.length", "Caliper between the middles of both balls: outside to outside, less one ball."},
+	{"drag_link.length", "Caliper between the middles of both balls: outside to outside, less one ball."},
+	{"tie_rod.along", "Along the tie rod, from the middle of the left ball to the middle of the drag link's ball."},
+	{"offset.x", "How far in front of the tie rod's line the drag link's ball sits; behind is negative."},
+	{"offset.y", "How far left of its place on the tie rod's line the drag link's ball sits; right is negative."},
+	{"offset.z", "How far above the tie rod's line the drag link's ball sits; below is negative."},
+	{"angle", "Drag link off the horn. Set the transmitter as the reading says, and read the servo's turn from neutral on a protractor; counter-clockwise is positive when you look at the horn's face."},
+	{".x", "How far in front of the steered axle's middle it is, along the vehicle; behind is negative. Use a square on the board."},
+	{".y", "How far left of the vehicle's middle line it is; right is negative. Caliper across to the same place on the other side and halve, where there is one."},
+	{".z", "Depth rod from the board up to it, less the tyre radius; below the wheel centre is negative."},
+}
+
+func how(path string) string {
+	for _, one := range hows {
+		if strings.HasSuffix(path, one.end) {
+			return one.how
+		}
+	}
+	return "Measure to the middle of the part."
+}
+
+// pictures works out where the caliper goes.
+type pictures struct {
+	r *rig.Rig
+	g *rig.Geometry
+}
+
+func flatIn(v draw.View, p r3.Vec) [2]float64 {
+	u, w := v.Flat(p)
+	return [2]float64{u, w}
+}
+
+func span(v draw.View, from, to r3.Vec) *Picture {
+	return &Picture{View: v.String(), Kind: "length", From: flatIn(v, from), To: flatIn(v, to)}
+}
+
+func corner(v draw.View, at, from, to r3.Vec) *Picture {
+	vertex := flatIn(v, at)
+	return &Picture{View: v.String(), Kind: "angle", From: flatIn(v, r3.Add(at, from)), To: flatIn(v, r3.Add(at, to)), Vertex: &vertex}
+}
+
+// across is the view that sees a plane square to an axis best.
+func across(axis r3.Vec) draw.View {
+	best := draw.Above
+	for _, v := range []draw.View{draw.Behind, draw.SideOn} {
+		if math.Abs(r3.Dot(axis, v.Sight())) > math.Abs(r3.Dot(axis, best.Sight())) {
+			best = v
+		}
+	}
+	return best
+}
+
+const pointer = 30.0 // mm, the length of an angle's arms
+
+// of returns the picture of a key, nil if none is drawn.
+func (p pictures) of(path string) *Picture {
+	g := p.g
+	side, rest, _ := strings.Cut(path, ".")
+	s, out := &g.Left, 1.0
+	if side == "right" {
+		s, out = &g.Right, -1
+	}
+	if isPart(path) {
+		return p.ofPoint(path)
+	}
+	foot := func(to r3.Vec) r3.Vec {
+		return r3.Add(s.KingpinPoint, r3.Scale((to.Z-s.KingpinPoint.Z)/s.Kingpin.Z, s.Kingpin))
+	}
+	ball, arm := s.TieBall, (*rig.Arm)(nil)
+	switch {
+	case strings.HasPrefix(rest, "tie_arm"):
+		if side == "left" {
+			arm = p.r.Left.TieArm
+		} else if p.r.Right != nil {
+			arm = p.r.Right.TieArm
+		}
+	case strings.HasPrefix(rest, "drag_arm"):
+		ball = g.Pulled
+		if side == "left" {
+			arm = p.r.Left.DragArm
+		} else if p.r.Right != nil {
+			arm = p.r.Right.DragArm
+		}
+	}
+	up := r3.Vec{Z: pointer}
+	switch {
+	case path == "vehicle.wheelbase":
+		return span(draw.Turn, g.Left.Centre, r3.Vec{X: -g.Wheelbase, Y: g.Left.Centre.Y})
+	case path == "vehicle.track":
+		return span(draw.Above, g.Left.Centre, g.Right.Centre)
+	case rest == "kingpin.caster":
+		return corner(draw.SideOn, s.KingpinPoint, up, r3.Scale(pointer, s.Kingpin))
+	case rest == "kingpin.inclination":
+		return corner(draw.Behind, s.KingpinPoint, up, r3.Scale(pointer, s.Kingpin))
+	case rest == "wheel.toe":
+		return corner(draw.Above, s.Centre, r3.Vec{X: s.TyreRadius}, r3.Scale(s.TyreRadius, r3.Cross(s.Spindle, r3.Vec{Z: out})))
+	case rest == "wheel.camber":
+		return corner(draw.Behind, s.Centre, up, r3.Vec{Y: -s.Spindle.Z * out * pointer, Z: math.Abs(s.Spindle.Y) * pointer})
+	case rest == "wheel.tyre_radius":
+		return span(draw.Behind, s.Centre, r3.Vec{X: s.Centre.X, Y: s.Centre.Y, Z: s.Centre.Z - s.TyreRadius})
+	case rest == "wheel.tyre_width":
+		half := r3.Scale(s.TyreWidth/2, s.Spindle)
+		return span(draw.Above, r3.Sub(s.Centre, half), r3.Add(s.Centre, half))
+	case strings.HasSuffix(rest, "arm.length"):
+		return span(draw.Above, foot(ball), ball)
+	case strings.HasSuffix(rest, "arm.height"):
+		return span(draw.Behind, r3.Vec{X: ball.X, Y: ball.Y}, ball)
+	case strings.HasSuffix(rest, "arm.inward") && arm != nil:
+		way := map[string]r3.Vec{"forward": {X: pointer}, "back": {X: -pointer}, "inward": {Y: -out * pointer}, "outward": {Y: out * pointer}}[arm.Points]
+		at := foot(ball)
+		return corner(draw.Above, at, way, r3.Scale(pointer, r3.Unit(r3.Sub(ball, at))))
+	case path == "horn.hole":
+		return span(across(g.ServoAxis), g.HornFoot, g.HornBall)
+	case path == "horn.reach":
+		point := vec(p.r.Servo.Point)
+		v := draw.Behind
+		if across(g.ServoAxis) == draw.Behind {
+			v = draw.SideOn
+		}
+		return span(v, point, r3.Add(point, r3.Sub(g.HornFoot, point)))
+	case path == "horn.link_angle":
+		return corner(across(g.ServoAxis), g.HornBall, r3.Sub(g.HornFoot, g.HornBall), r3.Scale(pointer, r3.Unit(r3.Sub(g.Pulled, g.HornBall))))
+	case path == "horn.lean":
+		h := p.r.Horn.Points
+		return corner(across(g.ServoAxis), g.HornFoot, r3.Scale(pointer, r3.Vec{X: h[0], Y: h[1], Z: h[2]}), r3.Sub(g.HornBall, g.HornFoot))
+	case path == "drag_link.length":
+		return span(draw.Above, g.HornBall, g.Pulled)
+	case path == "tie_rod.length":
+		return span(draw.Above, g.Left.TieBall, g.Right.TieBall)
+	case path == "tie_rod.along":
+		return span(draw.Above, g.Left.TieBall, g.Pulled)
+	case path == "crank.left_rod.length" && g.Crank != nil:
+		return span(draw.Above, g.Crank.LeftBall, g.Left.TieBall)
+	case path == "crank.right_rod.length" && g.Crank != nil:
+		return span(draw.Above, g.Crank.RightBall, g.Right.TieBall)
+	case strings.HasSuffix(path, ".angle"):
+		return corner(across(g.ServoAxis), g.HornFoot, r3.Sub(g.HornBall, g.HornFoot), r3.Cross(g.ServoAxis, r3.Sub(g.HornBall, g.HornFoot)))
+	}
+	return nil
+}
+
+// ofPoint is for a coordinate: from the middle of the vehicle, along the axis, to the place.
+func (p pictures) ofPoint(path string) *Picture {
+	place, ok := map[string]r3.Vec{}, false
+	key := group(path)
+	for _, q := range p.r.Measurements() {
+		if group(q.Path) == key && isPart(q.Path) {
+			v := place[key]
+			switch q.Path[len(q.Path)-1] {
+			case 'x':
+				v.X = q.Q.Value
+			case 'y':
+				v.Y = q.Q.Value
+			default:
+				v.Z = q.Q.Value
+			}
+			place[key], ok = v, true
+		}
+	}
+	if !ok {
+		return nil
+	}
+	to := place[key]
+	if key == "tie_rod.offset" {
+		// Counted from the rod's line.
+		from := r3.Sub(p.g.Pulled, to)
+		return span(draw.Behind, from, p.g.Pulled)
+	}
+	from := to
+	v := draw.Above
+	switch path[len(path)-1] {
+	case 'x':
+		from.X = 0
+	case 'y':
+		from.Y = 0
+	default:
+		from.Z, v = 0, draw.Behind
+	}
+	return span(v, from, to)
+}
