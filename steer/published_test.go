@@ -235,8 +235,8 @@ func TestTenDegreesOffSquareAsksForUnequalEndpoints(t *testing.T) {
 			near(t, "wheel with the servo at neutral", v[steer.RoadLeft], 0, 1e-9)
 			// Endpoints are in proportion to the servo's angle. The tie-rod arms are parallel, so that
 			// both wheels turn alike and the two locks are the same for the vehicle.
-			left := servoFor(t, m, steer.RoadLeft, 31*degree, 0, 75*degree)
-			right := -servoFor(t, m, steer.RoadLeft, -31*degree, 0, -75*degree)
+			left := servoFor(t, m, steer.RoadLeft, 30*degree, 0, 75*degree)
+			right := -servoFor(t, m, steer.RoadLeft, -30*degree, 0, -75*degree)
 			ratio := max(left, right) / min(left, right)
 			t.Logf("%.1f° of servo to the left, %.1f° to the right: as 100 to %.0f", left/degree, right/degree, 100/ratio)
 			if ratio < c.least || ratio > c.most {
