@@ -1,0 +1,164 @@
+// Charts on the plotting library: colours of the page, values under pointer and finger.
+import { h } from "./dom.js";
+
+const css = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
+
+/** plain numbers for a person, without a sign where the word beside it says the side. */
+const say = (x, digits, unit) => (x === null || x === undefined || Number.isNaN(x) ? "–" : `${x.toFixed(digits)}${unit === "°" ? "°" : unit ? ` ${unit}` : ""}`);
+
+/** signed writes "12.4° left", for values that are positive to the left. */
+export const signed = (x, digits, unit) => (x === null || x === undefined || Number.isNaN(x) ? "–"
+  : `${say(Math.abs(x), digits, unit)}${Math.abs(x) < 0.5 * 10 ** -digits ? "" : x > 0 ? " left" : " right"}`);
+
+/**
+ * Chart is one chart. spec: {title, about, x: {words, say}, y: {words}, digits, unit, sided,
+ * series: [{words, colour: "--left", dash, width}]}; bands belong to series.
+ */
+export class Chart {
+  constructor(spec) {
+    this.spec = spec;
+    this.box = h("div", { class: "chart-box", tabindex: "0", role: "img" });
+    this.said = h("p", { class: "chart-said" });
+    this.keys = h("ul", { class: "keys" }, spec.series.map((one) => h("li", {}, sample(one), h("span", { text: one.words }))));
+    this.table = h("details", { class: "fold chart-table" }, h("summary", { text: "As figures" }));
+    this.table.addEventListener("toggle", () => this.#tabulate());
+    this.node = h("section", { class: "chart" }, h("h2", { text: spec.title }), spec.about ? h("p", { class: "quiet", text: spec.about }) : null,
+      this.gap = h("p", { class: "gap" }), this.keys, this.box, this.said, this.table);
+    this.box.addEventListener("keydown", (e) => {
+      const by = { ArrowLeft: -1, ArrowRight: 1, PageUp: 10, PageDown: -10, Home: -1e6, End: 1e6 }[e.key];
+      if (!by || !this.plot) return;
+      e.preventDefault();
+      const last = this.plot.data[0].length - 1;
+      this.at = Math.max(0, Math.min(last, (this.at ?? Math.floor(last / 2)) + (this.spec.mirror && Math.abs(by) < 1e6 ? -by : by)));
+      this.#point(this.at);
+    });
+    const sized = new ResizeObserver(([entry]) => {
+      const width = Math.floor(entry.contentRect.width);
+      if (width < 50) return;
+      this.size = { width, height: Math.round(Math.min(340, Math.max(210, width * 0.5))) };
+      if (this.plot) this.plot.setSize(this.size);
+      else if (this.data) this.#make();
+    });
+    sized.observe(this.box);
+    this.relight = () => this.plot?.redraw(false);
+    addEventListener("lightchange", this.relight);
+    this.media = matchMedia("(prefers-color-scheme: dark)");
+    this.media.addEventListener("change", this.relight);
+    this.stop = () => { sized.disconnect(); this.plot?.destroy(); removeEventListener("lightchange", this.relight); this.media.removeEventListener("change", this.relight); };
+  }
+
+  /** show gives the chart its x values, series, and half-widths of bands (null where there is none). */
+  show(x, series, bands, gap = "") {
+    this.gap.textContent = gap;
+    this.values = { x, series, bands };
+    const data = [x, ...series];
+    // A band is two series that only bound a filled space.
+    series.forEach((values, i) => {
+      const band = bands?.[i];
+      for (const sign of [1, -1]) data.push(values.map((v, j) => (v === null || !band || band[j] === null ? null : v + sign * band[j])));
+    });
+    this.data = data;
+    if (this.plot) this.plot.setData(data);
+    else if (this.size) this.#make();
+    this.box.setAttribute("aria-label", `${this.spec.title}. ${gap} Arrow keys give the values.`);
+    if (this.table.open) this.#tabulate();
+  }
+
+  #make() {
+    const { spec } = this;
+    const n = spec.series.length;
+    const colour = (name) => () => css(name);
+    const axis = { stroke: colour("--ink"), font: "14px system-ui, sans-serif", grid: { stroke: colour("--grid"), width: 1 }, ticks: { stroke: colour("--grid"), width: 1 } };
+    this.plot = new globalThis.uPlot({
+      ...this.size,
+      legend: { show: false },
+      cursor: { y: false, drag: { x: false, y: false }, points: { size: 9 } },
+      scales: { x: { time: false, dir: spec.mirror ? -1 : 1 }, y: { range: (_, low, high) => spread(low, high, spec) } },
+      axes: [
+        { ...axis, values: (_, v) => v.map(spec.x.tick), size: 34, space: 54 },
+        { ...axis, size: 56, values: (_, v) => v.map((one) => (spec.sided ? sidedTick(one) : String(Math.round(one * 1000) / 1000))) },
+      ],
+      series: [
+        {},
+        ...spec.series.map((one) => ({ stroke: colour(one.colour), width: one.width ?? 3, dash: one.dash, points: { show: false } })),
+        ...spec.series.flatMap(() => [0, 1].map(() => ({ stroke: "transparent", width: 0, points: { show: false } }))),
+      ],
+      bands: spec.series.map((one, i) => ({ series: [n + 1 + 2 * i, n + 2 + 2 * i], fill: colour(`${one.colour}-band`) })),
+      hooks: {
+        setCursor: [(u) => this.#read(u.cursor.idx)],
+        draw: spec.lines ? [(u) => this.#lines(u)] : [],
+      },
+    }, this.data, this.box);
+  }
+
+  #lines(u) {
+    const c = u.ctx;
+    c.save();
+    c.strokeStyle = css("--ink");
+    c.fillStyle = css("--ink");
+    c.lineWidth = devicePixelRatio;
+    c.setLineDash([2 * devicePixelRatio, 4 * devicePixelRatio]);
+    c.font = `${13 * devicePixelRatio}px system-ui, sans-serif`;
+    for (const { y, words } of this.spec.lines) {
+      const [low, high] = [u.scales.y.min, u.scales.y.max];
+      if (y < low || y > high) continue;
+      const at = u.valToPos(y, "y", true);
+      c.beginPath();
+      c.moveTo(u.bbox.left, at);
+      c.lineTo(u.bbox.left + u.bbox.width, at);
+      c.stroke();
+      if (words) c.fillText(words, u.bbox.left + 6 * devicePixelRatio, at - 5 * devicePixelRatio);
+    }
+    c.restore();
+  }
+
+  #point(i) {
+    this.plot.setCursor({ left: this.plot.valToPos(this.data[0][i], "x"), top: 10 });
+    this.#read(i);
+    this.said.setAttribute("role", "status");
+  }
+
+  #read(i) {
+    if (i === null || i === undefined) { this.said.textContent = this.spec.idle ?? "Point at the chart to read it."; return; }
+    this.at = i;
+    const { spec } = this;
+    const parts = spec.series.map((one, k) => {
+      const band = this.values.bands?.[k]?.[i];
+      const v = this.values.series[k][i];
+      return `${one.words} ${this.#write(v)}${band && v !== null ? ` ± ${band.toFixed(spec.digits)}` : ""}`;
+    });
+    this.said.textContent = `${spec.x.say(this.data[0][i])}: ${parts.join("; ")}`;
+  }
+
+  #write(v) { return this.spec.sided ? signed(v, this.spec.digits, this.spec.unit) : say(v, this.spec.digits, this.spec.unit); }
+
+  #tabulate() {
+    if (!this.table.open || !this.values) return;
+    const { x } = this.values, step = Math.max(1, Math.floor((x.length - 1) / 10));
+    const rows = [];
+    for (let i = 0; i < x.length; i += step) {
+      rows.push(h("tr", {}, h("th", { scope: "row", text: this.spec.x.say(x[i]) }), this.values.series.map((v) => h("td", { text: this.#write(v[i]) }))));
+    }
+    this.table.replaceChildren(this.table.firstChild, h("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": `${this.spec.title}, figures` },
+      h("table", {}, h("thead", {}, h("tr", {}, h("th", { scope: "col", text: this.spec.x.words }), this.spec.series.map((one) => h("th", { scope: "col", text: one.words })))), h("tbody", {}, rows))));
+  }
+}
+
+const sidedTick = (v) => (Math.abs(v) < 1e-9 ? "0" : `${Math.round(Math.abs(v) * 1000) / 1000} ${v > 0 ? "L" : "R"}`);
+
+function spread(low, high, spec) {
+  if (low === null || low === undefined) return [0, 1];
+  if (spec.fromZero) low = Math.min(0, low);
+  if (spec.keepIn) [low, high] = [Math.min(low, spec.keepIn), Math.max(high, spec.keepIn)];
+  const room = Math.max((high - low) * 0.06, spec.least ?? 1e-3);
+  return [spec.fromZero && low === 0 ? 0 : low - room, high + room];
+}
+
+// sample is a bit of the line, so that a series is known by dash as well as by colour.
+function sample(one) {
+  const node = h("span", { class: "sample", "aria-hidden": "true" });
+  node.style.borderTopColor = `var(${one.colour})`;
+  node.style.borderTopStyle = one.dash ? "dashed" : "solid";
+  node.style.borderTopWidth = `${Math.max(3, one.width ?? 3)}px`;
+  return node;
+}

@@ -1,0 +1,177 @@
+// The transmitter's settings as the builder sees them, and what each moves.
+import { button, field, h, problems, s } from "./dom.js";
+import { caution, cautions, choice, entry, later } from "./parts.js";
+import { signed } from "./charts.js";
+
+export function radio(rig, app) {
+  const { engine } = rig;
+  const settings = h("div", { class: "entries" });
+  const head = h("div", {});
+  const span = h("div", { class: "spans" });
+  const ifKind = choice("Kind of trim", [["centre", "Moves the centre only"], ["whole", "Moves the ends too"]], "centre", () => showIf());
+  const ifControl = choice("What to move", [["subtrim", "Subtrim"], ["trim", "Trim"]], "subtrim", () => showIf());
+  const steps = h("input", { type: "range", min: "-50", max: "50", step: "1", value: "10", on: { input: () => showIf() } });
+  const ifOut = h("div", { class: "what-if", role: "status" });
+  let made = null;
+
+  const pressed = (group) => group.querySelector("[aria-pressed=true]").dataset.value;
+  const showIf = () => {
+    const control = pressed(ifControl), n = Number(steps.value);
+    ifKind.hidden = control !== "trim";
+    steps.setAttribute("aria-valuetext", `${Math.abs(n)} steps ${n < 0 ? "down" : "up"}`);
+    const w = engine.whatIf(rig.id, control, n, control === "trim" ? pressed(ifKind) : "");
+    if (w.errors) { ifOut.replaceChildren(problems(w.errors)); return; }
+    ifOut.replaceChildren(
+      h("p", {}, h("strong", { text: `${control === "trim" ? "Trim" : "Subtrim"} ${n === 0 ? "as it is" : `${Math.abs(n)} steps ${n < 0 ? "down" : "up"}`}. ` }),
+        `The centre moves ${Math.abs(w.moved.centre).toFixed(1)}°, the left end ${Math.abs(w.moved.left).toFixed(1)}°, the right end ${Math.abs(w.moved.right).toFixed(1)}°.`),
+      w.clipped ? h("p", { class: "why", text: "An end is clipped: the transmitter does not go so far." }) : "",
+      spans([["Before", w.before], ["After", w.after]]));
+  };
+
+  const show = () => {
+    made = engine.radio(rig.id);
+    if (made.errors) { head.replaceChildren(problems(made.errors)); return; }
+    head.replaceChildren(
+      made.problem ? h("div", { class: "notice quiet-notice" }, h("p", { text: made.problem })) : null,
+      made.stick === "assumed" ? h("p", { class: "quiet", text: "The servo's answer is taken from common practice until you put in your readings, below." }) : null);
+    for (const node of [...head.childNodes]) if (node.nodeType === Node.TEXT_NODE) node.remove();
+    if (!settings.contains(document.activeElement)) {
+      settings.replaceChildren(...made.settings.map((one) => entry(rig, one.key, one.words.charAt(0).toUpperCase() + one.words.slice(1), String(one.value), { hint: [one.moves, one.step].filter(Boolean).join("; ") })));
+    }
+    span.replaceChildren(made.span ? spans([["Now", made.span]]) : "");
+    if (made.trim) ifKind.show(made.trim);
+    showIf();
+  };
+  const soon = later(show, 80);
+  rig.addEventListener("state", soon);
+
+  const node = h("div", { class: "radio" }, head,
+    h("section", {}, h("h2", { text: "Where the servo goes" }), span),
+    h("section", {}, h("h2", { text: "As the transmitter shows them" }), settings),
+    h("section", {}, h("h2", { text: "What if I moved it now?" }),
+      h("p", { class: "quiet", text: "Subtrim moves the whole range, ends and centre together, so look at the endpoints again after it. Nothing is changed here." }),
+      ifControl, ifKind, field("Steps", steps), ifOut),
+    trimTest(rig, app), readings(rig, app), caution(cautions.power, cautions.stall));
+  node.leave = () => { soon.cancel(); rig.removeEventListener("state", soon); };
+  show();
+  return node;
+}
+
+// spans draws the servo's way as bars on one scale: right end, centre, left end.
+function spans(rows) {
+  const reach = Math.max(30, ...rows.flatMap(([, r]) => [Math.abs(r.left), Math.abs(r.right)])) * 1.08;
+  return h("div", { class: "span-rows" }, rows.map(([words, r]) => {
+    const x = (angle) => 150 - (angle / reach) * 146;
+    return h("div", { class: "span-row" }, h("span", { class: "span-name", text: words }),
+      s("svg", { viewBox: "0 0 300 34", class: "span", "aria-hidden": "true" },
+        s("line", { class: "span-mid", x1: 150, x2: 150, y1: 0, y2: 34 }),
+        s("line", { class: "span-bar", x1: x(r.left), x2: x(r.right), y1: 17, y2: 17 }),
+        s("line", { class: "span-end", x1: x(r.left), x2: x(r.left), y1: 5, y2: 29 }),
+        s("line", { class: "span-end", x1: x(r.right), x2: x(r.right), y1: 5, y2: 29 }),
+        s("path", { class: "span-centre", d: `M${x(r.centre)} 17 m0 -9 l7 9 l-7 9 l-7 -9 z` })),
+      h("span", { class: "span-words", text: `Ends ${turned(r.left, "stick left")} and ${turned(r.right, "stick right")}, centre ${signed(r.centre, 1, "°")}.`.replace(/ (left|right)\.$/, " off neutral.") }));
+  }));
+}
+
+const turned = (angle, at) => `${Math.abs(angle).toFixed(1)}° (${at})`;
+
+function trimTest(rig, app) {
+  const out = h("div", { role: "status" });
+  const cell = (name) => h("input", { type: "text", inputmode: "decimal", autocomplete: "off", "aria-label": name });
+  const rows = [["left", "full left"], ["centre", "centre"], ["right", "full right"]].map(([key, words]) => ({
+    key, words, cells: [cell(`Stick ${words}, trim at zero`), cell(`Stick ${words}, trim moved`)],
+  }));
+  const judge = () => {
+    const readings = {};
+    for (const { key, words, cells } of rows) {
+      readings[key] = cells.map((c) => Number(c.value.replace(",", ".")));
+      if (cells.some((c) => c.value.trim() === "") || readings[key].some(Number.isNaN)) {
+        out.replaceChildren(h("p", { class: "why", text: `Put in two numbers for the stick at ${words}.` }));
+        return;
+      }
+    }
+    const t = engine(rig).trimTest(readings);
+    if (t.errors) { out.replaceChildren(problems(t.errors)); return; }
+    out.replaceChildren(h("p", {}, h("strong", { text: t.words })),
+      t.kind ? h("div", { class: "row" }, button("Put this into the file", () => {
+        const errors = rig.set("transmitter.trim", t.kind);
+        if (errors) out.append(problems(errors));
+        else app.say("The kind of trim is in the rig file now.");
+      })) : "");
+  };
+  return h("section", {}, h("h2", { text: "Which kind of trim do I have?" }),
+    h("p", { text: "Take the horn off the servo, so that nothing can hit its stops. Read the shaft's angle, or the pulse, with trim at zero; move trim well to one side; read all three again." }),
+    h("table", { class: "readings" }, h("thead", {}, h("tr", {}, h("th", { scope: "col", text: "Stick" }), h("th", { scope: "col", text: "Trim at zero" }), h("th", { scope: "col", text: "Trim moved" }))),
+      h("tbody", {}, rows.map((r) => h("tr", {}, h("th", { scope: "row", text: r.words }), r.cells.map((c) => h("td", {}, c)))))),
+    out, h("div", { class: "row" }, button("Tell me which", judge)));
+}
+
+const engine = (rig) => rig.engine;
+
+// readings lets the builder say what the servo did at two settings.
+function readings(rig, app) {
+  const list = h("div", { class: "entries" });
+  const errors = h("div", { role: "alert" });
+  const control = h("select", {}, ["endpoint", "subtrim", "trim"].map((c) => h("option", { value: c, text: c })));
+  const setting = h("input", { type: "text", inputmode: "decimal", autocomplete: "off" });
+  const pulse = h("input", { type: "text", inputmode: "decimal", autocomplete: "off" });
+  const angle = h("input", { type: "text", autocomplete: "off" });
+  const show = () => {
+    const at = blocks(rig.state.text);
+    list.replaceChildren(...at.map((block, i) => h("div", { class: "reading" }, h("p", { text: words(block.body, i) }),
+      button("Take it out", () => {
+        const lines = rig.state.text.split("\n");
+        lines.splice(block.from, block.to - block.from);
+        const failed = rig.change("replace", lines.join("\n"));
+        errors.replaceChildren(failed ? problems(failed) : "");
+      }, { "aria-label": `Take out reading ${i + 1}` }))));
+    if (!at.length) list.append(h("p", { class: "quiet", text: "No readings yet. Two are needed, far apart." }));
+  };
+  const add = (e) => {
+    e.preventDefault();
+    const number = (input) => input.value.trim().replace(",", ".");
+    const lines = ["", "[[transmitter.reading]]", `control = "${control.value}"`];
+    if (number(setting)) lines.push(`setting = ${number(setting)}`);
+    if (number(pulse)) lines.push(`pulse = ${number(pulse)}`);
+    if (number(angle)) lines.push(/^[-+]?[\d.]+$/.test(number(angle)) ? `angle = ${number(angle)}` : `angle = ${JSON.stringify(angle.value.trim())}`);
+    const failed = rig.change("replace", insert(rig.state.text, lines));
+    errors.replaceChildren(failed ? problems(failed) : "");
+    if (failed) return;
+    for (const input of [setting, pulse, angle]) input.value = "";
+    app.say("The reading is in the rig file now.");
+  };
+  rig.addEventListener("state", show);
+  show();
+  return h("section", {}, h("h2", { text: "What the servo does" }),
+    h("p", { text: "A percent on one transmitter is not a percent on another. Take the drag link off the horn; trim, subtrim and expo at zero, rate full. Read the servo's angle, or the pulse, at two settings. Looking at the horn's face, counter-clockwise is positive; the setting is negative for full stick to the right." }),
+    list, h("form", { class: "reading-form", on: { submit: add } },
+      field("What was set", control), field("Number on the screen", setting, "Such as 80, or -80"), field("Pulse in µs", pulse, "If you can read it"), field("Servo angle in degrees", angle, "Such as 38.5 or 38 ± 1"),
+      errors, h("div", { class: "row" }, h("button", { type: "submit", text: "Add the reading" }))));
+}
+
+// blocks finds where the text has its readings.
+function blocks(text) {
+  const lines = text.split("\n"), found = [];
+  lines.forEach((line, i) => {
+    if (!/^\s*\[\[\s*transmitter\.reading\s*\]\]/.test(line)) return;
+    let to = i + 1;
+    while (to < lines.length && /^\s*[a-z_]+\s*=/.test(lines[to])) to++;
+    found.push({ from: i, to, body: lines.slice(i + 1, to) });
+  });
+  return found;
+}
+
+function words(body, i) {
+  const said = body.map((line) => line.replace(/#.*$/, "").trim()).filter(Boolean).map((line) => {
+    const [key, value] = line.split(/\s*=\s*/);
+    return { control: value.replaceAll('"', ""), setting: `at ${value}`, pulse: `${value} µs`, angle: `${value.replaceAll('"', "")}°` }[key] ?? "";
+  });
+  return `Reading ${i + 1}: ${said.join(", ")}`;
+}
+
+// insert puts the lines after the last reading, or at the end.
+function insert(text, added) {
+  const lines = text.replace(/\n*$/, "\n").split("\n"), last = blocks(text).at(-1);
+  lines.splice(last ? last.to : lines.length - 1, 0, ...added);
+  return lines.join("\n");
+}
