@@ -242,12 +242,12 @@ func TestAssetsThatCannotBeServedAreToldAtOnce(t *testing.T) {
 
 func TestSlowClientsAreDropped(t *testing.T) {
 	s := newServer(t, t.TempDir())
-	s.limits.header, s.limits.body, s.limits.idle, s.limits.answer = 200*time.Millisecond, 400*time.Millisecond, 300*time.Millisecond, 400*time.Millisecond
+	s.limits.header, s.limits.body, s.limits.idle, s.limits.answer = 100*time.Millisecond, 3*time.Second, 300*time.Millisecond, 400*time.Millisecond
 	server := httptest.NewUnstartedServer(nil)
 	server.Config = s.httpServer(s.local)
 	server.Start()
 	t.Cleanup(server.Close)
-	dropped := func(what, request string) {
+	dropped := func(what, request string, within time.Duration) {
 		var d net.Dialer
 		conn, err := d.DialContext(t.Context(), "tcp", server.Listener.Addr().String())
 		if err != nil {
@@ -258,21 +258,21 @@ func TestSlowClientsAreDropped(t *testing.T) {
 			t.Fatal(err)
 		}
 		start := time.Now()
-		if err := conn.SetReadDeadline(start.Add(10 * time.Second)); err != nil {
+		if err := conn.SetReadDeadline(start.Add(within)); err != nil {
 			t.Fatal(err)
 		}
 		if _, err := io.Copy(io.Discard, conn); err != nil && strings.Contains(err.Error(), "timeout") {
 			t.Errorf("%s: not dropped after %v", what, time.Since(start))
 		}
 	}
-	dropped("half a header", "GET /api/rigs HTTP/1.1\r\nHost: 127.0.0.1\r\nX-")
-	dropped("half a body", "POST /api/rigs HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{")
-	dropped("nothing after the first", "GET /api/rigs HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n")
-	dropped("a header without end", "GET / HTTP/1.1\r\nHost: 127.0.0.1\r\nX: "+strings.Repeat("x", 40<<10))
+	dropped("half a header", "GET /api/rigs HTTP/1.1\r\nHost: 127.0.0.1\r\nX-", 2*time.Second)
+	dropped("half a body", "POST /api/rigs HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{", 10*time.Second)
+	dropped("nothing after the first", "GET /api/rigs HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n", 2*time.Second)
+	dropped("a header without end", "GET / HTTP/1.1\r\nHost: 127.0.0.1\r\nX: "+strings.Repeat("x", 40<<10), 2*time.Second)
 	// An event stream is not dropped by the same limits.
 	c := client{t, server.URL, http.Header{}, http.DefaultClient}
 	tab := c.stream()
-	time.Sleep(800 * time.Millisecond)
+	time.Sleep(3500 * time.Millisecond)
 	c.create()
 	if name, _ := tab.next(); name != "change" {
 		t.Error("the event stream was dropped")
