@@ -23,7 +23,7 @@ type frame struct {
 	pulled                                    r3.Vec
 	// hornArm and farArm are the directions at the link's ends that its angles are taken from.
 	hornArm, farArm r3.Vec
-	// pulledFoot is where the arm that the link pulls meets its axis.
+	// pulledFoot is where the arm that the link pulls begins: on its axis, or at the tie rod's left ball.
 	pulledFoot                                     r3.Vec
 	crankPoint, crankAxis                          r3.Vec
 	crankLeft, crankRight, crankLeftFoot, crankFar r3.Vec
@@ -62,28 +62,16 @@ func (f *frame) take(p Posed, values *steer.Values) {
 		w.tieFoot = nearest(w.point, w.kingpin, w.tie)
 		w.hub = nearest(w.point, w.kingpin, w.centre)
 	}
-	f.hornFoot, f.servoAxis = l.Axis(pose, k.Horn)
-	f.hornBall, f.pulled = pose.Ball(k.HornBall), pose.Ball(k.Pulled)
-	f.hornFoot = nearest(f.hornFoot, f.servoAxis, f.hornBall)
+	_, f.servoAxis = l.Axis(pose, k.Horn)
+	f.hornBall, f.hornFoot = pose.Ball(k.HornBall), pose.Ball(k.HornFoot)
+	f.pulled, f.pulledFoot = pose.Ball(k.Pulled), pose.Ball(k.PulledFoot)
 	f.hornArm = r3.Unit(r3.Sub(f.hornFoot, f.hornBall))
-	switch g.Target {
-	case rig.LeftKnuckle:
-		f.pulledFoot = nearest(f.left.point, f.left.kingpin, f.pulled)
-	case rig.RightKnuckle:
-		f.pulledFoot = nearest(f.right.point, f.right.kingpin, f.pulled)
-	case rig.TieRodBall:
-		line := r3.Unit(r3.Sub(f.left.tie, f.right.tie))
-		f.pulledFoot = nearest(f.right.tie, line, f.pulled)
-		f.farArm = line
-	case rig.CentreCrank:
+	f.farArm = r3.Unit(r3.Sub(f.pulled, f.pulledFoot))
+	if g.Target == rig.CentreCrank {
 		f.crankPoint, f.crankAxis = l.Axis(pose, k.Crank)
 		f.crankLeft, f.crankRight = pose.Ball(k.LeftCrank), pose.Ball(k.RightCrank)
-		f.pulledFoot = nearest(f.crankPoint, f.crankAxis, f.pulled)
 		f.crankLeftFoot = nearest(f.crankPoint, f.crankAxis, f.crankLeft)
 		f.crankFar = nearest(f.crankPoint, f.crankAxis, f.crankRight)
-	}
-	if g.Target != rig.TieRodBall {
-		f.farArm = r3.Unit(r3.Sub(f.pulled, f.pulledFoot))
 	}
 }
 
