@@ -78,7 +78,7 @@ func New(o Options) (*Server, error) {
 			idle: 2 * time.Minute, upload: 10 * time.Minute, shutdown: 5 * time.Second,
 		},
 	}
-	s.sharing.now = time.Now
+	s.sharing.now, s.sharing.address = time.Now, networkAddr
 	common := http.NewServeMux()
 	s.handleAPI(common)
 	common.HandleFunc("/", s.serveAsset)

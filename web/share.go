@@ -52,6 +52,8 @@ type secret [sha256.Size]byte
 type sharing struct {
 	mu  sync.Mutex
 	now func() time.Time
+	// address finds where to listen.
+	address func(context.Context) (netip.Addr, error)
 	// port is where the computer itself is served, and newServer makes a server
 	// for the others; they are set once that is so.
 	port      uint16
@@ -90,7 +92,7 @@ func (s *Server) Invite(ctx context.Context) (Sharing, error) {
 		return Sharing{}, errors.New("web: not serving yet")
 	}
 	if sh.server == nil {
-		addr, err := networkAddr(ctx)
+		addr, err := sh.address(ctx)
 		if err != nil {
 			return Sharing{}, err
 		}
