@@ -65,6 +65,14 @@ type placed struct {
 	local
 }
 
+// form is a ball's or an arrow's, with its body.
+type form struct {
+	local
+	body Body
+	// plain is whether its carrier is the ground and it turns, so that its place follows from cosine and sine alone.
+	plain bool
+}
+
 // local is a point or a direction of a body in its carrier's frame.
 type local struct{ p0, p1, p2 r3.Vec }
 
@@ -242,6 +250,13 @@ func (b *Builder) Build() (*Linkage, error) {
 		arrows: slices.Clone(b.arrows), rods: slices.Clone(b.rods), inputs: slices.Clone(b.inputs),
 	}}
 	l.precompute()
+	for _, n := range l.inputs {
+		stride := strideTurn
+		if l.bodies[n].slides {
+			stride = strideSlide
+		}
+		l.strides = append(l.strides, stride)
+	}
 	if err := l.plan(); err != nil {
 		return nil, err
 	}
@@ -264,10 +279,12 @@ func (l *Linkage) precompute() {
 		}
 	}
 	for _, p := range l.balls {
-		l.ballForms = append(l.ballForms, l.bodies[p.body].point3(p.at))
+		n := &l.bodies[p.body]
+		l.ballForms = append(l.ballForms, form{n.point3(p.at), p.body, n.plain()})
 	}
 	for _, a := range l.arrows {
-		l.arrowForms = append(l.arrowForms, l.bodies[a.body].direction3(a.at))
+		n := &l.bodies[a.body]
+		l.arrowForms = append(l.arrowForms, form{n.direction3(a.at), a.body, n.plain()})
 	}
 }
 
@@ -293,10 +310,13 @@ func (l *Linkage) setToWork() {
 	}
 	for i, p := range l.balls {
 		if n := &l.bodies[p.body]; l.works[i] {
-			n.working = append(n.working, placed{Ball(i), l.ballForms[i]})
+			n.working = append(n.working, placed{Ball(i), l.ballForms[i].local})
 		}
 	}
 }
+
+// plain reports whether the body turns about an axis of the ground.
+func (n *body) plain() bool { return n.carrier == onGround && !n.slides }
 
 func (n *body) point3(at r3.Vec) local {
 	if n.slides {

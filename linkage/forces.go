@@ -109,7 +109,9 @@ func (l *Linkage) Reaction(p *Pose, b *Balance, n Body) (point, force, moment r3
 // body between two balls, if it is driven, is held by a moment from nowhere: its effort says how much the
 // loads would roll the body.
 func (l *Linkage) Forces(p *Pose, loads *Loads, out *Balance) {
-	l.refactor(p)
+	if !p.fresh {
+		l.refactor(p)
+	}
 	clear(out.balls)
 	for i := range l.bodies {
 		out.handed[i] = wrench{m: loads.moments[i]}
@@ -147,9 +149,6 @@ func (l *Linkage) Forces(p *Pose, loads *Loads, out *Balance) {
 
 // refactor makes sure that the pose's blocks hold its factors.
 func (l *Linkage) refactor(p *Pose) {
-	if p.fresh {
-		return
-	}
 	for i := range l.steps {
 		if st := &l.steps[i]; st.kind == newton {
 			l.factor(p, st)

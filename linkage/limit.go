@@ -57,11 +57,11 @@ func (l *Linkage) short(p *Pose, st *step) float64 {
 	switch st.kind {
 	case closeTurn:
 		// The distance from the other end to the ball's circle.
-		a, b, c := l.turnEquation(p, st)
+		a, b, c := st.turnEquation(l.farEnd(p, st))
 		mid, swing := st.length*st.length-2*c, 2*math.Hypot(a, b)
 		nearest, farthest = math.Sqrt(max(0, mid-swing)), math.Sqrt(mid+swing)
 	case closeSlide:
-		d, along := l.reach(p, st), st.path.p1
+		d, along := r3.Sub(st.path.p0, l.farEnd(p, st)), st.path.p1
 		nearest = norm(r3.Sub(d, r3.Scale(r3.Dot(d, along), along)))
 		farthest = math.Inf(1)
 	default:
@@ -77,96 +77,112 @@ func (l *Linkage) short(p *Pose, st *step) float64 {
 	}
 }
 
-// marchTurn and marchSlide are the longest steps on a way, so that a gap in it is not leapt over.
+// strideTurn and strideSlide are the longest steps on a way, so that a gap in it is not leapt over.
 const (
-	marchTurn  = math.Pi / 90
-	marchSlide = 2.0
+	strideTurn  = math.Pi / 90
+	strideSlide = 2.0
 )
+
+// way is the straight way from one set of inputs to another, in a pose's own memory.
+type way struct {
+	from, to, at []float64
+	start        []float64 // coordinates at the beginning
+}
+
+func newWay(inputs, bodies int) way {
+	return way{make([]float64, inputs), make([]float64, inputs), make([]float64, inputs), make([]float64, bodies)}
+}
+
+// solveAt solves at a part of the way, from the last good pose. On failure the coordinates
+// are those of that pose again.
+func (l *Linkage) solveAt(p *Pose, t float64) *step {
+	w := &p.way
+	for i := range w.at {
+		w.at[i] = w.from[i] + t*(w.to[i]-w.from[i])
+	}
+	if t == 1 {
+		copy(w.at, w.to)
+	}
+	failed := l.try(p, w.at)
+	if failed == nil {
+		copy(p.good, p.q)
+	} else {
+		copy(p.q, p.good)
+	}
+	return failed
+}
 
 // move follows the straight way from p's inputs to those asked. It returns the
 // limit found on it, with p left where it was.
 func (l *Linkage) move(p *Pose, to []float64) error {
-	from := append([]float64(nil), p.in...)
-	start := append([]float64(nil), p.good...)
-	copy(p.q, start)
-	steps := 1.0
-	for i, b := range l.inputs {
-		unit := marchTurn
-		if l.bodies[b].slides {
-			unit = marchSlide
-		}
-		steps = max(steps, math.Ceil(math.Abs(to[i]-from[i])/unit))
+	w := &p.way
+	copy(w.from, p.in)
+	copy(w.to, to)
+	copy(w.start, p.good)
+	copy(p.q, p.good)
+	longest := 1.0
+	for i, v := range to {
+		longest = min(longest, l.strides[i]/max(l.strides[i], math.Abs(v-w.from[i])))
 	}
-	at := func(t float64) *step {
-		for i := range from {
-			p.path[i] = from[i] + t*(to[i]-from[i])
-		}
-		if t == 1 {
-			copy(p.path, to)
-		}
-		failed := l.try(p, p.path)
-		if failed == nil {
-			copy(p.good, p.q)
-			return nil
-		}
-		copy(p.q, p.good)
-		return failed
-	}
-	if failed := at(0); failed != nil {
+	if failed := l.solveAt(p, 0); failed != nil {
 		return l.limitError(p, failed)
 	}
 	// Good steps grow back to the longest; one that fails is halved, down to where only the limit is left.
-	good, stride := 0.0, 1/steps
+	good, stride := 0.0, longest
 	for good < 1 {
-		t := min(1, good+stride)
-		failed := at(t)
+		failed := l.solveAt(p, min(1, good+stride))
 		if failed == nil {
-			good = t
-			stride = min(1/steps, 2*stride)
+			good = min(1, good+stride)
+			stride = min(longest, 2*stride)
 			continue
 		}
-		if stride *= 0.5; stride*steps > 1e-6 {
+		if stride *= 0.5; stride > 1e-6*longest {
 			continue
 		}
-		limit := l.polish(at, p, failed, good, good+2*stride)
-		e := l.limitError(p, failed)
-		if failed.kind != newton {
-			// The gap is wanted at the inputs asked, and is known there only while the steps before close.
-			if last := l.try(p, to); last == failed {
-				e.Short = l.short(p, failed)
-			}
-		}
-		e.Fraction = limit
-		e.Inputs = make([]float64, len(from))
-		for i := range from {
-			e.Inputs[i] = from[i] + limit*(to[i]-from[i])
-		}
-		copy(p.q, start)
-		copy(p.good, start)
-		l.try(p, from)
-		return e
+		return l.stopped(p, failed, good, good+2*stride)
 	}
 	copy(p.in, to)
 	return nil
 }
 
+// stopped describes the limit between a good and a bad point of the way, and puts
+// the pose back to its beginning.
+func (l *Linkage) stopped(p *Pose, failed *step, good, bad float64) error {
+	w := &p.way
+	limit := l.polish(p, failed, good, bad)
+	e := l.limitError(p, failed)
+	if failed.kind != newton {
+		// The gap is wanted at the inputs asked, and is known there only while the steps before close.
+		if last := l.try(p, w.to); last == failed {
+			e.Short = l.short(p, failed)
+		}
+	}
+	e.Fraction = limit
+	e.Inputs = make([]float64, len(w.from))
+	for i := range w.from {
+		e.Inputs[i] = w.from[i] + limit*(w.to[i]-w.from[i])
+	}
+	copy(p.q, w.start)
+	copy(p.good, w.start)
+	l.try(p, w.from)
+	return e
+}
+
 // polish finds the limit between a good and a bad point of the way. Near a dead
 // point the square of the determinant falls to zero in a straight line, so that two good points show where.
-func (l *Linkage) polish(at func(float64) *step, p *Pose, failed *step, good, bad float64) float64 {
-	width := bad - good
-	square := func(t float64) (float64, bool) {
-		if at(t) != nil {
-			return 0, false
+func (l *Linkage) polish(p *Pose, failed *step, good, bad float64) float64 {
+	before := max(0, good-4*(bad-good))
+	var square [2]float64
+	for i, t := range [2]float64{before, good} {
+		if l.solveAt(p, t) != nil {
+			return good
 		}
 		g := l.leverage(p, failed)
-		return g * g, true
+		square[i] = g * g
 	}
-	s1, ok1 := square(max(0, good-4*width))
-	s2, ok2 := square(good)
-	if !ok1 || !ok2 || !(s1 > s2) {
+	if !(square[0] > square[1]) {
 		return good
 	}
-	t1 := max(0, good-4*width)
-	limit := good + s2*(good-t1)/(s1-s2)
+	limit := good + square[1]*(good-before)/(square[0]-square[1])
 	return min(max(limit, good), bad)
 }

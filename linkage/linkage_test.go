@@ -189,6 +189,21 @@ func TestLimitOfABlockIsTheSameDeadPoint(t *testing.T) {
 	}
 }
 
+// A crank that is longer than the ground link closes on both sides of a gap: the far side is
+// not to be reached by asking for it in one go.
+func TestAGapInTheWayIsNotLeaptOver(t *testing.T) {
+	l, _, _, _ := fourBar(t, 100, 110, 50, 40, 40*degree, 120*degree)
+	p := l.NewPose()
+	want := math.Acos((110*110 + 100*100 - 90.0*90) / (2 * 110 * 100))
+	for _, to := range []float64{170, 359 - 40} {
+		err := l.Solve(p, []float64{to * degree})
+		var limit *linkage.LimitError
+		if !errors.As(err, &limit) || math.Abs(limit.Inputs[0]-want) > 1e-7 {
+			t.Errorf("asked for %v°: got %v, wanted the limit at %.4f°", to, err, want/degree)
+		}
+	}
+}
+
 func TestBuildRefusesWhatCannotBe(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
 	z := vec(0, 0, 1)

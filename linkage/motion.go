@@ -140,7 +140,7 @@ func (l *Linkage) axisChange(p *Pose, m *Motion, b Body, o r3.Vec) (w, v r3.Vec)
 	if n.slides {
 		return r3.Vec{}, f.rotate(r3.Scale(p.q[b], dAxis))
 	}
-	own := about(r3.Vec{}, n.axis, p.c[b], p.s[b])
+	own := about(r3.Vec{}, n.axis, p.turns[b].c, p.turns[b].s)
 	// A turned axis turns the body by E R Eᵀ R⁻¹, E the small turn of the axis.
 	tilt := r3.Cross(n.axis, dAxis)
 	w = f.rotate(r3.Sub(tilt, own.rotate(tilt)))
@@ -209,7 +209,9 @@ func (l *Linkage) Tangent(p *Pose, inputs, dims []float64, m *Motion) {
 	for i, b := range l.inputs {
 		m.q[b] = inputs[i]
 	}
-	l.refactor(p)
+	if !p.fresh {
+		l.refactor(p)
+	}
 	for i := range l.steps {
 		st := &l.steps[i]
 		switch st.kind {
@@ -259,7 +261,7 @@ func (l *Linkage) closeRate(p *Pose, m *Motion, st *step) {
 	y := p.balls[st.far]
 	if n.carrier == onGround && m.dims == nil && !n.slides {
 		// The common case: f = (|x - y|² - L²)/2 changes with y by -(x - y).
-		x := st.path.at(p.c[b], p.s[b])
+		x := st.path.at(p.turns[b].c, p.turns[b].s)
 		line := r3.Vec{X: x.X - y.X, Y: x.Y - y.Y, Z: x.Z - y.Z}
 		far := l.balls[st.far].body
 		fw, fv := m.w[far], m.v[far]
@@ -269,7 +271,7 @@ func (l *Linkage) closeRate(p *Pose, m *Motion, st *step) {
 			Z: fv.Z + fw.X*y.Y - fw.Y*y.X,
 		}
 		u, o := n.axis, n.moment
-		qd := (line.X*vy.X + line.Y*vy.Y + line.Z*vy.Z) / p.slope[b]
+		qd := (line.X*vy.X + line.Y*vy.Y + line.Z*vy.Z) / p.turns[b].slope
 		m.q[b] = qd
 		m.w[b] = r3.Vec{X: qd * u.X, Y: qd * u.Y, Z: qd * u.Z}
 		m.v[b] = r3.Vec{X: qd * o.X, Y: qd * o.Y, Z: qd * o.Z}

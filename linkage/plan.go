@@ -255,7 +255,7 @@ func (l *Linkage) closedForm(s *step, dep []set) {
 		return
 	}
 	n := &l.bodies[s.body]
-	s.path = l.ballForms[s.near]
+	s.path = l.ballForms[s.near].local
 	s.span = (r.length*r.length - r3.Norm2(s.path.p1)) / 2
 	s.kind = closeTurn
 	n.closed = !n.slides

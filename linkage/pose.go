@@ -17,9 +17,11 @@ type Linkage struct {
 	steps []step
 	home  *Pose
 	// works are the balls that are placed with every pose; the others, and all arrows, when asked for.
-	works      []bool
-	ballForms  []local
-	arrowForms []local
+	works []bool
+	// strides are the longest steps of the inputs.
+	strides    []float64
+	ballForms  []form
+	arrowForms []form
 }
 
 // Pose is where everything is. It is memory for Solve to fill; make it with
@@ -28,18 +30,21 @@ type Pose struct {
 	l      *Linkage
 	in     []float64 // inputs of the last good pose
 	q      []float64 // coordinates, but for those found in closed form
-	c, s   []float64 // cosine and sine of turning coordinates
-	slope  []float64 // ∂f/∂θ of closing turns, f half the rod's error of squared length
-	balls  []r3.Vec  // those that work
-	frames []frame   // of framed bodies
-	rests  []frame   // of the carrier of bodies that run through balls
+	turns  []turn
+	balls  []r3.Vec // those that work
+	frames []frame  // of framed bodies
+	rests  []frame  // of the carrier of bodies that run through balls
 
 	good   []float64 // q of the last good pose, to return to
-	path   []float64 // inputs of a step on the way
+	way    way
 	blocks []factors // of the steps that use Newton's method
 	column *Motion
 	fresh  bool // blocks hold the factors of this pose
 }
+
+// turn is what a pose holds of a turning coordinate: its cosine and sine, and, of a closing turn, the slope
+// ∂f/∂θ, f half the rod's error of squared length.
+type turn struct{ c, s, slope float64 }
 
 // factors is the LU factorisation of a block's ∂r/∂q and its working memory.
 type factors struct {
@@ -146,9 +151,7 @@ func (l *Linkage) NewPose() *Pose {
 func (p *Pose) Set(from *Pose) {
 	copy(p.in, from.in)
 	copy(p.q, from.q)
-	copy(p.c, from.c)
-	copy(p.s, from.s)
-	copy(p.slope, from.slope)
+	copy(p.turns, from.turns)
 	copy(p.balls, from.balls)
 	copy(p.frames, from.frames)
 	copy(p.rests, from.rests)
@@ -159,14 +162,14 @@ func (p *Pose) Set(from *Pose) {
 func (l *Linkage) emptyPose() *Pose {
 	n := len(l.bodies)
 	p := &Pose{
-		l: l, in: make([]float64, len(l.inputs)), path: make([]float64, len(l.inputs)),
-		q: make([]float64, n), c: make([]float64, n), s: make([]float64, n), slope: make([]float64, n), good: make([]float64, n),
+		l: l, in: make([]float64, len(l.inputs)), way: newWay(len(l.inputs), n),
+		q: make([]float64, n), turns: make([]turn, n), good: make([]float64, n),
 		balls:  make([]r3.Vec, len(l.balls)),
 		frames: make([]frame, n), rests: make([]frame, n),
 		column: l.NewMotion(),
 	}
 	for i := range l.bodies {
-		p.c[i] = 1
+		p.turns[i].c = 1
 		p.frames[i], p.rests[i] = identity, identity
 	}
 	for _, s := range l.steps {
@@ -187,10 +190,12 @@ func (l *Linkage) emptyPose() *Pose {
 
 // Ball returns where a ball is, in millimetres in the world frame.
 func (p *Pose) Ball(b Ball) r3.Vec {
-	if p.l.works[b] {
-		return p.balls[b]
+	m := &p.l.ballForms[b]
+	if m.plain {
+		t := &p.turns[m.body]
+		return m.at(t.c, t.s)
 	}
-	x, f := p.local(p.l.balls[b].body, &p.l.ballForms[b])
+	x, f := p.local(m)
 	if f != nil {
 		x = f.place(x)
 	}
@@ -199,21 +204,26 @@ func (p *Pose) Ball(b Ball) r3.Vec {
 
 // Arrow returns where an arrow points, in the world frame.
 func (p *Pose) Arrow(a Arrow) r3.Vec {
-	x, f := p.local(p.l.arrows[a].body, &p.l.arrowForms[a])
+	m := &p.l.arrowForms[a]
+	if m.plain {
+		t := &p.turns[m.body]
+		return m.at(t.c, t.s)
+	}
+	x, f := p.local(m)
 	if f != nil {
 		x = f.rotate(x)
 	}
 	return x
 }
 
-// local returns a place in the frame of the body's carrier, and that frame, nil for the ground.
-func (p *Pose) local(b Body, m *local) (r3.Vec, *frame) {
-	n := &p.l.bodies[b]
-	c, s := p.c[b], p.s[b]
+// local returns a place in the frame of its body's carrier, and that frame, nil for the ground.
+func (p *Pose) local(m *form) (r3.Vec, *frame) {
+	n := &p.l.bodies[m.body]
+	c, s := p.turns[m.body].c, p.turns[m.body].s
 	if n.slides {
-		c, s = p.q[b], 0
+		c, s = p.q[m.body], 0
 	}
-	return m.at(c, s), p.l.carrier(p, n, b)
+	return m.at(c, s), p.l.carrier(p, n, m.body)
 }
 
 // Inputs returns the inputs of the pose. The slice belongs to the pose.
@@ -223,7 +233,7 @@ func (p *Pose) Inputs() []float64 { return p.in }
 // zero pose. A turn found in closed form is between -π and π.
 func (l *Linkage) Coordinate(p *Pose, b Body) float64 {
 	if l.bodies[b].closed {
-		return math.Atan2(p.s[b], p.c[b])
+		return math.Atan2(p.turns[b].s, p.turns[b].c)
 	}
 	return p.q[b]
 }
@@ -232,8 +242,8 @@ func (l *Linkage) Coordinate(p *Pose, b Body) float64 {
 func (l *Linkage) NumInputs() int { return len(l.inputs) }
 
 // Solve finds the pose at the given inputs (radians or millimetres, in the order of
-// Drive). p holds a pose of this linkage, which is the neighbour from which
-// Newton's method starts; where it holds the answer already, little is done.
+// Drive). p holds a pose of this linkage, from which the way leads straight to those inputs; one longer than
+// 2° or 2 mm is gone in strides of that, so that no gap wider than a stride is leapt over.
 //
 // It returns a *LimitError, with p left where it was, if the linkage does not
 // close there, or not on its branch; or ErrInput.
@@ -241,13 +251,20 @@ func (l *Linkage) Solve(p *Pose, inputs []float64) error {
 	if len(inputs) != len(l.inputs) {
 		return fmt.Errorf("linkage: %w: %d given, %d wanted", ErrInput, len(inputs), len(l.inputs))
 	}
+	far := false
 	for i, v := range inputs {
 		if !(math.Abs(v) < 1e9) {
 			return fmt.Errorf("linkage: %s: %w: %v", l.bodies[l.inputs[i]].name, ErrInput, v)
 		}
+		far = far || math.Abs(v-p.in[i]) > l.strides[i]
+	}
+	if far {
+		return l.move(p, inputs)
 	}
 	if l.try(p, inputs) == nil {
-		copy(p.in, inputs)
+		for i, v := range inputs { // copy would cost a call, for one number
+			p.in[i] = v
+		}
 		if len(p.blocks) > 0 {
 			copy(p.good, p.q)
 		}
@@ -287,7 +304,7 @@ func (l *Linkage) try(p *Pose, inputs []float64) *step {
 func (l *Linkage) placeAt(p *Pose, b Body) {
 	n := &l.bodies[b]
 	if !n.slides {
-		p.s[b], p.c[b] = math.Sincos(p.q[b])
+		p.turns[b].s, p.turns[b].c = math.Sincos(p.q[b])
 	}
 	if n.carrier == onBalls {
 		l.rest(p, b)
@@ -318,7 +335,10 @@ func (l *Linkage) carrier(p *Pose, n *body, b Body) *frame {
 // rides on it.
 func (l *Linkage) spread(p *Pose, b Body) {
 	n := &l.bodies[b]
-	c, s := p.c[b], p.s[b]
+	if len(n.working) == 0 && !n.framed {
+		return
+	}
+	c, s := p.turns[b].c, p.turns[b].s
 	if n.slides {
 		c, s = p.q[b], 0
 	}
@@ -346,7 +366,7 @@ func (l *Linkage) frame(p *Pose, b Body) frame {
 	if n.slides {
 		own.t = r3.Scale(p.q[b], n.axis)
 	} else {
-		own = about(n.point, n.axis, p.c[b], p.s[b])
+		own = about(n.point, n.axis, p.turns[b].c, p.turns[b].s)
 	}
 	if f := l.carrier(p, n, b); f != nil {
 		return f.after(&own)
@@ -354,15 +374,13 @@ func (l *Linkage) frame(p *Pose, b Body) frame {
 	return own
 }
 
-// reach returns the vector from a closing rod's other end to the middle (or start)
-// of the near ball's path, in the frame of what carries the body.
-func (l *Linkage) reach(p *Pose, st *step) r3.Vec {
+// farEnd returns the other end of a closing rod in the frame of what carries the body.
+func (l *Linkage) farEnd(p *Pose, st *step) r3.Vec {
 	y := p.balls[st.far]
 	if n := &l.bodies[st.body]; n.carrier != onGround {
-		y = l.inCarrier(p, n, st.body, y)
+		return l.inCarrier(p, n, st.body, y)
 	}
-	o := &st.path.p0
-	return r3.Vec{X: o.X - y.X, Y: o.Y - y.Y, Z: o.Z - y.Z}
+	return y
 }
 
 // inCarrier finds where the body's carrier is and returns a place in its frame.
@@ -375,17 +393,14 @@ func (l *Linkage) inCarrier(p *Pose, n *body, b Body, y r3.Vec) r3.Vec {
 
 // turnEquation returns half of A, B and C of the closing turn A cos θ + B sin θ = C, from
 // |p0 + p1 cos θ + p2 sin θ - y|² = L² with p1, p2 square and equally long.
-func (l *Linkage) turnEquation(p *Pose, st *step) (a, b, c float64) {
-	d := l.reach(p, st)
-	u, v := &st.path.p1, &st.path.p2
-	a = u.X*d.X + u.Y*d.Y + u.Z*d.Z
-	b = v.X*d.X + v.Y*d.Y + v.Z*d.Z
-	c = st.span - 0.5*(d.X*d.X+d.Y*d.Y+d.Z*d.Z)
-	return a, b, c
+func (st *step) turnEquation(y r3.Vec) (a, b, c float64) {
+	o, u, v := &st.path.p0, &st.path.p1, &st.path.p2
+	x, yy, z := o.X-y.X, o.Y-y.Y, o.Z-y.Z
+	return u.X*x + u.Y*yy + u.Z*z, v.X*x + v.Y*yy + v.Z*z, st.span - 0.5*(x*x+yy*yy+z*z)
 }
 
 func (l *Linkage) closeTurn(p *Pose, st *step) bool {
-	a, b, c := l.turnEquation(p, st)
+	a, b, c := st.turnEquation(l.farEnd(p, st))
 	m := a*a + b*b
 	disc := m - c*c
 	if !(disc > 0) {
@@ -393,16 +408,14 @@ func (l *Linkage) closeTurn(p *Pose, st *step) bool {
 	}
 	h := st.sign * math.Sqrt(disc)
 	inv := 1 / m
-	p.c[st.body] = (a*c + b*h) * inv
-	p.s[st.body] = (b*c - a*h) * inv
-	p.slope[st.body] = h
+	p.turns[st.body] = turn{(a*c + b*h) * inv, (b*c - a*h) * inv, h}
 	l.spread(p, st.body)
 	return true
 }
 
 // closeSlide solves q² + 2 q e·d + d² = L².
 func (l *Linkage) closeSlide(p *Pose, st *step) bool {
-	d := l.reach(p, st)
+	d := r3.Sub(st.path.p0, l.farEnd(p, st))
 	b := r3.Dot(st.path.p1, d)
 	disc := b*b - r3.Norm2(d) + st.length*st.length
 	if !(disc > 0) {
@@ -528,14 +541,14 @@ func (l *Linkage) assemble() error {
 			l.placeAt(p, st.body)
 		case closeTurn:
 			l.placeAt(p, st.body)
-			a, b, _ := l.turnEquation(p, st)
-			st.sign = sign(b*p.c[st.body] - a*p.s[st.body])
+			a, b, _ := st.turnEquation(l.farEnd(p, st))
+			st.sign = sign(b*p.turns[st.body].c - a*p.turns[st.body].s)
 			if ok = l.closeTurn(p, st); ok && st.sign == 0 {
 				return l.deadPoint(st)
 			}
 		case closeSlide:
 			l.placeAt(p, st.body)
-			st.sign = sign(p.q[st.body] + r3.Dot(st.path.p1, l.reach(p, st)))
+			st.sign = sign(p.q[st.body] + r3.Dot(st.path.p1, r3.Sub(st.path.p0, l.farEnd(p, st))))
 			if ok = l.closeSlide(p, st); ok && st.sign == 0 {
 				return l.deadPoint(st)
 			}

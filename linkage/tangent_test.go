@@ -122,7 +122,7 @@ func TestSolvingAndDifferentiatingAllocateNothing(t *testing.T) {
 			x := 0.0
 			if n := testing.AllocsPerRun(100, func() {
 				x += 0.1
-				in[0] = s.home[0] + 0.5*s.span[0]*math.Sin(x)
+				in[0] = s.home[0] + 0.5*s.span[0]*math.Sin(40*x) // at times a stride, at times a long way
 				if err := l.Solve(p, in); err != nil {
 					t.Fatal(err)
 				}

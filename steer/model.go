@@ -223,8 +223,9 @@ type Glance struct {
 // Glance returns the road angles, their rates and the link's angles. It is Values and Rates
 // for a moving drawing, many times as fast.
 func (s *Stand) Glance() Glance {
-	s.along(1, -1)
 	k := s.m.mech
+	s.dir[0] = 1
+	k.Linkage.Tangent(s.pose, s.dir, nil, s.motion)
 	left, right := s.pose.Arrow(k.LeftSpindle), s.pose.Arrow(k.RightSpindle)
 	horn, pulled := s.pose.Ball(k.HornBall), s.pose.Ball(k.Pulled)
 	link := r3.Sub(horn, pulled)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"os/exec"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -167,21 +168,24 @@ func TestSweepAllocatesNothing(t *testing.T) {
 	}
 }
 
-// against times read over the sweep, and reports it as ratios to the two
+// against times a way through the sweep, and reports it as ratios to the two
 // reference programs. The three take turns, and the quickest turn of each
 // counts, so that what else the machine does matters little.
-func against(b *testing.B, read func(*steer.Stand)) {
+func against(b *testing.B, through func(*steer.Stand, []float64) error) {
 	b.Helper()
 	const turns, sweeps = 7, 400
 	r := chain()
 	stand := model(b, &r).Stand()
 	chainProgram, solverProgram := compileC(b), compileSolver(b)
+	// To and fro, as a stick goes: a leap from end to end would be gone in strides.
 	servo := sweep()
-	run := func(i int) {
-		if err := stand.Turn(servo[i%angles]); err != nil {
+	back := slices.Clone(servo)
+	slices.Reverse(back)
+	servo = append(servo, back...)
+	run := func() {
+		if err := through(stand, servo); err != nil {
 			b.Fatal(err)
 		}
-		read(stand)
 	}
 	ours, c, solver := math.Inf(1), math.Inf(1), math.Inf(1)
 	for range turns {
@@ -192,10 +196,8 @@ func against(b *testing.B, read func(*steer.Stand)) {
 		c = min(c, ns)
 		for range sweeps {
 			began := time.Now()
-			for i := range angles {
-				run(i)
-			}
-			ours = min(ours, float64(time.Since(began).Nanoseconds())/angles)
+			run()
+			ours = min(ours, float64(time.Since(began).Nanoseconds())/float64(len(servo)))
 		}
 		if ns, err = constraintSolver(b.Context(), solverProgram, &r); err != nil {
 			b.Fatal(err)
@@ -203,8 +205,8 @@ func against(b *testing.B, read func(*steer.Stand)) {
 		solver = min(solver, ns)
 	}
 	b.ReportAllocs()
-	for i := 0; b.Loop(); i++ {
-		run(i)
+	for b.Loop() {
+		run()
 	}
 	b.ReportMetric(ours/c, "x-of-C")
 	b.ReportMetric(solver/ours, "times-the-solver")
@@ -249,14 +251,28 @@ var (
 // BenchmarkRoadAngles is the servo's angle to both road angles and nothing else:
 // just what the C program does.
 func BenchmarkRoadAngles(b *testing.B) {
-	against(b, func(s *steer.Stand) {
-		left, right := s.Road()
-		roadSink += left + right
+	against(b, func(s *steer.Stand, servo []float64) error {
+		for _, angle := range servo {
+			if err := s.Turn(angle); err != nil {
+				return err
+			}
+			left, right := s.Road()
+			roadSink += left + right
+		}
+		return nil
 	})
 }
 
 // BenchmarkRatesAndLinkAngles adds to the road angles their rates and the drag
 // link's angles at both ends. The C program still does the road angles alone.
 func BenchmarkRatesAndLinkAngles(b *testing.B) {
-	against(b, func(s *steer.Stand) { glanceSink = s.Glance() })
+	against(b, func(s *steer.Stand, servo []float64) error {
+		for _, angle := range servo {
+			if err := s.Turn(angle); err != nil {
+				return err
+			}
+			glanceSink = s.Glance()
+		}
+		return nil
+	})
 }
