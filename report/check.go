@@ -16,11 +16,18 @@ import (
 func Check(w io.Writer, m *steer.Model) error {
 	var t printer
 	r, g := m.Rig, m.Geometry
-	t.line("%s: the rig file is in order.", r.Name)
+	t.title("CHECK of ", r.Name)
 	t.line("")
-	t.line("PLACES, mm forward, left and up from the middle of the steered axle")
+	t.line("  The rig file is in order.")
+	t.line("")
+	t.line("PLACES, mm from the middle of the steered axle")
+	t.line("  %-36s %9s %9s %9s", "", "forward", "left", "up")
 	place := func(words string, v r3.Vec) {
-		t.line("  %-34s %9s %9s %9s", words, number(v.X, 1), number(v.Y, 1), number(v.Z, 1))
+		t.line("  %-36s %9s %9s %9s", words, number(v.X, 1), number(v.Y, 1), number(v.Z, 1))
+	}
+	tieBall := "tie-rod ball"
+	if g.Crank != nil {
+		tieBall = "crank-rod ball"
 	}
 	for _, s := range []struct {
 		name string
@@ -29,7 +36,7 @@ func Check(w io.Writer, m *steer.Model) error {
 		place(s.name+" wheel centre", s.g.Centre)
 		place(s.name+" kingpin at wheel-centre height", axisAt(s.g, 0))
 		place(s.name+" kingpin at the ground", axisAt(s.g, s.g.Centre.Z-s.g.TyreRadius))
-		place(s.name+" tie-rod ball", s.g.TieBall)
+		place(s.name+" "+tieBall, s.g.TieBall)
 	}
 	place("horn's ball at neutral", g.HornBall)
 	place("drag link's far ball", g.Pulled)
@@ -40,7 +47,13 @@ func Check(w io.Writer, m *steer.Model) error {
 	} else {
 		t.item("crank rods", "left %s mm%s, right %s mm%s", number(g.Crank.LeftLength, 1), derived(r.Crank.LeftRod.Length), number(g.Crank.RightLength, 1), derived(r.Crank.RightRod.Length))
 	}
-	t.item("left kingpin", "caster %s°, inclination %s°", number(math.Atan2(-g.Left.Kingpin.X, g.Left.Kingpin.Z)/degree, 1), number(math.Atan2(-g.Left.Kingpin.Y, g.Left.Kingpin.Z)/degree, 1))
+	left, right := lean(g.Left.Kingpin, 1), lean(g.Right.Kingpin, -1)
+	if left == right {
+		t.item("kingpins", "%s", left)
+	} else {
+		t.item("left kingpin", "%s", left)
+		t.item("right kingpin", "%s", right)
+	}
 	if err := steersNow(&t, m); err != nil {
 		return err
 	}
@@ -56,6 +69,13 @@ func axisAt(g *rig.SideGeometry, height float64) r3.Vec {
 	return r3.Add(g.KingpinPoint, r3.Scale((height-g.KingpinPoint.Z)/g.Kingpin.Z, g.Kingpin))
 }
 
+// lean writes how a kingpin axis stands; out is the sign of y on its side.
+func lean(axis r3.Vec, out float64) string {
+	caster := math.Atan2(-axis.X, axis.Z)
+	inclination := math.Atan2(-out*axis.Y, axis.Z)
+	return fmt.Sprintf("caster %s°, inclination %s°", number(caster/degree, 1), number(inclination/degree, 1))
+}
+
 func derived(l rig.Length) string {
 	if l.Given {
 		return " (measured)"
@@ -67,12 +87,20 @@ func derived(l rig.Length) string {
 func steersNow(t *printer, m *steer.Model) error {
 	t.line("")
 	t.line("AS IT STANDS, servo at neutral")
-	s := m.Stand()
-	v, rates := s.ValuesAndRates()
-	u := s.Uncertain()
-	t.item("wheels", "left %s, right %s", side(v[steer.RoadLeft], 1), side(v[steer.RoadRight], 1))
-	t.item("horn and link", "%s between them", degrees(v[steer.HornAngle], u[steer.HornAngle], 1))
-	t.item("rate", "%s left and %s right wheel, in degrees per degree of servo", number(math.Abs(rates[steer.RoadLeft]), 3), number(math.Abs(rates[steer.RoadRight]), 3))
+	rows, err := m.Sweep(0, 0, 1)
+	if err != nil {
+		return err
+	}
+	at := &rows[0]
+	v, rates := at.Values, at.Rates
+	if l, r := side(v[steer.RoadLeft]), side(v[steer.RoadRight]); l == r {
+		t.item("wheels", "both %s", l)
+	} else {
+		t.item("wheels", "the left one %s, the right one %s", l, r)
+	}
+	t.item("horn and link", "%s between them; 90° is square", degrees(v[steer.HornAngle], at.Uncertain[steer.HornAngle]))
+	rate := func(q steer.Quantity) string { return plusMinus(math.Abs(rates[q]), at.RatesUncertain[q], 3) }
+	t.item("rate", "degrees of wheel for each degree of servo: left %s, right %s", rate(steer.RoadLeft), rate(steer.RoadRight))
 	for _, d := range []float64{1, -1} {
 		stops, err := m.Stops(d)
 		if err != nil {
@@ -93,7 +121,8 @@ func steersNow(t *printer, m *steer.Model) error {
 }
 
 func stopWords(st steer.Stop) string {
-	return fmt.Sprintf("%s at %s of servo, knuckles turned %s and %s", st.Words, sized(st.Servo), side(st.TurnLeft, 1), side(st.TurnRight, 1))
+	return fmt.Sprintf("%s at %s of servo %s; knuckles there: left one %s, right one %s",
+		st.Words, sized(st.Servo), way(st.Servo.Value), side(st.TurnLeft), side(st.TurnRight))
 }
 
 // mattersMost writes which measurements the uncertainty of evenness comes from.
@@ -109,13 +138,18 @@ func mattersMost(t *printer, m *steer.Model) error {
 	}
 	t.line("")
 	t.line("WHAT MATTERS MOST for the angle between horn and link (± %s°)", number(square.Miss.Uncertain/degree, 1))
-	for i, s := range m.Shares(square.Miss) {
+	t.shares(m.Shares(square.Miss))
+	return nil
+}
+
+// shares draws the greatest parts that measurements have in an uncertainty.
+func (p *printer) shares(all []steer.Share) {
+	for i, s := range all {
 		if i == 3 || s.Part < 0.01 {
 			break
 		}
-		t.line("  %s %4s  %s", bar(s.Part, 20), number(100*s.Part, 0)+" %", s.Measure.Words())
+		p.line("  %s %5s  %s", bar(s.Part, 20), number(100*s.Part, 0)+" %", s.Measure.Words())
 	}
-	return nil
 }
 
 // leftOut names what the file could still say.

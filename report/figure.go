@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"evenlock/steer"
 )
@@ -27,11 +28,14 @@ func digits(uncertain float64, most int) int {
 // number writes v with decimals, without a minus before zero.
 func number(v float64, decimals int) string {
 	s := strconv.FormatFloat(v, 'f', decimals, 64)
-	if strings.Trim(s, "-0.") == "" {
+	if isZero(s) {
 		s = strings.TrimPrefix(s, "-")
 	}
 	return strings.Replace(s, "-", "−", 1)
 }
+
+// isZero reports whether a number as written shows nothing but noughts.
+func isZero(s string) bool { return strings.Trim(s, "-−0.") == "" }
 
 // plusMinus writes a value with its uncertainty, both in the unit shown: "31.2 ± 0.8".
 func plusMinus(v, uncertain float64, most int) string {
@@ -44,24 +48,25 @@ func plusMinus(v, uncertain float64, most int) string {
 }
 
 // degrees writes an angle given in radians, "31.2° ± 0.8°".
-func degrees(v, uncertain float64, most int) string {
-	s := plusMinus(v/degree, uncertain/degree, most)
+func degrees(v, uncertain float64) string {
+	s := plusMinus(v/degree, uncertain/degree, 1)
 	return strings.ReplaceAll(s, " ±", "° ±") + "°"
 }
 
-func angleOf(r steer.Result) string { return degrees(r.Value, r.Uncertain, 1) }
+func angleOf(r steer.Result) string { return degrees(r.Value, r.Uncertain) }
 
 // sized writes the size of an angle.
-func sized(r steer.Result) string { return degrees(math.Abs(r.Value), r.Uncertain, 1) }
+func sized(r steer.Result) string { return degrees(math.Abs(r.Value), r.Uncertain) }
 
 func millimetres(r steer.Result) string { return plusMinus(r.Value, r.Uncertain, 2) + " mm" }
 
-// side writes a signed angle in radians with its side in words: "12.4° left".
-func side(v float64, decimals int) string {
-	s := number(math.Abs(v)/degree, decimals)
+// side writes a signed angle in radians with its side in words: "12.4° left",
+// or "straight" where it is less than a twentieth of a degree.
+func side(v float64) string {
+	s := number(math.Abs(v)/degree, 1)
 	switch {
-	case strings.Trim(s, "0.") == "":
-		return s + "° straight"
+	case isZero(s):
+		return "straight"
 	case v > 0:
 		return s + "° left"
 	default:
@@ -94,7 +99,7 @@ func wrap(text string, indent int) string {
 	pad := strings.Repeat(" ", indent)
 	var b strings.Builder
 	at := indent
-	for i, word := range strings.Fields(text) {
+	for i, word := range phrases(text) {
 		n := len([]rune(word))
 		switch {
 		case i == 0:
@@ -111,10 +116,41 @@ func wrap(text string, indent int) string {
 	return b.String()
 }
 
+// phrases splits text into words, but keeps a figure with its uncertainty and unit.
+func phrases(text string) []string {
+	var all []string
+	together := false
+	for _, word := range strings.Fields(text) {
+		switch strings.TrimRight(word, ",;.:)") {
+		case "±", "%", "mm", "m":
+			together = len(all) > 0
+		}
+		if together {
+			all[len(all)-1] += " " + word
+		} else {
+			all = append(all, word)
+		}
+		together = word == "±"
+	}
+	return all
+}
+
 // printer collects text.
 type printer struct{ strings.Builder }
 
-func (p *printer) line(format string, args ...any) { fmt.Fprintf(p, format+"\n", args...) }
+// title writes the first line. A rig's name is another's text: control characters in it, which a
+// terminal might obey, are left out.
+func (p *printer) title(words, name string) {
+	name = strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) && !unicode.IsSpace(r) {
+			return -1
+		}
+		return r
+	}, name)
+	p.line("%s", wrap(words+name, 4))
+}
+
+func (p *printer) line(format string, args ...any) { fmt.Fprintf(&p.Builder, format+"\n", args...) }
 
 // item writes a labelled paragraph, its lines under one another.
 func (p *printer) item(label, format string, args ...any) {
@@ -138,6 +174,6 @@ var Cautions = []string{
 func (p *printer) cautions() {
 	p.line("CAUTION")
 	for _, c := range Cautions {
-		p.line("  %s", wrap(c, 2))
+		p.line("  - %s", wrap(c, 4))
 	}
 }

@@ -14,14 +14,14 @@ import (
 // Plan writes a set-up as text of at most 80 columns.
 func Plan(w io.Writer, p *setup.Plan) error {
 	var t printer
-	t.line("SET-UP for %s", p.Before.Rig.Name)
+	t.title("SET-UP for ", p.Before.Rig.Name)
 	t.line("")
 	t.cautions()
 	now(&t, p)
 	n := 0
 	next := func(title string) { n++; t.step(n, title) }
 	next("Before you start")
-	t.item("", "Trim, subtrim and expo at zero, rate 100, endpoints well short.")
+	t.item("", "trim, subtrim and expo at zero, rate 100, endpoints well short")
 	if p.Calibrated && p.Settings.Reverse != p.Before.Rig.Settings.Reverse {
 		t.item("reverse", "turn the steering channel's reverse %s, so that left stick steers left", onOff(p.Settings.Reverse))
 	}
@@ -31,7 +31,7 @@ func Plan(w io.Writer, p *setup.Plan) error {
 	subtrim(&t, p)
 	next("Rods, until the wheels are straight")
 	for _, r := range p.Rods {
-		rod(&t, p, r)
+		rod(&t, r)
 	}
 	next("Endpoints")
 	ends(&t, p)
@@ -41,22 +41,7 @@ func Plan(w io.Writer, p *setup.Plan) error {
 		next("Afterwards: leave the subtrim alone; trim on the road")
 		trim(&t, p)
 	}
-	t.line("")
-	t.line("EVENNESS, left against right at equal stick")
-	t.line("  %-34s %12s %12s %12s", "greatest difference in", "now", "ends set", shapedWord(p))
-	row := func(words string, f func(e steer.Evenness) string) {
-		shaped := "–"
-		if p.Calibrated {
-			shaped = f(p.EvenShaped)
-		}
-		t.line("  %-34s %12s %12s %12s", words, f(p.EvenBefore), f(p.EvenAfter), shaped)
-	}
-	row("inner wheel's angle", func(e steer.Evenness) string { return number(e.Lock/degree, 1) + "°" })
-	row("path curvature, of that at full lock", func(e steer.Evenness) string { return percent(e.Path) })
-	row("its slope, likewise", func(e steer.Evenness) string { return percent(e.Rate) })
-	row("full lock, left / right", func(e steer.Evenness) string {
-		return number(e.InnerLeft/degree, 1) + "/" + number(e.InnerRight/degree, 1) + "°"
-	})
+	evenness(&t, p)
 	shares(&t, p)
 	if len(p.Notes) > 0 {
 		t.line("")
@@ -69,6 +54,30 @@ func Plan(w io.Writer, p *setup.Plan) error {
 	return err
 }
 
+// evenness compares left with right as the rig is, with the ends set, and with expo or curve.
+func evenness(t *printer, p *setup.Plan) {
+	t.line("")
+	t.line("EVENNESS, left against right at equal stick")
+	cells := func(now, ends, shaped string) string {
+		s := fmt.Sprintf("%10s %10s", now, ends)
+		if p.Settings.Curve != nil || p.Settings.Expo != 0 {
+			s += fmt.Sprintf(" %11s", shaped)
+		}
+		return s
+	}
+	t.line("  %-40s %s", "", cells("now", "ends set", shapedWord(p)))
+	row := func(words string, f func(e steer.Evenness) string) {
+		t.line("  %-40s %s", words, cells(f(p.EvenBefore), f(p.EvenAfter), f(p.EvenShaped)))
+	}
+	angle := func(v float64) string { return number(v/degree, 1) + "°" }
+	row("inner wheel at full lock, left", func(e steer.Evenness) string { return angle(e.InnerLeft) })
+	row("                          right", func(e steer.Evenness) string { return angle(e.InnerRight) })
+	row("greatest difference, inner wheel's angle", func(e steer.Evenness) string { return angle(e.Lock) })
+	row("    path curvature *", func(e steer.Evenness) string { return percent(e.Path) })
+	row("    quickness: its change with stick *", func(e steer.Evenness) string { return percent(e.Rate) })
+	t.line("  * of the path curvature at full lock")
+}
+
 func onOff(on bool) string {
 	if on {
 		return "on"
@@ -77,21 +86,17 @@ func onOff(on bool) string {
 }
 
 func shapedWord(p *setup.Plan) string {
-	switch {
-	case p.Settings.Curve != nil:
+	if p.Settings.Curve != nil {
 		return "with curve"
-	case p.Settings.Expo != 0:
-		return "with expo"
-	default:
-		return "in the end"
 	}
+	return "with expo"
 }
 
 func now(t *printer, p *setup.Plan) {
 	sq := p.Square
 	t.line("")
 	t.line("NOW, wheels straight and servo at neutral")
-	t.item("horn and link", "%s between them: %s off square", degrees(sq.Miss.Value+math.Pi/2, sq.Miss.Uncertain, 1), degrees(math.Abs(sq.Miss.Value), sq.Miss.Uncertain, 1))
+	t.item("horn and link", "%s between them: %s off square", degrees(sq.Miss.Value+math.Pi/2, sq.Miss.Uncertain), degrees(math.Abs(sq.Miss.Value), sq.Miss.Uncertain))
 	if sq.Reached {
 		t.item("", "square when the servo has turned %s %s", sized(sq.Servo), way(sq.Servo.Value))
 	}
@@ -101,19 +106,17 @@ func horn(t *printer, p *setup.Plan) {
 	h := p.Horn
 	switch {
 	case !h.Known:
-		t.item("", "leave the horn where it is (see the notes); it is %s off square", sized(h.Turn))
+		t.item("", "leave the horn where it is: see the notes")
 		return
 	case h.Teeth == 0 && h.Arm == 0:
 		t.item("", "leave the horn where it is: no other place is nearer to square")
 	default:
-		var moves []string
 		if h.Teeth != 0 {
-			moves = append(moves, fmt.Sprintf("lift it off and turn it %s %s", count(h.Teeth, "tooth", "teeth"), way(float64(h.Teeth))))
+			t.item("move it", "lift it off and turn it %s %s, looking at its face", count(h.Teeth, "tooth", "teeth"), way(float64(h.Teeth)))
 		}
 		if h.Arm != 0 {
-			moves = append(moves, fmt.Sprintf("use the %s arm counter-clockwise from the one in use", ordinal(h.Arm)))
+			t.item("arm", "use the %s", armWords(h.Arm, p.Before.Rig.Horn.Arms))
 		}
-		t.item("", "%s, looking at its face", strings.Join(moves, " and "))
 		net := h.Turn.Value - h.LeftOver
 		t.item("", "the link's ball then stands %s° %s of where it is now", number(math.Abs(net)/degree, 1), way(net))
 	}
@@ -129,6 +132,20 @@ func count(n int, one, many string) string {
 	return fmt.Sprintf("%d %s", n, many)
 }
 
+// armWords names an arm of the horn, counted counter-clockwise from the one in use.
+func armWords(n, of int) string {
+	switch {
+	case 2*n == of:
+		return "arm opposite the one in use"
+	case n == 1:
+		return "next arm counter-clockwise from the one in use"
+	case n == of-1:
+		return "next arm clockwise from the one in use"
+	default:
+		return ordinal(n) + " arm counter-clockwise from the one in use"
+	}
+}
+
 func ordinal(n int) string {
 	words := []string{"", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh"}
 	if n < len(words) {
@@ -138,42 +155,47 @@ func ordinal(n int) string {
 }
 
 func subtrim(t *printer, p *setup.Plan) {
+	s := p.Subtrim
+	switch over := number(math.Abs(p.Horn.LeftOver)/degree, 1); {
+	case !p.Calibrated && isZero(over), p.Calibrated && s.Value == 0:
+		t.item("", "leave it at zero")
+	case !p.Calibrated:
+		t.item("", "turn the servo %s° %s by subtrim: horn and link are then square", over, way(p.Horn.LeftOver))
+	default:
+		t.item("set", "%s  (%s° of servo, %s)", number(s.Value, 0), number(math.Abs(s.Angle)/degree, 1), way(s.Angle))
+	}
 	if !p.Calibrated {
-		t.item("", "turn the servo %s° %s by subtrim: horn and link are then square", number(math.Abs(p.Horn.LeftOver)/degree, 1), way(p.Horn.LeftOver))
 		return
 	}
-	s := p.Subtrim
-	t.item("set", "%s  (%s° of servo, %s)", number(s.Value, 0), number(math.Abs(s.Angle)/degree, 2), way(s.Angle))
-	if p.Calibration.Subtrim.Assumed {
+	if s.Value != 0 && p.Calibration.Subtrim.Assumed {
 		t.item("", "taking a subtrim step to move the servo as far as an endpoint percent, for want of readings: watch the horn, and stop when it is square to the link")
 	}
 	if math.Abs(s.Residual) > 0.05*degree {
-		t.item("leaves", "%s° from square", number(math.Abs(s.Residual)/degree, 2))
+		t.item("leaves", "%s° from square", number(math.Abs(s.Residual)/degree, 1))
 	}
 }
 
-func rod(t *printer, p *setup.Plan, r setup.Rod) {
+func rod(t *printer, r setup.Rod) {
 	change := r.Length.Value - r.Now.Value
 	verb := "longer"
 	if change < 0 {
 		verb = "shorter"
 	}
-	t.item(r.Name, "%s, ball to ball; now %s", millimetres(r.Length), plusMinus(r.Now.Value, r.Now.Uncertain, 2))
-	if math.Abs(change) < 0.005 {
-		t.item("", "leave it as it is")
+	// The change is worth no more figures than the length that it leads to.
+	d := digits(r.Length.Uncertain, 2)
+	size := number(math.Abs(change), d)
+	if isZero(size) {
+		t.item(r.Name, "leave it as it is: %s, ball to ball", millimetres(r.Now))
 		return
 	}
+	t.item(r.Name, "%s, ball to ball; now %s", millimetres(r.Length), millimetres(r.Now))
 	turns := ""
-	if r.Pitch*r.Pitches > 0 {
-		d := 2
-		if r.Residual != 0 {
-			d = 1
-		}
-		turns = fmt.Sprintf(": %s turns of %s mm", number(math.Abs(r.Turns), d), number(r.Pitch*r.Pitches, 2))
+	if perTurn := r.Pitch * r.Pitches; perTurn > 0 {
+		turns = fmt.Sprintf(": %s of %s mm", turnCount(r.Turns, d), number(perTurn, 2))
 	}
-	t.item("", "%s mm %s%s", number(math.Abs(change), 2), verb, turns)
-	if math.Abs(r.Residual) > 0.005 {
-		t.item("", "half turns leave it %s mm off", number(math.Abs(r.Residual), 2))
+	t.item("", "%s mm %s%s", size, verb, turns)
+	if left := number(math.Abs(r.Residual), d); !isZero(left) {
+		t.item("", "half turns leave it %s mm off", left)
 	}
 	if !r.Fits {
 		t.item("", "it does not go that far: see the notes")
@@ -183,13 +205,28 @@ func rod(t *printer, p *setup.Plan, r setup.Rod) {
 	}
 }
 
+// turnCount writes a number of turns, at least as finely as half ones.
+func turnCount(n float64, decimals int) string {
+	s := number(math.Abs(n), max(decimals, 1))
+	if strings.TrimRight(s, "0") == "1." {
+		return "1 turn"
+	}
+	return s + " turns"
+}
+
+// endpointUncertain is the uncertainty of an endpoint. The greatest that the transmitter has
+// is exact.
+func endpointUncertain(e *setup.End) float64 {
+	if e.Key == "transmitter.max_endpoint" && !e.Matched {
+		return 0
+	}
+	return e.EndpointUncertain
+}
+
 func ends(t *printer, p *setup.Plan) {
 	widest := 0.0
 	for _, e := range []*setup.End{&p.Left, &p.Right} {
-		widest = max(widest, e.Inner.Value)
-		for _, st := range e.Stops {
-			widest = max(widest, math.Abs(st.TurnLeft), math.Abs(st.TurnRight))
-		}
+		widest = max(widest, e.Inner.Value, innerAtStop(e))
 	}
 	for _, e := range []*setup.End{&p.Left, &p.Right} {
 		name := "left"
@@ -198,7 +235,7 @@ func ends(t *printer, p *setup.Plan) {
 		}
 		if p.Calibrated {
 			t.item(name, "set %s  (servo %s %s of neutral)",
-				plusMinus(e.Endpoint.Value, e.EndpointUncertain, 0), sized(e.Servo), way(e.Servo.Value))
+				plusMinus(e.Endpoint.Value, endpointUncertain(e), 0), sized(e.Servo), way(e.Servo.Value))
 		} else {
 			t.item(name, "servo %s %s of neutral", sized(e.Servo), way(e.Servo.Value))
 		}
@@ -215,7 +252,7 @@ func ends(t *printer, p *setup.Plan) {
 		inner := innerAtStop(e)
 		t.line("%18s%s %s° at the first stop", "", lockBar(e.Inner.Value, inner, widest, 32), number(inner/degree, 1))
 	}
-	t.item("", "blocks are the inner wheel's lock, dots what is left to the first stop")
+	t.item("bars", "blocks are the inner wheel's lock, dots what is left to the first stop")
 	if !p.Calibrated {
 		t.item("", "set the endpoints by watching the wheels reach these angles")
 	}
@@ -239,7 +276,7 @@ func lockBar(lock, stop, widest float64, width int) string {
 
 // circle writes the diameter of the path's circle in metres.
 func circle(curvature steer.Result) string {
-	d := 2 / curvature.Value / 1000
+	d := diameter(curvature.Value)
 	return plusMinus(d, d*curvature.Uncertain/curvature.Value, 2)
 }
 
@@ -249,17 +286,23 @@ func shaping(t *printer, p *setup.Plan) {
 		return
 	}
 	remains := func(r radio.Remaining) string {
-		return fmt.Sprintf("%s from linear, %s left against right", percent(r.Nonlinear), percent(r.Uneven))
+		return fmt.Sprintf("%s off a straight line, %s left against right", percent(r.Nonlinear), percent(r.Uneven))
 	}
-	if p.Expo != nil {
-		t.item("without", "%s (of path curvature at full lock)", remains(p.Expo.Before))
+	before := p.Curve
+	if before == nil {
+		before = p.Expo
+	}
+	t.item("without", "path curvature against stick is %s, in parts of that at full lock", remains(before.Before))
+	switch {
+	case p.Expo == nil:
+	case p.Expo.Expo == 0:
+		t.item("expo", "none betters that")
+	default:
 		t.item("expo "+number(p.Expo.Expo, 0)+" %", "%s", remains(p.Expo.After))
-	} else {
-		t.item("without", "%s (of path curvature at full lock)", remains(p.Curve.Before))
 	}
 	if p.Curve != nil {
 		if p.Curve.Curve == nil {
-			t.item("curve", "none betters a straight one")
+			t.item("curve", "none betters that")
 		} else {
 			points := make([]string, len(p.Curve.Curve))
 			for i, y := range p.Curve.Curve {
@@ -273,7 +316,11 @@ func shaping(t *printer, p *setup.Plan) {
 	case p.Settings.Curve != nil:
 		t.item("set", "the curve, expo zero")
 	case p.Settings.Expo != 0:
-		t.item("set", "expo %s %%; positive softens the middle, which on some transmitters is negative", number(p.Settings.Expo, 0))
+		soft := "softens"
+		if p.Settings.Expo < 0 {
+			soft = "sharpens"
+		}
+		t.item("set", "expo %s %%, which %s the middle; some transmitters count it the other way", number(p.Settings.Expo, 0), soft)
 	default:
 		t.item("set", "expo zero")
 	}
@@ -286,27 +333,39 @@ func trim(t *printer, p *setup.Plan) {
 	if kind == radio.TrimUnclear {
 		t.item("", "find out which by a test with the horn off, and write transmitter.trim; until then it counts as moving the whole range")
 	}
-	t.item("room", "%s one way and %s the other before %s", steps(room.Positive), steps(room.Negative), trimEnd(room))
+	if room.Positive == room.Negative {
+		t.item("room", "%s either way before %s", steps(room.Positive), trimEnd(room))
+	} else {
+		t.item("room", "%s one way and %s the other before %s", steps(room.Positive), steps(room.Negative), trimEnd(room))
+	}
+	if len(p.Trim.Moves) > 0 {
+		t.item("subtrim", "if it is moved from where it is now, full lock becomes")
+	}
 	for _, m := range p.Trim.Moves {
 		sign := "+"
 		if m.Steps < 0 {
 			sign = "−"
 		}
-		text := fmt.Sprintf("full lock left %s°, right %s°", signed(m.Left), signed(m.Right))
+		text := fmt.Sprintf("left %s, right %s", more(m.Left), more(m.Right))
 		if m.Passes != "" {
 			text += ", and full stick would drive past " + m.Passes
 		}
-		t.item(fmt.Sprintf("subtrim %s%s", sign, number(math.Abs(m.Steps), 0)), "%s", text)
+		t.item(fmt.Sprintf("  by %s%s", sign, number(math.Abs(m.Steps), 0)), "%s", text)
 	}
-	t.item("", "so leave the subtrim alone from here on; if it must move, set the endpoints again")
+	t.item("", "so leave it alone from here on; if it must move, set the endpoints again")
 }
 
-func signed(v float64) string {
-	s := number(v/degree, 1)
-	if v > 0 && strings.Trim(s, "0.") != "" {
-		s = "+" + s
+// more writes a change of lock.
+func more(v float64) string {
+	s := number(math.Abs(v)/degree, 1)
+	switch {
+	case isZero(s):
+		return "the same"
+	case v > 0:
+		return s + "° more"
+	default:
+		return s + "° less"
 	}
-	return s
 }
 
 func steps(n float64) string {
@@ -325,15 +384,20 @@ func trimEnd(room radio.TrimRoom) string {
 
 // shares names the measurements that the lock's uncertainty comes from.
 func shares(t *printer, p *setup.Plan) {
-	if p.Left.Inner.Uncertain == 0 {
+	words, uncertain := worth(p)
+	if uncertain.Uncertain == 0 {
 		return
 	}
 	t.line("")
-	t.line("WORTH MEASURING AGAIN, for the lock's uncertainty of %s°", number(p.Left.Inner.Uncertain/degree, 1))
-	for i, s := range p.After.Shares(p.Left.Inner) {
-		if i == 3 || s.Part < 0.01 {
-			break
-		}
-		t.line("  %s %4s  %s", bar(s.Part, 20), number(100*s.Part, 0)+" %", s.Measure.Words())
+	t.line("WORTH MEASURING AGAIN, as %s is known to ± %s°", words, own(uncertain.Uncertain/degree))
+	t.shares(p.After.Shares(uncertain))
+}
+
+// worth chooses the result whose uncertainty better measurements would better most: the lock, or the
+// servo angle where the lock is the wanted one.
+func worth(p *setup.Plan) (words string, r steer.Result) {
+	if p.Left.Inner.Uncertain > 1e-6 {
+		return "the left lock", p.Left.Inner
 	}
+	return "the servo angle for left lock", p.Left.Servo
 }

@@ -2,7 +2,6 @@ package report
 
 import (
 	"io"
-	"math"
 
 	"evenlock/radio"
 	"evenlock/setup"
@@ -32,18 +31,17 @@ type planDoc struct {
 type hornDoc struct {
 	Square   Figure `json:"turn_to_square"`
 	Known    bool   `json:"spline_known"`
-	Teeth    int    `json:"teeth_counter_clockwise"`
-	Arm      int    `json:"arm_counter_clockwise"`
+	Teeth    Figure `json:"teeth_counter_clockwise"`
+	Arm      Figure `json:"arm_counter_clockwise"`
 	LeftOver Figure `json:"left_over"`
 	Step     Figure `json:"step"`
 }
 
 type settingDoc struct {
-	Value     float64 `json:"value"`
-	Exact     float64 `json:"exact"`
-	Servo     Figure  `json:"servo"`
-	Residual  Figure  `json:"residual"`
-	Uncertain float64 `json:"uncertainty,omitempty"`
+	Set      Figure `json:"set"`
+	Exact    Figure `json:"exact"`
+	Servo    Figure `json:"servo"`
+	Residual Figure `json:"residual"`
 }
 
 type rodDoc struct {
@@ -51,8 +49,8 @@ type rodDoc struct {
 	Key      string  `json:"key"`
 	Now      Figure  `json:"now"`
 	Length   Figure  `json:"length"`
-	Turns    float64 `json:"turns"`
-	PerTurn  Figure  `json:"per_turn"`
+	Turns    *Figure `json:"turns,omitempty"`
+	PerTurn  *Figure `json:"per_turn,omitempty"`
 	Residual Figure  `json:"residual"`
 	Fits     bool    `json:"fits"`
 }
@@ -78,53 +76,68 @@ type stopDoc struct {
 }
 
 type shapeDoc struct {
-	Expo   *float64     `json:"expo_percent,omitempty"`
-	Points []float64    `json:"points,omitempty"`
+	Expo   *Figure      `json:"expo,omitempty"`
+	Points *list        `json:"points,omitempty"`
 	Before remainingDoc `json:"before"`
 	After  remainingDoc `json:"after"`
 }
 
 type remainingDoc struct {
-	Nonlinear float64 `json:"from_linear"`
-	Uneven    float64 `json:"left_against_right"`
+	Nonlinear Figure `json:"from_linear"`
+	Uneven    Figure `json:"left_against_right"`
+}
+
+// list is several numbers of one unit.
+type list struct {
+	Values []float64 `json:"values"`
+	Unit   string    `json:"unit"`
+}
+
+// curveOf makes a list of a curve's points, nil of none.
+func curveOf(points []float64) *list {
+	if points == nil {
+		return nil
+	}
+	return &list{points, "%"}
 }
 
 type settingsDoc struct {
-	Reverse       bool      `json:"reverse"`
-	Subtrim       float64   `json:"subtrim"`
-	EndpointLeft  float64   `json:"endpoint_left"`
-	EndpointRight float64   `json:"endpoint_right"`
-	Rate          float64   `json:"rate"`
-	Expo          float64   `json:"expo"`
-	Curve         []float64 `json:"curve,omitempty"`
+	Reverse       bool   `json:"reverse"`
+	Subtrim       Figure `json:"subtrim"`
+	EndpointLeft  Figure `json:"endpoint_left"`
+	EndpointRight Figure `json:"endpoint_right"`
+	Rate          Figure `json:"rate"`
+	Expo          Figure `json:"expo"`
+	Curve         *list  `json:"curve,omitempty"`
 }
 
 type trimDoc struct {
-	Moves    string    `json:"moves"`
-	Positive *float64  `json:"room_positive"`
-	Negative *float64  `json:"room_negative"`
+	Moves string `json:"moves"`
+	// Positive and Negative have no value where nothing ends the trim.
+	Positive Figure    `json:"room_positive"`
+	Negative Figure    `json:"room_negative"`
 	Subtrim  []moveDoc `json:"subtrim_afterwards"`
 }
 
 type moveDoc struct {
-	Steps  float64 `json:"steps"`
-	Left   Figure  `json:"lock_left_changes"`
-	Right  Figure  `json:"lock_right_changes"`
-	Passes string  `json:"passes,omitempty"`
+	By     Figure `json:"by"`
+	Left   Figure `json:"lock_left_changes"`
+	Right  Figure `json:"lock_right_changes"`
+	Passes string `json:"passes,omitempty"`
 }
 
 type evenDoc struct {
-	InnerLeft  Figure  `json:"inner_left"`
-	InnerRight Figure  `json:"inner_right"`
-	Lock       Figure  `json:"lock_difference"`
-	Path       float64 `json:"path_difference"`
-	Rate       float64 `json:"slope_difference"`
+	InnerLeft  Figure `json:"inner_left"`
+	InnerRight Figure `json:"inner_right"`
+	Lock       Figure `json:"lock_difference"`
+	Path       Figure `json:"path_difference"`
+	Rate       Figure `json:"slope_difference"`
 }
 
 type shareDoc struct {
-	Key   string  `json:"key"`
-	Words string  `json:"words"`
-	Part  float64 `json:"part_of_variance"`
+	Key   string `json:"key"`
+	Words string `json:"words"`
+	Part  Figure `json:"part_of_variance"`
 }
 
 type noteDoc struct {
@@ -138,7 +151,7 @@ func PlanJSON(w io.Writer, p *setup.Plan) error {
 		Rig: p.Before.Rig.Name, Definitions: Definitions, Cautions: Cautions,
 		OffSquare: resultFigure(p.Square.Miss, steer.Radian),
 		Horn: hornDoc{
-			resultFigure(p.Horn.Turn, steer.Radian), p.Horn.Known, p.Horn.Teeth, p.Horn.Arm,
+			resultFigure(p.Horn.Turn, steer.Radian), p.Horn.Known, plain(float64(p.Horn.Teeth), 0, "teeth"), plain(float64(p.Horn.Arm), 0, "arms"),
 			figure(p.Horn.LeftOver, 0, steer.Radian), figure(p.Horn.Step, 0, steer.Radian),
 		},
 		Left: endOf(p, &p.Left), Right: endOf(p, &p.Right),
@@ -150,16 +163,22 @@ func PlanJSON(w io.Writer, p *setup.Plan) error {
 		d.SquareAt = &f
 	}
 	for _, r := range p.Rods {
-		d.Rods = append(d.Rods, rodDoc{
-			r.Name, r.Key, resultFigure(r.Now, steer.Millimetre), resultFigure(r.Length, steer.Millimetre),
-			r.Turns, plain(r.Pitch*r.Pitches, "mm"), plain(r.Residual, "mm"), r.Fits,
-		})
+		rod := rodDoc{
+			Name: r.Name, Key: r.Key, Now: resultFigure(r.Now, steer.Millimetre), Length: resultFigure(r.Length, steer.Millimetre),
+			Residual: figure(r.Residual, 0, steer.Millimetre), Fits: r.Fits,
+		}
+		if perTurn := r.Pitch * r.Pitches; perTurn > 0 {
+			turns, each := plain(r.Turns, 0, "turns"), figure(perTurn, 0, steer.Millimetre)
+			rod.Turns, rod.PerTurn = &turns, &each
+		}
+		d.Rods = append(d.Rods, rod)
 	}
-	for i, s := range p.After.Shares(p.Left.Inner) {
+	_, uncertain := worth(p)
+	for i, s := range p.After.Shares(uncertain) {
 		if i == 3 || s.Part == 0 {
 			break
 		}
-		d.Worth = append(d.Worth, shareDoc{s.Measure.Path, s.Measure.Words(), s.Part})
+		d.Worth = append(d.Worth, shareDoc{s.Measure.Path, s.Measure.Words(), plain(s.Part, 0, "1")})
 	}
 	for _, n := range p.Notes {
 		d.Notes = append(d.Notes, noteDoc{n.Problem, n.Remedy})
@@ -174,30 +193,30 @@ func PlanJSON(w io.Writer, p *setup.Plan) error {
 func calibrated(d *planDoc, p *setup.Plan) {
 	d.Subtrim = settingOf(p.Subtrim, 0)
 	s := p.Settings
-	d.Settings = &settingsDoc{s.Reverse, s.Subtrim, s.EndpointLeft, s.EndpointRight, 100, s.Expo, s.Curve}
+	d.Settings = &settingsDoc{
+		s.Reverse, plain(s.Subtrim, 0, "step"), plain(s.EndpointLeft, 0, "step"), plain(s.EndpointRight, 0, "step"),
+		plain(100, 0, "%"), plain(s.Expo, 0, "%"), curveOf(s.Curve),
+	}
 	d.Evenness["in_the_end"] = evenOf(p.EvenShaped)
 	if p.Expo != nil {
 		d.Expo = shapeOf(p.Expo)
-		d.Expo.Expo = &p.Expo.Expo
+		expo := plain(p.Expo.Expo, 0, "%")
+		d.Expo.Expo = &expo
 	}
 	if p.Curve != nil {
 		d.Curve = shapeOf(p.Curve)
 	}
-	d.Trim = &trimDoc{Moves: p.Calibration.TrimKind.String(), Positive: finite(p.Trim.Room.Positive), Negative: finite(p.Trim.Room.Negative)}
+	d.Trim = &trimDoc{Moves: p.Calibration.TrimKind.String(), Positive: plain(p.Trim.Room.Positive, 0, "step"), Negative: plain(p.Trim.Room.Negative, 0, "step")}
 	for _, m := range p.Trim.Moves {
-		d.Trim.Subtrim = append(d.Trim.Subtrim, moveDoc{m.Steps, figure(m.Left, 0, steer.Radian), figure(m.Right, 0, steer.Radian), m.Passes})
+		d.Trim.Subtrim = append(d.Trim.Subtrim, moveDoc{plain(m.Steps, 0, "step"), figure(m.Left, 0, steer.Radian), figure(m.Right, 0, steer.Radian), m.Passes})
 	}
-}
-
-func finite(v float64) *float64 {
-	if math.IsInf(v, 0) {
-		return nil
-	}
-	return &v
 }
 
 func settingOf(s radio.Setting, uncertain float64) *settingDoc {
-	return &settingDoc{s.Value, s.Exact, figure(s.Angle, s.Uncertainty, steer.Radian), figure(s.Residual, 0, steer.Radian), uncertain}
+	return &settingDoc{
+		plain(s.Value, uncertain, "step"), plain(s.Exact, 0, "step"),
+		figure(s.Angle, s.Uncertainty, steer.Radian), figure(s.Residual, 0, steer.Radian),
+	}
 }
 
 func endOf(p *setup.Plan, e *setup.End) endDoc {
@@ -206,7 +225,7 @@ func endOf(p *setup.Plan, e *setup.End) endDoc {
 		Curvature: resultFigure(e.Curvature, steer.PerMillimetre), Governs: e.Governs, Key: e.Key, Matched: e.Matched,
 	}
 	if p.Calibrated {
-		d.Endpoint = settingOf(e.Endpoint, e.EndpointUncertain)
+		d.Endpoint = settingOf(e.Endpoint, endpointUncertain(e))
 	}
 	for _, st := range e.Stops {
 		d.Stops = append(d.Stops, stopDoc{st.Words, st.Key, resultFigure(st.Servo, steer.Radian), figure(st.TurnLeft, 0, steer.Radian), figure(st.TurnRight, 0, steer.Radian)})
@@ -215,9 +234,13 @@ func endOf(p *setup.Plan, e *setup.End) endDoc {
 }
 
 func shapeOf(s *radio.Shaping) *shapeDoc {
-	return &shapeDoc{nil, s.Curve, remainingDoc(s.Before), remainingDoc(s.After)}
+	return &shapeDoc{nil, curveOf(s.Curve), remainingOf(s.Before), remainingOf(s.After)}
+}
+
+func remainingOf(r radio.Remaining) remainingDoc {
+	return remainingDoc{plain(r.Nonlinear, 0, "1"), plain(r.Uneven, 0, "1")}
 }
 
 func evenOf(e steer.Evenness) evenDoc {
-	return evenDoc{figure(e.InnerLeft, 0, steer.Radian), figure(e.InnerRight, 0, steer.Radian), figure(e.Lock, 0, steer.Radian), e.Path, e.Rate}
+	return evenDoc{figure(e.InnerLeft, 0, steer.Radian), figure(e.InnerRight, 0, steer.Radian), figure(e.Lock, 0, steer.Radian), plain(e.Path, 0, "1"), plain(e.Rate, 0, "1")}
 }

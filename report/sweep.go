@@ -3,9 +3,9 @@ package report
 import (
 	"encoding/csv"
 	"encoding/json"
-	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 
 	"evenlock/steer"
@@ -25,30 +25,65 @@ func unitOf(u steer.Unit) (name string, times float64) {
 	}
 }
 
+// typicalDigits returns the decimals that a column is worth, by the uncertainty in its middle.
+func typicalDigits(rows []steer.Row, most int, uncertain func(r *steer.Row) float64) int {
+	all := make([]float64, len(rows))
+	for i := range rows {
+		all[i] = uncertain(&rows[i])
+	}
+	slices.Sort(all)
+	return digits(all[len(all)/2], most)
+}
+
+// diameterUncertain is the uncertainty of a path's diameter in metres.
+func diameterUncertain(r *steer.Row) float64 {
+	k := r.Values[steer.Curvature]
+	return diameter(k) * r.Uncertain[steer.Curvature] / math.Abs(k)
+}
+
+// diameter returns that of the circle of a path curvature, in metres.
+func diameter(curvature float64) float64 { return 2 / math.Abs(curvature) / 1000 }
+
+// diameterWord writes a diameter in metres, and a dash for one so wide that it is as good as straight.
+func diameterWord(curvature float64, decimals int) string {
+	if d := diameter(curvature); d < 100 {
+		return number(d, decimals)
+	}
+	return "–"
+}
+
 // Sweep writes a table of at most 80 columns.
 func Sweep(w io.Writer, name string, rows []steer.Row) error {
 	var t printer
-	t.line("SWEEP of %s, servo from neutral, lock to lock", name)
+	t.title("SWEEP of ", name)
 	t.line("")
-	t.line("%10s %9s %9s %7s %7s %6s %6s %8s %8s", "servo", "left", "right", "rate l", "rate r", "horn", "far", "circle", "excess")
-	t.line("%10s %9s %9s %7s %7s %6s %6s %8s %8s", "", "wheel", "wheel", "", "", "angle", "angle", "m", "outer")
+	column := func(q steer.Quantity, most int) int {
+		return typicalDigits(rows, most, func(r *steer.Row) float64 { return r.Uncertain[q] / degree })
+	}
+	wheel := max(column(steer.RoadLeft, 2), column(steer.RoadRight, 2))
+	rate := max(
+		typicalDigits(rows, 3, func(r *steer.Row) float64 { return r.RatesUncertain[steer.RoadLeft] }),
+		typicalDigits(rows, 3, func(r *steer.Row) float64 { return r.RatesUncertain[steer.RoadRight] }))
+	horn, far, excess := column(steer.HornAngle, 1), column(steer.FarAngle, 1), column(steer.Ackermann, 2)
+	circle := typicalDigits(rows, 2, diameterUncertain)
+	t.line("%10s %9s %9s %7s %7s %6s %6s %8s %8s", "servo", "left", "right", "left", "right", "horn", "far", "circle", "outer")
+	t.line("%10s %9s %9s %7s %7s %6s %6s %8s %8s", "", "wheel", "wheel", "rate", "rate", "angle", "angle", "m", "excess")
 	for _, r := range rows {
 		v := r.Values
-		circle := "–"
-		if d := 2 / math.Abs(v[steer.Curvature]) / 1000; d < 100 {
-			circle = number(d, 2)
-		}
 		t.line("%10s %9s %9s %7s %7s %6s %6s %8s %8s",
-			turnWord(r.Servo), sideShort(v[steer.RoadLeft]), sideShort(v[steer.RoadRight]),
-			number(r.Rates[steer.RoadLeft], 3), number(r.Rates[steer.RoadRight], 3),
-			number(v[steer.HornAngle]/degree, 1), number(v[steer.FarAngle]/degree, 1),
-			circle, number(v[steer.Ackermann]/degree, 2))
+			turnWord(r.Servo), sideShort(v[steer.RoadLeft], wheel), sideShort(v[steer.RoadRight], wheel),
+			number(r.Rates[steer.RoadLeft], rate), number(r.Rates[steer.RoadRight], rate),
+			number(v[steer.HornAngle]/degree, horn), number(v[steer.FarAngle]/degree, far),
+			diameterWord(v[steer.Curvature], circle), number(v[steer.Ackermann]/degree, excess))
 	}
 	t.line("")
-	t.line("  %s", wrap("Servo: cc is counter-clockwise, c clockwise, looking at the horn's face. Wheels: road steer angle in degrees, L left, R right. "+
-		"Rates: degrees of wheel per degree of servo. Horn and far angle: between the drag link and the horn, and what it pulls. "+
-		"Circle: diameter of the path of the middle of the other axle. "+
-		"Excess: how many degrees more the outer wheel turns than it would if its axis met the other axle's line where the inner wheel's does (Ackermann).", 2))
+	t.item("servo", "%s", servoWords)
+	t.item("wheels", "road steer angle, seen from above: L to the left, R to the right")
+	t.item("rates", "degrees of wheel for each degree of servo")
+	t.item("horn angle", "between horn and drag link; 90 is square")
+	t.item("far angle", "between drag link and what it pulls")
+	t.item("circle", "diameter in metres of the path of the middle of the other axle")
+	t.item("outer excess", "degrees that the outer wheel turns more than Ackermann asks for, that is, than if its axis met the other axle's line where the inner wheel's does")
 	var worst steer.Row
 	for _, r := range rows {
 		if r.Uncertain[steer.RoadLeft]+r.Uncertain[steer.RoadRight] > worst.Uncertain[steer.RoadLeft]+worst.Uncertain[steer.RoadRight] {
@@ -57,17 +92,23 @@ func Sweep(w io.Writer, name string, rows []steer.Row) error {
 	}
 	if u := max(worst.Uncertain[steer.RoadLeft], worst.Uncertain[steer.RoadRight]); u > 0 {
 		t.line("")
-		t.line("  %s", wrap(fmt.Sprintf("Uncertainty from the measured dimensions (95 %%): wheel angles ± %s° at most, rates ± %s, horn angle ± %s°. CSV and JSON have each figure's own.",
-			number(u/degree, 1), number(max(worst.RatesUncertain[steer.RoadLeft], worst.RatesUncertain[steer.RoadRight]), 3), number(worst.Uncertain[steer.HornAngle]/degree, 1)), 2))
+		t.item("uncertainty", "from the measurements' (95 %%), where it is greatest: wheels ± %s°, rates ± %s, horn angle ± %s°; CSV and JSON give each figure its own",
+			own(u/degree), own(max(worst.RatesUncertain[steer.RoadLeft], worst.RatesUncertain[steer.RoadRight])), own(worst.Uncertain[steer.HornAngle]/degree))
 	}
 	_, err := io.WriteString(w, t.String())
 	return err
 }
 
+// servoWords explains the servo angles of a table.
+const servoWords = "degrees from neutral as one looks at the horn's face: cc counter-clockwise, c clockwise"
+
+// own writes an uncertainty to the figures that it is itself worth.
+func own(uncertain float64) string { return number(uncertain, digits(uncertain, 3)) }
+
 func turnWord(v float64) string {
 	s := number(math.Abs(v)/degree, 1)
 	switch {
-	case s == "0.0":
+	case isZero(s):
 		return s + "°   "
 	case v > 0:
 		return s + "° cc"
@@ -76,10 +117,10 @@ func turnWord(v float64) string {
 	}
 }
 
-func sideShort(v float64) string {
-	s := number(math.Abs(v)/degree, 2)
+func sideShort(v float64, decimals int) string {
+	s := number(math.Abs(v)/degree, decimals)
 	switch {
-	case s == "0.00":
+	case isZero(s):
 		return s + "°  "
 	case v > 0:
 		return s + "° L"
@@ -124,7 +165,7 @@ func rateUnit(unit string) string {
 }
 
 func format(v float64) string {
-	if math.IsInf(v, 0) || math.IsNaN(v) {
+	if !finite(v) {
 		return ""
 	}
 	return strconv.FormatFloat(v, 'g', 9, 64)
@@ -139,23 +180,29 @@ type Figure struct {
 
 func figure(v, uncertain float64, u steer.Unit) Figure {
 	unit, times := unitOf(u)
-	f := Figure{Unit: unit}
-	if v *= times; !math.IsNaN(v) && !math.IsInf(v, 0) {
-		f.Value, f.Uncertain = &v, uncertain*times
-	}
-	return f
+	return plain(v*times, uncertain*times, unit)
 }
 
 func resultFigure(r steer.Result, u steer.Unit) Figure { return figure(r.Value, r.Uncertain, u) }
 
-func plain(v float64, unit string) Figure { return Figure{Value: &v, Unit: unit} }
+// plain makes a figure of a number in the unit shown. One that is not finite, or not known to any
+// finite uncertainty, has no value.
+func plain(v, uncertain float64, unit string) Figure {
+	f := Figure{Unit: unit}
+	if finite(v) && finite(uncertain) {
+		f.Value, f.Uncertain = &v, uncertain
+	}
+	return f
+}
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 type sweepRow struct {
 	Servo  Figure            `json:"servo"`
 	Values map[string]Figure `json:"values"`
 	Rates  map[string]Figure `json:"rates"`
 	// AckermannPercent is by the definition in Definitions, left out near straight ahead.
-	AckermannPercent *float64 `json:"ackermann_percent,omitempty"`
+	AckermannPercent *Figure `json:"ackermann_percent,omitempty"`
 }
 
 // Definitions say what the figures mean where makers and books differ.
@@ -167,6 +214,7 @@ var Definitions = map[string]string{
 	"ackermann_error":   "how much further the outer wheel is turned than if its axis met the other axle's line where the inner wheel's does",
 	"ackermann_percent": "(inner - outer) / (inner - ideal outer) at the same inner angle; 0 is parallel, 100 is Ackermann",
 	"outer_radius":      "of the circle touched by the outer edge of the outer front tyre's contact",
+	"step":              "one of what the transmitter's screen counts",
 }
 
 // SweepJSON writes a sweep with units and uncertainties.
@@ -186,7 +234,8 @@ func SweepJSON(w io.Writer, name string, rows []steer.Row) error {
 			one.Rates[info.Key] = rate
 		}
 		if pc, ok := r.Values.AckermannPercent(); ok {
-			one.AckermannPercent = &pc
+			f := plain(pc, 0, "%")
+			one.AckermannPercent = &f
 		}
 		doc.Rows = append(doc.Rows, one)
 	}

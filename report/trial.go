@@ -13,13 +13,14 @@ import (
 func Trial(w io.Writer, t *setup.Trial) error {
 	var p printer
 	s := t.Settings
-	p.line("WHERE THE WHEELS GO: %s", t.Model.Rig.Name)
+	p.title("WHERE THE WHEELS GO: ", t.Model.Rig.Name)
 	p.line("")
 	p.item("settings", "subtrim %s, trim %s, endpoints left %s and right %s, rate %s, expo %s%s%s",
 		number(s.Subtrim, 0), number(s.Trim, 0), number(s.EndpointLeft, 0), number(s.EndpointRight, 0),
 		number(s.Rate, 0), number(s.Expo, 0), map[bool]string{true: ", with a curve"}[s.Curve != nil], map[bool]string{true: ", reversed"}[s.Reverse])
 	p.line("")
-	p.line("%12s %14s %14s %14s %10s", "stick", "servo", "left wheel", "right wheel", "circle m")
+	p.line("%12s %14s %14s %14s %10s", "stick", "servo", "left wheel", "right wheel", "circle, m")
+	marked := false
 	for _, x := range t.Points {
 		stick := number(100*math.Abs(x.Stick), 0) + " % left "
 		switch {
@@ -32,29 +33,40 @@ func Trial(w io.Writer, t *setup.Trial) error {
 			p.line("%12s %14s   the linkage does not reach it", stick, turnWord(x.Servo))
 			continue
 		}
-		circle := "–"
-		if d := 2 / math.Abs(x.Values[steer.Curvature]) / 1000; d < 100 {
-			circle = number(d, 2)
-		}
 		mark := ""
 		if x.Stop != "" {
-			mark = "  !"
+			mark, marked = "  !", true
 		}
-		p.line("%12s %14s %14s %14s %10s%s", stick, turnWord(x.Servo), side(x.Values[steer.RoadLeft], 1), side(x.Values[steer.RoadRight], 1), circle, mark)
+		p.line("%12s %14s %14s %14s %10s%s", stick, turnWord(x.Servo), side(x.Values[steer.RoadLeft]), side(x.Values[steer.RoadRight]), diameterWord(x.Values[steer.Curvature], 2), mark)
 	}
 	p.line("")
+	p.item("servo", "%s", servoWords)
+	p.item("circle", "diameter of the path of the middle of the other axle")
+	if marked {
+		p.item("!", "past a limit, which the lines below name")
+	}
+	p.line("")
+	p.line("LIMITS")
 	if len(t.Passed) == 0 {
-		p.line("  %s", wrap("No stick, with any trim, drives the linkage past a limit that the rig file states.", 2))
+		p.line("  %s", wrap("No stick position, with any trim, drives the linkage past a limit.", 2))
 	}
 	for _, x := range t.Passed {
-		how := "full stick drives"
+		how := "Full stick drives"
 		if x.TrimOnly {
-			how = "full stick with full trim drives"
+			how = "Full stick with full trim drives"
 		}
-		p.line("  %s", wrap(fmt.Sprintf("! %s the servo %s° past %s, which is met at %s %s.", how, number(x.By/degree, 1), x.Stop.Words, degrees(math.Abs(x.Stop.Servo.Value), x.Stop.Servo.Uncertain, 1), way(x.Stop.Servo.Value)), 4))
+		p.line("  %s", wrap(fmt.Sprintf("! %s the servo %s° past %s, which is met at %s %s.", how, number(x.By/degree, 1), x.Stop.Words, sized(x.Stop.Servo), way(x.Stop.Servo.Value)), 4))
 	}
+	if len(t.Passed) > 0 {
+		p.line("  %s", wrap("Bring that endpoint, or the trim, in until nothing is past a limit.", 2))
+	}
+	p.line("")
+	p.line("EVENNESS, greatest difference left against right at equal stick")
 	if t.EvenKnown {
-		p.item("evenness", "left against right at equal stick: %s° of the inner wheel, %s of full-lock path curvature", number(t.Even.Lock/degree, 1), percent(t.Even.Path))
+		p.item("inner wheel", "%s°", number(t.Even.Lock/degree, 1))
+		p.item("path curvature", "%s of that at full lock", percent(t.Even.Path))
+	} else {
+		p.line("  Not known: the linkage does not reach every stick position.")
 	}
 	p.line("")
 	p.cautions()
@@ -63,7 +75,7 @@ func Trial(w io.Writer, t *setup.Trial) error {
 }
 
 type trialPointDoc struct {
-	Stick   float64 `json:"stick"`
+	Stick   Figure  `json:"stick"`
 	Servo   Figure  `json:"servo"`
 	Reached bool    `json:"reached"`
 	Left    *Figure `json:"left_wheel,omitempty"`
@@ -92,7 +104,7 @@ func TrialJSON(w io.Writer, t *setup.Trial) error {
 		Rig: t.Model.Rig.Name, Low: figure(t.Low, 0, steer.Radian), High: figure(t.High, 0, steer.Radian), Passed: []passedDoc{},
 	}
 	for _, x := range t.Points {
-		one := trialPointDoc{Stick: x.Stick, Servo: figure(x.Servo, 0, steer.Radian), Reached: x.Reached, Past: x.Stop}
+		one := trialPointDoc{Stick: plain(x.Stick, 0, "1"), Servo: figure(x.Servo, 0, steer.Radian), Reached: x.Reached, Past: x.Stop}
 		if x.Reached {
 			l, r, c := figure(x.Values[steer.RoadLeft], 0, steer.Radian), figure(x.Values[steer.RoadRight], 0, steer.Radian), figure(x.Values[steer.Curvature], 0, steer.PerMillimetre)
 			one.Left, one.Right, one.Path = &l, &r, &c
