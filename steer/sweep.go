@@ -1,6 +1,8 @@
 package steer
 
 import (
+	"errors"
+	"fmt"
 	"math"
 	"sort"
 
@@ -167,8 +169,11 @@ func (m *Model) At(q Quantity, servo float64) (Result, error) {
 	return m.result(s.Values()[q], func(i int) float64 { return s.Sensitivity(i)[q] }), nil
 }
 
+// ErrNotBetween reports that a quantity does not pass the wanted value between two servo angles.
+var ErrNotBetween = errors.New("not reached between servo angles")
+
 // Solved returns the servo angle at which quantity q has the value want, between two
-// that bracket it.
+// that bracket it. The error wraps ErrNotBetween if they do not, or is a *linkage.LimitError.
 func (m *Model) Solved(q Quantity, want, from, to float64) (Result, error) {
 	return m.solved(want, from, to, func(s *Stand, servo float64, i int) dual.Number {
 		v, d := s.both(servo, i)
@@ -181,13 +186,21 @@ func (m *Model) Solved(q Quantity, want, from, to float64) (Result, error) {
 func (m *Model) solved(want, from, to float64, g func(s *Stand, servo float64, i int) dual.Number) (Result, error) {
 	s := m.Stand()
 	var failed error
-	x := root.Find(func(servo float64) float64 {
+	off := func(servo float64) float64 {
 		if err := s.Turn(servo); err != nil {
 			failed = err
 			return math.NaN()
 		}
 		return g(s, 0, -1).Real - want
-	}, from, to, 1e-12)
+	}
+	same := off(from)*off(to) > 0
+	if failed != nil {
+		return Result{}, failed
+	}
+	if same {
+		return Result{}, fmt.Errorf("%w %.2f° and %.2f°", ErrNotBetween, from/degree, to/degree)
+	}
+	x := root.Find(off, from, to, 1e-12)
 	if failed != nil {
 		return Result{}, failed
 	}
