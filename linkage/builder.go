@@ -71,6 +71,8 @@ type form struct {
 	body Body
 	// plain is whether its carrier is the ground and it turns, so that its place follows from cosine and sine alone.
 	plain bool
+	// still is whether it is on the axis of such a body, and so does not move.
+	still bool
 }
 
 // local is a point or a direction of a body in its carrier's frame.
@@ -280,11 +282,12 @@ func (l *Linkage) precompute() {
 	}
 	for _, p := range l.balls {
 		n := &l.bodies[p.body]
-		l.ballForms = append(l.ballForms, form{n.point3(p.at), p.body, n.plain()})
+		at := n.point3(p.at)
+		l.ballForms = append(l.ballForms, form{at, p.body, n.plain(), n.plain() && r3.Norm(at.p1) < 1e-12*(1+r3.Norm(at.p0))})
 	}
 	for _, a := range l.arrows {
 		n := &l.bodies[a.body]
-		l.arrowForms = append(l.arrowForms, form{n.direction3(a.at), a.body, n.plain()})
+		l.arrowForms = append(l.arrowForms, form{n.direction3(a.at), a.body, n.plain(), false})
 	}
 }
 
@@ -312,6 +315,11 @@ func (l *Linkage) setToWork() {
 		if n := &l.bodies[p.body]; l.works[i] {
 			n.working = append(n.working, placed{Ball(i), l.ballForms[i].local})
 		}
+	}
+	for i := range l.steps {
+		st := &l.steps[i]
+		n := &l.bodies[st.body]
+		st.last = len(n.working) == 0 && !n.framed
 	}
 }
 

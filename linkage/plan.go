@@ -26,6 +26,7 @@ type step struct {
 	path      local // of the near ball
 	length    float64
 	span      float64 // (L² - ρ²)/2, ρ the radius of the near ball's circle
+	last      bool    // nothing later needs the body's place
 	sign      float64 // the branch: sign of ∂r/∂q, or of its determinant
 	rods      []Rod
 	unknown   []Body

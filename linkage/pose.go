@@ -191,6 +191,9 @@ func (l *Linkage) emptyPose() *Pose {
 // Ball returns where a ball is, in millimetres in the world frame.
 func (p *Pose) Ball(b Ball) r3.Vec {
 	m := &p.l.ballForms[b]
+	if m.still {
+		return m.p0
+	}
 	if m.plain {
 		t := &p.turns[m.body]
 		return m.at(t.c, t.s)
@@ -335,9 +338,6 @@ func (l *Linkage) carrier(p *Pose, n *body, b Body) *frame {
 // rides on it.
 func (l *Linkage) spread(p *Pose, b Body) {
 	n := &l.bodies[b]
-	if len(n.working) == 0 && !n.framed {
-		return
-	}
 	c, s := p.turns[b].c, p.turns[b].s
 	if n.slides {
 		c, s = p.q[b], 0
@@ -409,7 +409,9 @@ func (l *Linkage) closeTurn(p *Pose, st *step) bool {
 	h := st.sign * math.Sqrt(disc)
 	inv := 1 / m
 	p.turns[st.body] = turn{(a*c + b*h) * inv, (b*c - a*h) * inv, h}
-	l.spread(p, st.body)
+	if !st.last {
+		l.spread(p, st.body)
+	}
 	return true
 }
 
