@@ -23,6 +23,10 @@ func figure(value, uncertain float64, unit string, signed bool) Figure {
 	if math.IsNaN(value) || math.IsInf(value, 0) {
 		return f
 	}
+	// What is left of rounding is no uncertainty.
+	if uncertain < 1e-6 {
+		uncertain = 0
+	}
 	decimals := unitDecimals[unit]
 	if uncertain > 0 && !math.IsInf(uncertain, 0) {
 		decimals = decimalsFor(uncertain)

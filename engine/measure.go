@@ -75,11 +75,7 @@ func (s *Session) Measurements() (MeasurementsDocument, error) {
 		if errA == nil && errB == nil {
 			mean, uneven := steer.Result{Slopes: make([]float64, len(m.Measures()))}, difference(m, a, b)
 			for i := range mean.Slopes {
-				for _, r := range [2]steer.Result{a, b} {
-					if i < len(r.Slopes) {
-						mean.Slopes[i] += r.Slopes[i] / 2
-					}
-				}
+				mean.Slopes[i] = (a.Slopes[i] + b.Slopes[i]) / 2
 			}
 			for k, r := range [2]steer.Result{mean, uneven} {
 				shares[k], effects[k] = map[string]float64{}, map[string]float64{}

@@ -3,8 +3,10 @@ package engine
 import (
 	"errors"
 	"math"
+	"strings"
 
 	"evenlock/linkage"
+	"evenlock/rig"
 	"evenlock/steer"
 )
 
@@ -19,10 +21,8 @@ type Headline struct {
 
 // end is full stick to one side of the vehicle.
 type end struct {
-	stick float64
+	// servo is the servo angle, whose slopes hold the transmitter's readings or what the stop depends on.
 	servo steer.Result
-	// spread is the servo angle's uncertainty from the transmitter's readings.
-	spread float64
 	// stop holds the servo short of full stick; nil if the stick ends first.
 	stop *steer.Stop
 	// sign is 1 for the left and -1 for the right.
@@ -34,22 +34,22 @@ type end struct {
 // ends are full lock to the left and to the right of the vehicle; swapped tells that left stick steers to the right.
 func (s *Session) ends(m *steer.Model) (left, right end, swapped bool, err error) {
 	at := func(stick float64) (end, float64, error) {
-		e := end{stick: stick}
-		angle, _ := s.moved.stick.angle(stick)
-		e.servo.Value, e.spread = angle, s.moved.stick.uncertainty(stick)
+		e := end{servo: s.moved.readServo(m, stick)}
+		angle := e.servo.Value
 		if _, stop := s.moved.within(angle); stop != nil {
 			stops, err := m.Stops(math.Copysign(1, angle))
 			if err != nil {
 				return e, 0, ProblemsOf(err)
 			}
 			if len(stops) > 0 {
-				e.stop, e.servo, e.spread = &stops[0], stops[0].Servo, 0
+				e.stop, e.servo = &stops[0], stops[0].Servo
 			}
 		}
 		stand := m.Stand()
 		var limit *linkage.LimitError
 		if err := stand.Turn(e.servo.Value); errors.As(err, &limit) && len(limit.Inputs) > 0 {
-			e.servo = steer.Result{Value: limit.Inputs[0] - math.Copysign(1e-6, angle)}
+			// How it depends on the measurements has no end there, and is left out.
+			e.servo = steer.Result{Value: limit.Inputs[0] - math.Copysign(1e-6, angle), Slopes: make([]float64, len(m.Measures()))}
 			e.stop = &steer.Stop{Kind: steer.FarDeadPoint, Words: farDeadPoint}
 			if err := stand.Turn(e.servo.Value); err != nil {
 				return e, 0, ProblemsOf(err)
@@ -72,39 +72,62 @@ func (s *Session) ends(m *steer.Model) (left, right end, swapped bool, err error
 	return left, right, swapped, err
 }
 
-// at returns sign times a quantity at an end, with the uncertainty of both rig and readings.
+// readingStep is the step, in radians, over which the readings' angles are differenced; the map is smooth in them.
+const readingStep = 1e-4
+
+// readServo is the servo angle at a stick with its dependence on the angles that were read at the bench.
+func (m *moved) readServo(full *steer.Model, stick float64) steer.Result {
+	angle, _ := m.stick.angle(stick)
+	r := steer.Result{Value: angle, Slopes: make([]float64, len(full.Measures()))}
+	if m.stick.model == nil {
+		return r
+	}
+	for i, q := range full.Measures() {
+		if !strings.HasPrefix(q.Path, "transmitter.reading.") {
+			continue
+		}
+		twin := m.rig.Clone()
+		for _, t := range twin.Measurements() {
+			if t.Path != q.Path {
+				continue
+			}
+			home := t.Q.Value
+			high, errHigh := angleOf(twin, t.Q, home+readingStep, stick)
+			low, errLow := angleOf(twin, t.Q, home-readingStep, stick)
+			if errHigh == nil && errLow == nil {
+				r.Slopes[i] = (high - low) / (2 * readingStep)
+			}
+		}
+	}
+	return r
+}
+
+// angleOf is the servo angle at a stick with a reading set to a value.
+func angleOf(r *rig.Rig, reading *rig.Quantity, value, stick float64) (float64, error) {
+	reading.Value = value
+	model, err := radioModel(r)
+	if err != nil {
+		return 0, err
+	}
+	return model.Angle(stick), nil
+}
+
+// at returns sign times a quantity at an end.
 func (e *end) at(m *steer.Model, q steer.Quantity, sign float64) (steer.Result, error) {
 	r, err := m.AtSolved(q, e.servo, sign)
 	if err != nil {
 		return r, ProblemsOf(err)
 	}
-	if e.spread > 0 {
-		s := m.Stand()
-		if err := s.Turn(e.servo.Value); err != nil {
-			return r, ProblemsOf(err)
-		}
-		r.Uncertain = math.Hypot(r.Uncertain, s.Rates()[q]*e.spread)
-	}
 	return r, nil
 }
 
-// difference is a less b, whose errors from the rig's measurements go together.
+// difference is a less b, whose errors from the same measurements go together.
 func difference(m *steer.Model, a, b steer.Result) steer.Result {
-	d := steer.Result{Value: a.Value - b.Value}
-	own := func(r steer.Result) float64 {
-		// What the readings add beyond the measurements.
-		return math.Max(0, r.Uncertain*r.Uncertain-spreadOf(m, r.Slopes))
-	}
-	d.Slopes = make([]float64, len(m.Measures()))
+	d := steer.Result{Value: a.Value - b.Value, Slopes: make([]float64, len(m.Measures()))}
 	for i := range d.Slopes {
-		if i < len(a.Slopes) {
-			d.Slopes[i] += a.Slopes[i]
-		}
-		if i < len(b.Slopes) {
-			d.Slopes[i] -= b.Slopes[i]
-		}
+		d.Slopes[i] = a.Slopes[i] - b.Slopes[i]
 	}
-	d.Uncertain = math.Sqrt(spreadOf(m, d.Slopes) + own(a) + own(b))
+	d.Uncertain = math.Sqrt(spreadOf(m, d.Slopes))
 	return d
 }
 
@@ -112,10 +135,8 @@ func difference(m *steer.Model, a, b steer.Result) steer.Result {
 func spreadOf(m *steer.Model, slopes []float64) float64 {
 	sum := 0.0
 	for i, q := range m.Measures() {
-		if i < len(slopes) {
-			x := slopes[i] * q.Q.Uncertainty
-			sum += x * x
-		}
+		x := slopes[i] * q.Q.Uncertainty
+		sum += x * x
 	}
 	return sum
 }
@@ -127,8 +148,12 @@ func (s *Session) Results() ([]Headline, error) {
 		return nil, err
 	}
 	var all []Headline
-	add := func(key, words string, r steer.Result, scale float64, unit string, signed bool, note string) {
-		all = append(all, Headline{key, words, figure(r.Value*scale, r.Uncertain*math.Abs(scale), unit, signed), note})
+	add := func(key, words string, r steer.Result, scale float64, unit string, ways [2]string, note string) {
+		f := figure(r.Value*scale, r.Uncertain*math.Abs(scale), unit, false)
+		if ways != plainly && !math.IsNaN(r.Value) {
+			f.Text = worded(f, ways)
+		}
+		all = append(all, Headline{key, words, f, note})
 	}
 	none := steer.Result{Value: math.NaN()}
 	left, right, swapped, err := s.ends(m)
@@ -145,14 +170,14 @@ func (s *Session) Results() ([]Headline, error) {
 			return nil, err
 		}
 	}
-	add("lock_left", "lock to the left, inner wheel", inner[0], 1/degree, "°", false, note)
-	add("lock_right", "lock to the right, inner wheel", inner[1], 1/degree, "°", false, note)
+	add("lock_left", "lock to the left, inner wheel", inner[0], 1/degree, "°", plainly, note)
+	add("lock_right", "lock to the right, inner wheel", inner[1], 1/degree, "°", plainly, note)
 	uneven := difference(m, inner[0], inner[1])
-	add("evenness", "lock to the left less lock to the right", uneven, 1/degree, "°", false, "0 is even; above 0 there is more lock to the left.")
+	add("evenness", "lock to the left less lock to the right", uneven, 1/degree, "°", [2]string{" more to the right", " more to the left"}, "")
 	if even, err := m.Evenness(s.moved.heldAngle); err == nil {
-		add("path_evenness", "greatest difference of path curvature, left against right at equal stick", steer.Result{Value: even.Path}, 100, "%", false, "As a part of the curvature at full lock.")
+		add("path_evenness", "greatest difference of path curvature, left against right at equal stick", steer.Result{Value: even.Path}, 100, "%", plainly, "As a part of the curvature at full lock.")
 	} else {
-		add("path_evenness", "greatest difference of path curvature, left against right at equal stick", none, 1, "%", false, ProblemsOf(err)[0].Problem)
+		add("path_evenness", "greatest difference of path curvature, left against right at equal stick", none, 1, "%", plainly, ProblemsOf(err)[0].Problem)
 	}
 	row, err := m.Sweep(m.Centre(), m.Centre(), 1)
 	if err != nil {
@@ -162,27 +187,27 @@ func (s *Session) Results() ([]Headline, error) {
 		Value:     (row[0].Rates[steer.RoadLeft] + row[0].Rates[steer.RoadRight]) / 2,
 		Uncertain: (row[0].RatesUncertain[steer.RoadLeft] + row[0].RatesUncertain[steer.RoadRight]) / 2,
 	}
-	add("rate_centre", "rate about straight ahead, mean of both wheels", rate, 1, "°/°", false, "Below 0 the wheels turn right as the servo turns counter-clockwise.")
+	add("rate_centre", "rate about straight ahead, mean of both wheels", rate, 1, "°/°", [2]string{"", ""}, rateNote(rate.Value))
 	for i, key := range []string{"left", "right"} {
 		e := locks[i]
 		a, err := e.at(m, steer.Ackermann, 1)
 		if err != nil {
 			return nil, err
 		}
-		add("ackermann_"+key, "outer wheel's excess over Ackermann at full lock "+key, a, 1/degree, "°", false, "0 is Ackermann; above 0 the outer wheel is turned too far.")
+		add("ackermann_"+key, "outer wheel's excess over Ackermann at full lock "+key, a, 1/degree, "°", [2]string{" less than Ackermann", " more than Ackermann"}, "How far the outer wheel is turned against what the inner one asks for.")
 	}
 	for i, key := range []string{"left", "right"} {
 		c, err := locks[i].at(m, steer.OuterRadius, 2)
 		if err != nil {
 			return nil, err
 		}
-		add("circle_"+key, "turning circle to the "+key+", diameter over the outermost tyre", c, 1e-3, "m", false, "")
+		add("circle_"+key, "turning circle to the "+key+", diameter over the outermost tyre", c, 1e-3, "m", plainly, "")
 	}
 	square, err := m.Square()
 	if err != nil {
 		return nil, ProblemsOf(err)
 	}
-	add("square", "angle between horn and link less a right angle, wheels straight", square.Miss, 1/degree, "°", false, "0 is square.")
+	add("square", "angle between horn and link less a right angle, wheels straight", square.Miss, 1/degree, "°", [2]string{" less than square", " more than square"}, "")
 	for i, key := range []string{"left", "right"} {
 		e := locks[i]
 		h := Headline{"limit_" + key, "what ends the lock to the " + key, figure(math.NaN(), 0, "", false), ""}
@@ -201,8 +226,31 @@ func (s *Session) Results() ([]Headline, error) {
 		// A derivative of leverage is not had.
 		least.Value = min(least.Value, r.Value)
 	}
-	add("leverage", "distance from the dead point at full lock, 0 to 1", least, 1, "", false, "0 is at a dead point.")
+	add("leverage", "distance from the dead point at full lock, 0 to 1", least, 1, "", plainly, "0 is at a dead point.")
 	return all, nil
+}
+
+// plainly is for a figure that needs no word for its sign.
+var plainly = [2]string{"+", "-"}
+
+// worded is the figure's text without its sign and with a word for it.
+func worded(f Figure, ways [2]string) string {
+	size := figure(math.Abs(float64(f.Value)), float64(f.Uncertain), f.Unit, false).Text
+	switch {
+	case f.Value < 0:
+		return size + ways[0]
+	case f.Value > 0:
+		return size + ways[1]
+	}
+	return size
+}
+
+func rateNote(rate float64) string {
+	way := "left"
+	if rate < 0 {
+		way = "right"
+	}
+	return "The wheels turn " + way + " as the servo turns counter-clockwise."
 }
 
 // heldAngle is the servo angle and slope for a stick, held at the stops.

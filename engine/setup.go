@@ -192,8 +192,9 @@ func hornStep(r *rig.Rig, plan *setup.Plan) Step {
 		if one.Value != "" {
 			one.Value += "; "
 		}
-		one.Value += "use the arm " + short(float64(h.Arm), 0) + " further counter-clockwise"
+		one.Value += "use the arm " + short(float64(h.Arm), 0) + " further round counter-clockwise"
 	}
+	one.Value += ": " + turnWords(h.Turn.Value-h.LeftOver) + ", in all"
 	one.Set = hornKeys(r, plan)
 	return one
 }
@@ -201,16 +202,16 @@ func hornStep(r *rig.Rig, plan *setup.Plan) Step {
 // hornKeys are the keys of the file that say the horn's new place, in the way that the file gives it.
 func hornKeys(r *rig.Rig, plan *setup.Plan) map[string]string {
 	g := plan.After.Geometry
-	lengths := 1.0
+	lengths, decimals := 1.0, 2
 	if r.Unit == "in" {
-		lengths = inch
+		lengths, decimals = inch, 4
 	}
 	horn := r3.Sub(g.HornBall, g.HornFoot)
 	switch {
 	case r.Horn.Ball.Given():
 		all := make([]string, 3)
 		for i, x := range [3]float64{g.HornBall.X, g.HornBall.Y, g.HornBall.Z} {
-			all[i] = short(x/lengths, 4)
+			all[i] = short(x/lengths, decimals)
 			if u := r.Horn.Ball[i].Uncertainty; u > 0 {
 				all[i] += " ± " + short(u/lengths, 4)
 			}
@@ -228,20 +229,21 @@ func hornKeys(r *rig.Rig, plan *setup.Plan) map[string]string {
 }
 
 func rodStep(r *rig.Rig, rod *setup.Rod) Step {
-	unit, lengths := "mm", 1.0
+	unit, lengths, decimals := "mm", 1.0, 2
 	if r.Unit == "in" {
-		unit, lengths = "in", inch
+		unit, lengths, decimals = "in", inch, 4
 	}
 	change := rod.Length.Value - rod.Now.Value
 	length := figure(rod.Length.Value/lengths, rod.Length.Uncertain/lengths, unit, false).Text
 	one := Step{
 		Key: rod.Key, Title: strings.ToUpper(rod.Name[:1]) + rod.Name[1:], Value: length, Caution: cautionRod,
 		Reason: "It makes the wheels straight with the horn square. Set it by the wheels: the length is where to begin.",
-		Set:    map[string]string{rod.Key + ".length": short(rod.Length.Value/lengths, 4)},
+		Set:    map[string]string{rod.Key + ".length": short(rod.Length.Value/lengths, decimals)},
 	}
 	switch {
 	case math.Abs(change) < 0.05:
 		one.Value += ": as it is"
+		one.Set = nil
 	case rod.Turns != 0:
 		way := " longer"
 		if rod.Turns < 0 {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"evenlock/radio"
+	"evenlock/rig"
 )
 
 const degree = math.Pi / 180
@@ -27,10 +28,8 @@ func newStickMap(m *moved) stickMap {
 	var s stickMap
 	r := m.rig
 	if len(r.Transmitter.Readings) > 0 {
-		c, err := radio.Calibrate(r.Transmitter, r.Servo, r.Settings.Reverse)
-		if err == nil {
-			s.model, err = radio.NewModel(c, r.Settings)
-		}
+		var err error
+		s.model, err = radioModel(r)
 		s.problem = ProblemsOf(err)
 	}
 	if s.model != nil {
@@ -46,6 +45,15 @@ func newStickMap(m *moved) stickMap {
 		s.full = -s.full
 	}
 	return s
+}
+
+// radioModel is the stick's map by the rig's readings and settings.
+func radioModel(r *rig.Rig) (*radio.Model, error) {
+	c, err := radio.Calibrate(r.Transmitter, r.Servo, r.Settings.Reverse)
+	if err != nil {
+		return nil, err
+	}
+	return radio.NewModel(c, r.Settings)
 }
 
 // angle returns the servo angle in radians, and its change per full stick.

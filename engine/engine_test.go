@@ -1,0 +1,38 @@
+package engine_test
+
+import (
+	"encoding/json"
+	"testing"
+)
+
+func TestEveryDocumentCanBeHadOfEveryStarter(t *testing.T) {
+	for _, name := range names() {
+		t.Run(name, func(t *testing.T) {
+			s := open(t, name)
+			results, err := s.Results()
+			if err != nil {
+				t.Fatal(err)
+			}
+			curves, err := s.Curves(21)
+			if err != nil {
+				t.Fatal(err)
+			}
+			measurements, err := s.Measurements()
+			if err != nil {
+				t.Fatal(err)
+			}
+			for what, d := range map[string]any{
+				"results": results, "curves": curves, "measurements": measurements,
+				"set-up": s.SetUp(), "radio": s.Radio(), "scene": s.Scene(), "state": s.State(),
+			} {
+				text, err := json.Marshal(d)
+				if err != nil {
+					t.Errorf("%s: %v", what, err)
+				}
+				if testing.Verbose() && what != "scene" && what != "curves" && what != "state" {
+					t.Logf("%s: %s", what, text)
+				}
+			}
+		})
+	}
+}
