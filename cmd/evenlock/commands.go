@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"math"
 	"os"
+	"slices"
 	"strings"
 
 	"evenlock/internal/safefile"
@@ -17,6 +18,7 @@ import (
 	"evenlock/steer"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 )
 
 const degree = math.Pi / 180
@@ -36,22 +38,59 @@ Exit codes: 0 done, 2 called wrongly, 3 the rig file cannot be used as it is,
   evenlock check my-rig.toml                     is it in order, and what is missing?
   evenlock setup my-rig.toml                     what to fit and what to set`,
 		SilenceErrors: true, SilenceUsage: true,
-	}
-	c.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	c.AddCommand(startCommand(), checkCommand(), sweepCommand(), setupCommand(), tryCommand(), schemaCommand())
-	for _, sub := range c.Commands() {
-		check := sub.Args
-		if check == nil {
-			check = cobra.NoArgs
-		}
-		sub.Args = func(c *cobra.Command, args []string) error {
-			if err := check(c, args); err != nil {
-				return usage("%w; see evenlock %s --help", err, c.Name())
+		// Without Args and RunE an unknown command would be no usage error.
+		Args: cobra.ArbitraryArgs,
+		RunE: func(c *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return c.Help()
 			}
-			return nil
-		}
+			remedy := "evenlock --help lists them"
+			if near := c.SuggestionsFor(args[0]); len(near) > 0 {
+				remedy = "did you mean " + strings.Join(near, " or ") + "?"
+			}
+			return usage("there is no command %q; %s", args[0], remedy)
+		},
 	}
+	c.SuggestionsMinimumDistance = 2
+	c.SetFlagErrorFunc(wrongFlag)
+	c.AddCommand(startCommand(), checkCommand(), sweepCommand(), setupCommand(), tryCommand(), schemaCommand())
 	return c
+}
+
+// wrongFlag says what is wrong with a flag, without the words of the number parser.
+func wrongFlag(c *cobra.Command, err error) error {
+	var value *pflag.InvalidValueError
+	if errors.As(err, &value) {
+		f := value.GetFlag()
+		takes := map[string]string{"int": "a whole number", "float64": "a number, with a decimal point"}[f.Value.Type()]
+		if w, ok := f.Value.(*word); ok {
+			takes = strings.Join(w.words, ", ")
+		}
+		return usage("--%s is %q; it takes %s", f.Name, value.GetValue(), takes)
+	}
+	return usage("%w; see %s --help", err, c.CommandPath())
+}
+
+// oneFile wants one rig file named.
+func oneFile(c *cobra.Command, args []string) error {
+	switch len(args) {
+	case 1:
+		return nil
+	case 0:
+		return usage("no rig file is named; write one, as in: %s my-rig.toml", c.CommandPath())
+	default:
+		return usage("%d files are named; name one rig file", len(args))
+	}
+}
+
+// atMost wants no more than n arguments.
+func atMost(n int) cobra.PositionalArgs {
+	return func(c *cobra.Command, args []string) error {
+		if len(args) > n {
+			return usage("%q is one argument too many; see %s --help", args[n], c.CommandPath())
+		}
+		return nil
+	}
 }
 
 // load reads the rig file at a path, or standard input for "-".
@@ -59,11 +98,19 @@ func load(c *cobra.Command, path string) (*rig.Rig, error) {
 	if path == "-" {
 		return rig.Read(c.InOrStdin(), "standard input")
 	}
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("there is no file %s; check its name, or write a new one with evenlock start", path)
+	case err == nil && info.IsDir():
+		return nil, fmt.Errorf("%s is a folder; name a rig file in it", path)
+	}
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, fmt.Errorf("%w: check the file's name; evenlock start writes a new one", err)
+		return nil, fmt.Errorf("%s cannot be read: %w", path, errors.Unwrap(err))
 	}
-	defer f.Close()
+	// Nothing was written to it, so that nothing is lost if closing fails.
+	defer func() { _ = f.Close() }()
 	return rig.Read(f, path)
 }
 
@@ -72,15 +119,31 @@ func rigFiles(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirect
 	return []string{"toml"}, cobra.ShellCompDirectiveFilterFileExt
 }
 
-// oneOf makes a flag of a few words, and completes them.
-func oneOf(c *cobra.Command, to *string, name, help string, words ...string) {
-	c.Flags().StringVar(to, name, words[0], help+": "+strings.Join(words, ", "))
-	// The flag was added the line before, so that this cannot fail.
-	_ = c.RegisterFlagCompletionFunc(name, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
+// word is a flag of one of a few words; it is the first unless it is set.
+type word struct {
+	words []string
+	is    string
 }
 
-func notOneOf(flag, got string, words ...string) error {
-	return usage("--%s is %q; it can be %s", flag, got, strings.Join(words, ", "))
+func (w *word) String() string { return w.is }
+
+func (*word) Type() string { return "word" }
+
+func (w *word) Set(s string) error {
+	if !slices.Contains(w.words, s) {
+		return errors.New("not one of its words")
+	}
+	w.is = s
+	return nil
+}
+
+// formatFlag adds --format, which takes one of a few words, and completes them.
+func formatFlag(c *cobra.Command, words ...string) *word {
+	w := &word{words, words[0]}
+	c.Flags().Var(w, "format", "how to write it: "+strings.Join(words, ", "))
+	// The flag was added the line before, so that this cannot fail.
+	_ = c.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
+	return w
 }
 
 func startCommand() *cobra.Command {
@@ -88,19 +151,21 @@ func startCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "start [LAYOUT]",
 		Short: "Write a commented rig file to fill in",
-		Long:  "Write a commented rig file for a common layout, with invented numbers to put your own in place of.\nWithout a layout, list them.",
+		Long:  "Write a commented rig file for a common layout, with invented numbers to put\nyour own in place of. Without a layout, list them.",
 		Example: `  evenlock start
   evenlock start far-knuckle --out my-rig.toml`,
-		Args: cobra.MaximumNArgs(1),
+		Args: atMost(1),
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 			return layouts(), cobra.ShellCompDirectiveNoFileComp
 		},
 		RunE: func(c *cobra.Command, args []string) error {
 			if len(args) == 0 {
+				var list strings.Builder
 				for _, s := range rig.Starters() {
-					fmt.Fprintf(c.OutOrStdout(), "%-14s %s\n", s.Name, s.Summary)
+					fmt.Fprintf(&list, "%-14s %s\n", s.Name, s.Summary)
 				}
-				return nil
+				_, err := io.WriteString(c.OutOrStdout(), list.String())
+				return err
 			}
 			for _, s := range rig.Starters() {
 				if s.Name != args[0] {
@@ -113,13 +178,13 @@ func startCommand() *cobra.Command {
 				if err := safefile.Create(out, s.Text); err != nil {
 					return whereWritten(out, err)
 				}
-				fmt.Fprintf(c.OutOrStdout(), "Wrote %s. Put your measurements in, then: evenlock check %s\n", out, out)
-				return nil
+				_, err := fmt.Fprintf(c.OutOrStdout(), "Wrote %s. Put your measurements in, then: evenlock check %s\n", out, out)
+				return err
 			}
 			return usage("there is no layout %q; there are %s", args[0], strings.Join(layouts(), ", "))
 		},
 	}
-	c.Flags().StringVarP(&out, "out", "o", "", "file to write; it must not be there yet (default: standard output)")
+	c.Flags().StringVarP(&out, "out", "o", "", "new `file` to write, in place of standard output")
 	return c
 }
 
@@ -142,9 +207,9 @@ func checkCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:               "check FILE",
 		Short:             "Check a rig file and show what it comes to",
-		Long:              "Check a rig file: every error with its line, key and remedy. If it is in order, show the places\nit comes to, how it stands, which measurements matter most and what is not in it yet.",
-		Example:           "  evenlock check my-rig.toml",
-		Args:              cobra.ExactArgs(1),
+		Long:              "Check a rig file: every error with its line, key and remedy. If it is in order,\nshow the places it comes to, how it stands, which measurements matter most and\nwhat is not in it yet. FILE may be - for standard input, here and elsewhere.",
+		Example:           "  evenlock check my-rig.toml\n  evenlock check - < my-rig.toml",
+		Args:              oneFile,
 		ValidArgsFunction: rigFiles,
 		RunE: func(c *cobra.Command, args []string) error {
 			m, err := model(c, args[0])
@@ -165,17 +230,17 @@ func model(c *cobra.Command, path string) (*steer.Model, error) {
 }
 
 func sweepCommand() *cobra.Command {
-	var format string
+	var format *word
 	var from, to float64
 	var n int
-	formats := []string{"table", "csv", "json"}
 	c := &cobra.Command{
 		Use:   "sweep FILE",
 		Short: "Show how the rig steers from lock to lock",
-		Long:  "Show wheel angles, rates, link angles, turning circles and Ackermann error over the servo's turn,\nwith uncertainties. Without --from and --to, from one first stop to the other.",
+		Long:  "Show wheel angles, rates, link angles, turning circles and Ackermann error over\nthe servo's turn, with uncertainties. Without --from and --to, it goes from the\nfirst stop one way to the first stop the other way.",
 		Example: `  evenlock sweep my-rig.toml
-  evenlock sweep my-rig.toml --from -40 --to 40 --steps 81 --format csv > sweep.csv`,
-		Args:              cobra.ExactArgs(1),
+  evenlock sweep my-rig.toml --from -40 --to 40 --steps 81
+  evenlock sweep my-rig.toml --format csv > sweep.csv`,
+		Args:              oneFile,
 		ValidArgsFunction: rigFiles,
 		RunE: func(c *cobra.Command, args []string) error {
 			if n < 2 || n > 100001 {
@@ -205,21 +270,20 @@ func sweepCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			switch w := c.OutOrStdout(); format {
-			case "table":
-				return report.Sweep(w, m.Rig.Name, rows)
+			switch w := c.OutOrStdout(); format.is {
 			case "csv":
 				return report.SweepCSV(w, rows)
 			case "json":
 				return report.SweepJSON(w, m.Rig.Name, rows)
+			default:
+				return report.Sweep(w, m.Rig.Name, rows)
 			}
-			return notOneOf("format", format, formats...)
 		},
 	}
-	c.Flags().Float64Var(&from, "from", 0, "servo angle to begin at, degrees from neutral, clockwise negative (default: the first stop)")
-	c.Flags().Float64Var(&to, "to", 0, "servo angle to end at (default: the first stop)")
-	c.Flags().IntVar(&n, "steps", 21, "number of rows")
-	oneOf(c, &format, "format", "how to write it", formats...)
+	c.Flags().Float64Var(&from, "from", 0, "servo angle in `degrees` to begin at, clockwise negative")
+	c.Flags().Float64Var(&to, "to", 0, "servo angle in `degrees` to end at")
+	c.Flags().IntVar(&n, "steps", 21, "`number` of rows")
+	format = formatFlag(c, "table", "csv", "json")
 	return c
 }
 
@@ -246,16 +310,16 @@ func sweep(c *cobra.Command, m *steer.Model, from, to float64, n int) ([]steer.R
 }
 
 func setupCommand() *cobra.Command {
-	var format, save string
-	formats := []string{"text", "json"}
+	var format *word
+	var save string
 	c := &cobra.Command{
 		Use:   "setup FILE",
 		Short: "Work out what to fit and what to set",
-		Long:  "Work out the set-up in the order that the work is done: spline position, subtrim, rod lengths,\nendpoints with what ends the lock, expo or curve, and what trim and subtrim do afterwards.",
+		Long:  "Work out the set-up in the order that the work is done: spline position,\nsubtrim, rod lengths, endpoints with what ends the lock, expo or curve, and what\ntrim and subtrim do afterwards.\n\nWith --save it also writes the rig as it then is, to try settings on.",
 		Example: `  evenlock setup my-rig.toml
-  evenlock setup my-rig.toml --save my-rig-set.toml   the rig as it then is, to try settings on
+  evenlock setup my-rig.toml --save my-rig-set.toml
   evenlock setup my-rig.toml --format json`,
-		Args:              cobra.ExactArgs(1),
+		Args:              oneFile,
 		ValidArgsFunction: rigFiles,
 		RunE: func(c *cobra.Command, args []string) error {
 			r, err := load(c, args[0])
@@ -266,13 +330,10 @@ func setupCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			switch w := c.OutOrStdout(); format {
-			case "text":
-				err = report.Plan(w, p)
-			case "json":
+			if w := c.OutOrStdout(); format.is == "json" {
 				err = report.PlanJSON(w, p)
-			default:
-				return notOneOf("format", format, formats...)
+			} else {
+				err = report.Plan(w, p)
 			}
 			if err != nil || save == "" {
 				return err
@@ -280,8 +341,8 @@ func setupCommand() *cobra.Command {
 			return saveRig(c.ErrOrStderr(), save, p.Rig())
 		},
 	}
-	c.Flags().StringVar(&save, "save", "", "write the rig as it is with the set-up done to this file, which must not be there yet")
-	oneOf(c, &format, "format", "how to write it", formats...)
+	c.Flags().StringVar(&save, "save", "", "new `file` to write the rig to, with the set-up done")
+	format = formatFlag(c, "text", "json")
 	return c
 }
 
@@ -293,22 +354,21 @@ func saveRig(tell io.Writer, path string, r *rig.Rig) error {
 	if err := safefile.Create(path, text.Bytes()); err != nil {
 		return whereWritten(path, err)
 	}
-	fmt.Fprintf(tell, "Wrote %s.\n", path)
-	return nil
+	_, err := fmt.Fprintf(tell, "Wrote %s.\n", path)
+	return err
 }
 
 func tryCommand() *cobra.Command {
-	var format string
+	var format *word
 	var n int
-	formats := []string{"text", "json"}
 	values := map[string]*float64{}
 	c := &cobra.Command{
 		Use:   "try FILE",
 		Short: "Show where given settings take the wheels",
-		Long:  "Show where the settings in the rig file, or those given here, take the wheels of the rig as measured,\nand whether any stick and trim drive the linkage past a limit.",
+		Long:  "Show where the settings in the rig file, or those given here in place of them,\ntake the wheels of the rig as measured, and whether any stick and trim drive the\nlinkage past a limit. A limit passed is a warning in what is written; the exit\ncode stays 0.",
 		Example: `  evenlock try my-rig.toml
   evenlock try my-rig.toml --subtrim 12 --endpoint-left 80 --endpoint-right 65`,
-		Args:              cobra.ExactArgs(1),
+		Args:              oneFile,
 		ValidArgsFunction: rigFiles,
 		RunE: func(c *cobra.Command, args []string) error {
 			if n < 3 || n > 1001 {
@@ -322,35 +382,41 @@ func tryCommand() *cobra.Command {
 				"subtrim": &r.Settings.Subtrim, "trim": &r.Settings.Trim, "rate": &r.Settings.Rate, "expo": &r.Settings.Expo,
 				"endpoint-left": &r.Settings.EndpointLeft, "endpoint-right": &r.Settings.EndpointRight,
 			} {
-				if c.Flags().Changed(name) {
-					*to = *values[name]
+				if !c.Flags().Changed(name) {
+					continue
 				}
+				v := *values[name]
+				switch above := strings.HasPrefix(name, "endpoint") || name == "rate"; {
+				case math.IsNaN(v) || math.IsInf(v, 0):
+					return usage("--%s is %v; it takes a number", name, v)
+				case above && v <= 0:
+					// In a rig file zero is a setting left out, which counts as 100.
+					return usage("--%s is %v; it must be more than 0", name, v)
+				}
+				*to = v
 			}
 			t, err := setup.Try(r, n)
 			if err != nil {
 				return err
 			}
-			switch w := c.OutOrStdout(); format {
-			case "text":
-				return report.Trial(w, t)
-			case "json":
+			if w := c.OutOrStdout(); format.is == "json" {
 				return report.TrialJSON(w, t)
 			}
-			return notOneOf("format", format, formats...)
+			return report.Trial(c.OutOrStdout(), t)
 		},
 	}
 	for _, f := range [][2]string{
 		{"subtrim", "subtrim"},
 		{"trim", "trim"},
-		{"rate", "rate, percent"},
-		{"expo", "expo, percent"},
+		{"rate", "rate in percent"},
+		{"expo", "expo in percent"},
 		{"endpoint-left", "endpoint for full left stick"},
 		{"endpoint-right", "endpoint for full right stick"},
 	} {
-		values[f[0]] = c.Flags().Float64(f[0], 0, f[1]+", in place of the rig file's")
+		values[f[0]] = c.Flags().Float64(f[0], 0, "set the "+f[1]+" to this `number`")
 	}
-	c.Flags().IntVar(&n, "steps", 11, "number of stick positions")
-	oneOf(c, &format, "format", "how to write it", formats...)
+	c.Flags().IntVar(&n, "steps", 11, "`number` of stick positions")
+	format = formatFlag(c, "text", "json")
 	return c
 }
 
@@ -359,7 +425,7 @@ func schemaCommand() *cobra.Command {
 		Use:     "schema",
 		Short:   "Write the JSON Schema of rig files, for an editor's completion",
 		Example: "  evenlock schema > rig.schema.json",
-		Args:    cobra.NoArgs,
+		Args:    atMost(0),
 		RunE: func(c *cobra.Command, _ []string) error {
 			s, err := rig.Schema()
 			if err != nil {

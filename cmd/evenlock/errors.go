@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 
 	"evenlock/linkage"
@@ -63,7 +64,11 @@ func explain(err error) string {
 	}
 	var limit *linkage.LimitError
 	if errors.As(err, &limit) && len(limit.Inputs) > 0 {
-		return fmt.Sprintf("evenlock: the %s cannot follow: the linkage goes to %.3f° of servo and no further; ask for less, or leave --from and --to out", limit.Rods, limit.Inputs[0]*180/3.141592653589793)
+		at, way := limit.Inputs[0]/degree, "counter-clockwise"
+		if at < 0 {
+			way = "clockwise"
+		}
+		return fmt.Sprintf("evenlock: the %s cannot follow: the linkage goes to %.3f° of servo %s (%.3f) and no further; ask for less, or leave --from and --to out", limit.Rods, math.Abs(at), way, at)
 	}
 	return "evenlock: " + err.Error()
 }
