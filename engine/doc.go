@@ -50,7 +50,8 @@
 //	                                 {right, centre, left} in degrees when subtrim or trim moves by so
 //	                                 many steps; kind is "centre" or "whole" for a trim, "" else
 //	evenlock.trimTest(readings)    → {kind, words}: readings is {right, centre, left}, each
-//	                                 [servo angle or pulse with trim at zero, with it moved], horn off
+//	                                 [servo angle or pulse with trim at zero, with it moved], horn off;
+//	                                 uncertain is how far off each may be, 1 if left out
 //	evenlock.compare(textA, textB) → compare
 //	evenlock.svg(id, view)         → string: the drawing as an SVG file; view is a view's name, or "" for all
 //
@@ -152,7 +153,11 @@
 //	           "value": 78, "uncertain": 5, "unit": "mm", "text": "78 ± 5 mm", "entry": "78 ± 5",
 //	           "missing": true, "lockShare": 0.12, "evennessShare": 0.4, "worth": "...",
 //	           "picture": {"view": "above", "kind": "length", "from": [u, v], "to": [u, v]}}],
-//	 "repeat": ["left.tie_arm.length", ...], "repeatWords": "..."}
+//	 "repeat": ["left.tie_arm.length", ...], "repeatWords": "...",
+//	 "check": [{"key": "left.stops.in", "words": "left stops in", "entry": "40"}]}
+//
+// check lists what is no measurement: limits, choices, the parts' own numbers. In a draft they are the starter's
+// until they are set, so ask for them once the measurements are done.
 //
 // entry is what stands in the file, to be edited in place and given back to set. next is the first
 // missing one in the order of asking, "" when none is. Shares are parts of the variance of the lock and of the evenness, 0 to 1; repeat lists the few that
@@ -163,7 +168,8 @@
 // # setup
 //
 //	{"ready": true, "problem": "", "steps": [{"key": "subtrim", "title": "Subtrim", "value": "12",
-//	  "set": {"settings.subtrim": "12"}, "reason": "...", "caution": "..."}]}
+//	  "set": {"settings.subtrim": "12"}, "reason": "...", "caution": "..."}],
+//	 "notes": [{"problem": "...", "remedy": "..."}]}
 //
 // Steps are in the order that the work is done. set is what to hand to set, key by key, once the step is done. ready is
 // false, with the reason in problem, while something is missing.

@@ -21,6 +21,16 @@ type MeasurementsDocument struct {
 	// Repeat lists the keys worth measuring again, the greatest first.
 	Repeat      []string `json:"repeat"`
 	RepeatWords string   `json:"repeatWords"`
+	// Check lists what stands in the file and is no measurement: limits, choices, the parts' own numbers. In a
+	// draft they are the starter's.
+	Check []Entry `json:"check"`
+}
+
+// Entry is a value as it stands in the file.
+type Entry struct {
+	Key   string `json:"key"`
+	Words string `json:"words"`
+	Entry string `json:"entry"`
 }
 
 // MeasurementInfo is one measured value.
@@ -111,6 +121,7 @@ func (s *Session) Measurements() (MeasurementsDocument, error) {
 		}
 		d.List = append(d.List, one)
 	}
+	d.Check = s.toCheck(d.List)
 	byShare := slices.Clone(d.List)
 	slices.SortStableFunc(byShare, func(a, b MeasurementInfo) int {
 		x, y := max(a.LockShare, a.EvennessShare), max(b.LockShare, b.EvennessShare)
@@ -134,6 +145,22 @@ func (s *Session) Measurements() (MeasurementsDocument, error) {
 			rounded(100*float64(first.EvennessShare), 0) + " % of the evenness's (as variance)."
 	}
 	return d, nil
+}
+
+// toCheck lists the values of the file that are not measured.
+func (s *Session) toCheck(measured []MeasurementInfo) []Entry {
+	skip := map[string]bool{"format": true, "name": true, "notes": true, "unit": true, "accuracy.length": true, "accuracy.angle": true}
+	for _, one := range measured {
+		skip[one.Key], skip[one.Group] = true, true
+	}
+	all := []Entry{}
+	for key, entry := range leaves(s.history[s.at].text) {
+		if !skip[key] && !strings.HasPrefix(key, "settings.") {
+			all = append(all, Entry{key, wordsOf(key), entry})
+		}
+	}
+	slices.SortFunc(all, func(a, b Entry) int { return strings.Compare(a.Key, b.Key) })
+	return all
 }
 
 // group is the key that a coordinate belongs to.

@@ -164,10 +164,10 @@ func turnWords(turn float64) string {
 // hornStep says where the horn goes, and what that makes of the file.
 func hornStep(r *rig.Rig, plan *setup.Plan) Step {
 	h := plan.Horn
-	miss := figure(plan.Square.Miss.Value/degree, plan.Square.Miss.Uncertain/degree, "°", false).Text
+	miss := worded(figure(plan.Square.Miss.Value/degree, plan.Square.Miss.Uncertain/degree, "°", false), [2]string{" less than square", " more than square"})
 	one := Step{
 		Key: "horn", Title: "Horn on the spline", Value: "leave it where it is", Caution: cautionHorn,
-		Reason: "A link square to the horn with the wheels straight makes left and right alike. Now they are " + miss + " off square.",
+		Reason: "A link square to the horn with the wheels straight makes left and right alike. Now they are " + miss + ".",
 	}
 	if h.Teeth == 0 && h.Arm == 0 {
 		return one

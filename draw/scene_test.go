@@ -1,0 +1,226 @@
+package draw_test
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"evenlock/draw"
+	"evenlock/rig"
+	"evenlock/steer"
+
+	"gonum.org/v1/gonum/spatial/r3"
+	"pgregory.net/rapid"
+)
+
+// sentinel is a number that no drawing has.
+const sentinel = 1.2345e300
+
+func TestEveryNumberOfEveryShapeIsFilled(t *testing.T) {
+	for _, st := range rig.Starters() {
+		t.Run(st.Name, func(t *testing.T) {
+			m := starter(t, st.Name)
+			s := draw.New(m, limitWords)
+			stand := m.Stand()
+			if err := stand.Turn(12 * degree); err != nil {
+				t.Fatal(err)
+			}
+			v := stand.Values()
+			for _, ghost := range []*draw.Posed{nil, {Model: m, Stand: m.Stand()}} {
+				numbers := make([]float64, s.Length)
+				for i := range numbers {
+					numbers[i] = sentinel
+				}
+				s.Fill(numbers, draw.Posed{Model: m, Stand: stand}, &v, ghost, draw.Limit{})
+				next := 0
+				for i := range s.Shapes {
+					sh := &s.Shapes[i]
+					if sh.At != next {
+						t.Fatalf("%s begins at %d, not at %d", sh.Part, sh.At, next)
+					}
+					next += sh.Len()
+					hidden := math.IsNaN(numbers[sh.At])
+					if wasGhost := strings.HasPrefix(sh.Class, "ghost"); wasGhost && hidden != (ghost == nil) {
+						t.Errorf("%s: hidden is %v with ghost %v", sh.Part, hidden, ghost != nil)
+					}
+					for k := sh.At; k < next; k++ {
+						if numbers[k] == sentinel || math.IsInf(numbers[k], 0) || math.IsNaN(numbers[k]) != hidden {
+							t.Errorf("%s in %s: number %d is %g", sh.Part, sh.View, k-sh.At, numbers[k])
+						}
+					}
+					for _, p := range append(pieces(sh), sh.Text...) {
+						if p.Form != draw.Words && (p.At < sh.At || p.At >= next) {
+							t.Errorf("%s uses number %d of another shape", sh.Part, p.At)
+						}
+					}
+				}
+				if next != s.Length {
+					t.Errorf("shapes have %d numbers, the scene %d", next, s.Length)
+				}
+			}
+		})
+	}
+}
+
+func pieces(sh *draw.Shape) []draw.Piece {
+	var all []draw.Piece
+	for _, a := range sh.Set {
+		all = append(all, a.Pieces...)
+	}
+	return all
+}
+
+func TestFillingAllocatesNothing(t *testing.T) {
+	m := starter(t, "centre-crank")
+	s := draw.New(m, limitWords)
+	stand := m.Stand()
+	v := stand.Values()
+	ghost := &draw.Posed{Model: m, Stand: m.Stand()}
+	numbers := make([]float64, s.Length)
+	if n := testing.AllocsPerRun(20, func() {
+		s.Fill(numbers, draw.Posed{Model: m, Stand: stand}, &v, ghost, draw.Limit{Number: 1})
+	}); n != 0 {
+		t.Errorf("%v allocations", n)
+	}
+}
+
+// pointRig is a rig of places alone, mirrored left for right if asked.
+func pointRig(g *rig.Geometry, mirrored bool) *rig.Rig {
+	y := 1.0
+	left, right := g.Left, g.Right
+	if mirrored {
+		y, left, right = -1, g.Right, g.Left
+	}
+	length := func(x float64) rig.Length {
+		return rig.Length{Quantity: rig.Quantity{Value: x, Given: true}}
+	}
+	point := func(v r3.Vec) rig.Point { return rig.Point{length(v.X), length(y * v.Y), length(v.Z)} }
+	direction := func(v r3.Vec) rig.Direction { return rig.Direction{v.X, y * v.Y, v.Z} }
+	side := func(s rig.SideGeometry) *rig.Side {
+		return &rig.Side{
+			Kingpin: &rig.Kingpin{Top: point(r3.Add(s.KingpinPoint, r3.Scale(20, s.Kingpin))), Bottom: point(r3.Sub(s.KingpinPoint, r3.Scale(20, s.Kingpin)))},
+			Wheel:   &rig.Wheel{Centre: point(s.Centre), TyreRadius: length(s.TyreRadius), TyreWidth: length(s.TyreWidth)},
+			TieArm:  &rig.Arm{Ball: point(s.TieBall)},
+		}
+	}
+	r := &rig.Rig{Format: 1, Name: "invented", TieRod: &rig.TieRod{}, Right: side(right)}
+	r.Left = *side(left)
+	r.Vehicle.Wheelbase = length(g.Wheelbase)
+	r.Servo.Point, r.Servo.Axis = point(g.HornFoot), direction(g.ServoAxis)
+	r.Horn.Ball = point(g.HornBall)
+	arm := &rig.Arm{Ball: point(g.Pulled)}
+	if (g.Target == rig.LeftKnuckle) != mirrored {
+		r.DragLink.To, r.Left.DragArm = "left", arm
+	} else {
+		r.DragLink.To, r.Right.DragArm = "right", arm
+	}
+	return r
+}
+
+// A mirrored rig with the servo turned the other way looks like the mirror image in the views that show left and right.
+// The sense of a turn about the servo's axis changes with the mirror.
+func TestMirroredRigIsDrawnAsTheMirrorImage(t *testing.T) {
+	var geometries []*rig.Geometry
+	for _, name := range []string{"far-knuckle", "chassis", "behind"} {
+		geometries = append(geometries, starter(t, name).Geometry)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		g := rapid.SampledFrom(geometries).Draw(t, "rig")
+		servo := rapid.Float64Range(-25, 25).Draw(t, "servo") * degree
+		type key struct {
+			view        draw.View
+			class, part string
+		}
+		var seen [2]map[key][]float64
+		for i, mirrored := range []bool{false, true} {
+			m, err := steer.New(pointRig(g, mirrored))
+			if err != nil {
+				t.Fatal(err)
+			}
+			turn := servo
+			if mirrored {
+				turn = -servo
+			}
+			stand := m.Stand()
+			if err := stand.Turn(turn); err != nil {
+				t.Fatal(err)
+			}
+			v := stand.Values()
+			s := draw.New(m, limitWords)
+			numbers := make([]float64, s.Length)
+			s.Fill(numbers, draw.Posed{Model: m, Stand: stand}, &v, nil, draw.Limit{})
+			seen[i] = map[key][]float64{}
+			for k := range s.Shapes {
+				sh := &s.Shapes[k]
+				// The servo's body is not measured, and lines across the whole vehicle swap their ends.
+				whole := sh.Class == "axle" || sh.Class == "ground" || sh.Class == "rod tie-rod"
+				if sh.View == draw.SideOn || sh.Tag != "line" && sh.Tag != "circle" || whole {
+					continue
+				}
+				part := sh.Part
+				if mirrored {
+					part = strings.NewReplacer("left", "right", "right", "left").Replace(part)
+				}
+				seen[i][key{sh.View, sh.Class, part}] = numbers[sh.At : sh.At+sh.Len()]
+			}
+		}
+		if len(seen[0]) < 20 || len(seen[0]) != len(seen[1]) {
+			t.Fatalf("%d and %d shapes", len(seen[0]), len(seen[1]))
+		}
+		for k, a := range seen[0] {
+			b, ok := seen[1][k]
+			if !ok {
+				t.Fatalf("%v has no mirror image", k)
+			}
+			for i := range a {
+				want := a[i]
+				if len(a) == 2 && i == 0 || len(a) == 3 && i == 0 || len(a) == 4 && i%2 == 0 {
+					want = -want
+				}
+				if !(math.Abs(b[i]-want) < 1e-6*(1+math.Abs(want))) && !(math.IsNaN(b[i]) && math.IsNaN(want)) {
+					t.Errorf("%v: number %d is %.9g, its mirror image %.9g", k, i, want, b[i])
+				}
+			}
+		}
+	})
+}
+
+// The outline of a tyre seen along its spindle is a circle of its radius, and seen square to it a rectangle.
+func TestTyresAreTrueToScale(t *testing.T) {
+	m := starter(t, "far-knuckle")
+	s, numbers := filled(t, m, 0, nil, draw.Limit{})
+	g := m.Geometry.Left
+	for i := range s.Shapes {
+		sh := &s.Shapes[i]
+		if sh.Class != "tyre" || sh.Part != "left tyre" {
+			continue
+		}
+		x := numbers[sh.At : sh.At+sh.Len()]
+		long, wide := math.Hypot(x[0]-x[2], x[1]-x[3]), math.Hypot(x[0]-x[6], x[1]-x[7])
+		switch sh.View {
+		case draw.Above, draw.Behind:
+			if math.Abs(long-2*g.TyreRadius) > 1e-9 || math.Abs(wide-g.TyreWidth) > 1e-9 || x[8] > 1e-9 {
+				t.Errorf("%s: %.3f by %.3f mm, want %.3f by %.3f", sh.View, long, wide, 2*g.TyreRadius, g.TyreWidth)
+			}
+		case draw.SideOn:
+			if math.Abs(x[8]-g.TyreRadius) > 1e-9 || math.Abs(x[9]-g.TyreRadius) > 1e-9 || wide > 1e-9 {
+				t.Errorf("side: half-axes %.3f and %.3f mm, want %.3f", x[8], x[9], g.TyreRadius)
+			}
+		}
+	}
+}
+
+func TestFlatAndSpaceAreInverseOnTheScreen(t *testing.T) {
+	for _, v := range draw.Views() {
+		u, w := v.Flat(v.Space(3, -7))
+		if u != 3 || w != -7 {
+			t.Errorf("%s: %g, %g", v, u, w)
+		}
+		if r3.Dot(v.Space(3, -7), v.Sight()) != 0 {
+			t.Errorf("%s moves along the line of sight", v)
+		}
+		if back, ok := draw.ViewNamed(v.String()); !ok || back != v {
+			t.Errorf("%s is not found by its name", v)
+		}
+	}
+}
