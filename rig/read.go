@@ -10,6 +10,7 @@ import (
 	"sort"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/agnivade/levenshtein"
 	"github.com/pelletier/go-toml/v2/unstable"
@@ -43,7 +44,18 @@ func decode(src []byte, name string) (*Rig, error) {
 			Remedy:  "check that it is a rig file",
 		}}
 	}
-	tree, problem := parseTree(bytes.TrimPrefix(src, byteOrderMark))
+	src = bytes.TrimPrefix(src, byteOrderMark)
+	switch {
+	case !utf8.Valid(src):
+		return nil, Errors{{
+			File:    name,
+			Problem: "is not UTF-8 text, so that it cannot be read as a rig file",
+			Remedy:  "name a rig file, or have the editor save it as UTF-8",
+		}}
+	case len(bytes.TrimSpace(src)) == 0:
+		return nil, Errors{{File: name, Problem: "is empty", Remedy: "write a rig into it, or begin with a starter"}}
+	}
+	tree, problem := parseTree(src)
 	if problem != nil {
 		problem.File = name
 		return nil, Errors{problem}
@@ -260,7 +272,11 @@ func (d *decoder) point(v reflect.Value, n *node, key string, f field) {
 		return
 	}
 	if len(n.items) != 3 {
-		d.fail(n, key, fmt.Sprintf("has %d numbers, and a point has 3", len(n.items)), pointExample)
+		remedy := pointExample
+		if len(n.items) > 3 {
+			remedy += "; a decimal has a point, not a comma"
+		}
+		d.fail(n, key, fmt.Sprintf("has %d numbers, and a point has 3", len(n.items)), remedy)
 		return
 	}
 	before := len(d.problems)

@@ -407,3 +407,47 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+func TestReadSaysWhatTheSlipIs(t *testing.T) {
+	for _, tt := range []struct {
+		what, line, slip, problem, remedy string
+	}{
+		{"decimal comma", "wheelbase = 310", "wheelbase = 313,5", "has a decimal comma", "313.5"},
+		{"unit without quotes", "wheelbase = 310", "wheelbase = 313 mm", "without quotes", `"313 mm"`},
+		{"uncertainty without quotes", "wheelbase = 310", "wheelbase = 313 ± 2", "without quotes", `"313 ± 2"`},
+		{"no value", "wheelbase = 310", "wheelbase =", "has nothing after =", "write its value"},
+		{"one quote", "wheelbase = 310", `wheelbase = "313 mm`, "double quote", "one after it"},
+		{"word without quotes", `mount = "axle"`, "mount = axle", "is text without quotes", `"axle"`},
+		{"words without quotes", `mount = "axle"`, "mount = on the axle", "is text without quotes", `"on the axle"`},
+		{"no commas in a point", "top = [-1.8, 74.2, 17]", "top = [-1.8 74.2 17]", "cannot be read", "commas"},
+		{"decimal commas in a point", "top = [-1.8, 74.2, 17]", "top = [-1,8, 74,2, 17]", "has 5 numbers", "not a comma"},
+		{"point left open", "top = [-1.8, 74.2, 17]\nbottom = [1.8, 77.8, -17]", "top = [-1.8, 74.2, 17", "array", "with a ]"},
+		{"bracket of a table left out", "[horn]", "[horn", "table name", "[horn]"},
+		{"brackets of a table left out", "[horn]", "horn", "after key", "in square brackets"},
+	} {
+		t.Run(tt.what, func(t *testing.T) {
+			if !strings.Contains(plainRig, tt.line) {
+				t.Fatalf("the rig has no %q", tt.line)
+			}
+			_, err := Read(strings.NewReader(strings.Replace(plainRig, tt.line, tt.slip, 1)), "my.toml")
+			if err == nil {
+				t.Fatal("no error")
+			}
+			if got := err.Error(); !strings.Contains(got, tt.problem) || !strings.Contains(got, tt.remedy) {
+				t.Errorf("got %q, which lacks %q or %q", got, tt.problem, tt.remedy)
+			}
+		})
+	}
+}
+
+func TestReadTakesNoFileThatIsNoText(t *testing.T) {
+	for text, want := range map[string]string{
+		"":                                "is empty",
+		"# nothing yet":                   "format: is missing",
+		"\x7fELF\x02\x01\x01\x00\xff\xfe": "is not UTF-8 text",
+	} {
+		if _, err := Read(strings.NewReader(text), "my.toml"); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q gives %v, want one that %s", text, err, want)
+		}
+	}
+}

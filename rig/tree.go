@@ -3,6 +3,7 @@ package rig
 import (
 	"bytes"
 	"errors"
+	"regexp"
 	"sort"
 	"strconv"
 	"strings"
@@ -137,13 +138,25 @@ func syntaxError(src []byte, err error) *Error {
 	if strings.Contains(e.Problem, "already") {
 		e.Remedy = "keep one of the two"
 	}
-	lines := strings.Split(strings.ToValidUTF8(string(src), "?"), "\n")
+	lines := strings.Split(string(src), "\n")
 	if e.Line < 1 || e.Line > len(lines) {
 		return e
 	}
 	line := strings.TrimSpace(lines[e.Line-1])
-	if key, _, ok := strings.Cut(line, "="); ok && e.Key == "" {
-		e.Key = strings.TrimSpace(key)
+	if key, value, ok := strings.Cut(line, "="); ok {
+		if e.Key == "" {
+			e.Key = strings.TrimSpace(key)
+		}
+		e.slip(value)
+	}
+	switch {
+	case strings.Contains(e.Problem, "already"):
+	case strings.HasPrefix(line, "[") && strings.Contains(e.Problem, "array"):
+		e.Remedy = "close the list above this line with a ]"
+	case strings.HasPrefix(line, "["):
+		e.Remedy = "write a table's name alone on its line, in square brackets, such as [horn]"
+	case strings.Contains(e.Problem, "expected '='"):
+		e.Remedy = "write key = value, or a table's name in square brackets, such as [horn]"
 	}
 	if strings.HasPrefix(line, "[") || e.Key == "" {
 		return e
@@ -156,6 +169,35 @@ func syntaxError(src []byte, err error) *Error {
 		}
 	}
 	return e
+}
+
+// The slips of the hand that are commonest in a value.
+var (
+	decimalComma = regexp.MustCompile(`^[+-]?\d+,\d+$`)
+	bareWord     = regexp.MustCompile(`^[A-Za-z][\w -]*$`)
+	bareQuantity = regexp.MustCompile(`^[+-]?[\d.]+\s*(?:[a-df-zA-DF-Z°"]|±|\+/-|\+-).*$`)
+)
+
+// slip says what is wrong with a value in plain words, where it is one of the
+// common slips.
+func (e *Error) slip(value string) {
+	value, _, _ = strings.Cut(value, "#")
+	value = strings.TrimSpace(value)
+	switch {
+	case strings.Contains(e.Problem, "already"):
+	case value == "":
+		e.Problem, e.Remedy = "has nothing after =", "write its value, or leave the line out"
+	case decimalComma.MatchString(value):
+		e.Problem, e.Remedy = "has a decimal comma", "write a decimal point: "+strings.Replace(value, ",", ".", 1)
+	case bareWord.MatchString(value):
+		e.Problem, e.Remedy = "is text without quotes", `put it in double quotes: "`+value+`"`
+	case bareQuantity.MatchString(value):
+		e.Problem, e.Remedy = "is more than a number, and without quotes", `put it in double quotes: "`+strings.Trim(value, `"`)+`"`
+	case strings.Count(value, `"`)%2 == 1:
+		e.Problem, e.Remedy = "has a double quote without its fellow", "put one before the text and one after it"
+	case strings.HasPrefix(value, "["):
+		e.Problem, e.Remedy = "is a list that cannot be read", "put commas between its values and one ] at its end, such as [0, 85, -4.5]"
+	}
 }
 
 type treeBuilder struct {
