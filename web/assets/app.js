@@ -37,6 +37,7 @@ async function start() {
     return;
   }
   app.store.watch(changed, () => { bench?.look(); shown?.reread?.(); });
+  addEventListener("engineended", () => stop(new Error("The engine stopped. What was saved is kept, and what was not is laid aside: load the page again.")));
   addEventListener("hashchange", route);
   addEventListener("pagehide", () => bench?.flush());
   document.addEventListener("visibilitychange", () => { if (document.hidden) bench?.flush(); });
@@ -194,7 +195,7 @@ function layOut() {
     const k = rig.kept;
     kept.dataset.how = k.how;
     kept.replaceChildren(h("span", { class: "sign", "aria-hidden": "true" }), {
-      saved: `Saved, revision ${k.number}, ${when(k.at)}`,
+      saved: `Saved as revision ${k.number}, ${when(k.at).replace(/^today /, "")}`,
       waiting: "Not saved yet…", saving: "Saving…", held: "Not saved: another one saved too",
       failed: `Not saved: ${k.error?.message ?? ""} ${k.error?.remedy ?? ""}`,
     }[k.how]);

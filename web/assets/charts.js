@@ -98,7 +98,9 @@ export class Chart {
     c.fillStyle = css("--ink");
     c.lineWidth = devicePixelRatio;
     c.setLineDash([2 * devicePixelRatio, 4 * devicePixelRatio]);
-    c.font = `${13 * devicePixelRatio}px system-ui, sans-serif`;
+    c.textAlign = "left";
+    c.textBaseline = "bottom";
+    c.font = `600 ${13 * devicePixelRatio}px system-ui, sans-serif`;
     for (const { y, words } of this.spec.lines) {
       const [low, high] = [u.scales.y.min, u.scales.y.max];
       if (y < low || y > high) continue;
@@ -107,7 +109,7 @@ export class Chart {
       c.moveTo(u.bbox.left, at);
       c.lineTo(u.bbox.left + u.bbox.width, at);
       c.stroke();
-      if (words) c.fillText(words, u.bbox.left + 6 * devicePixelRatio, at - 5 * devicePixelRatio);
+      if (words) c.fillText(words, u.bbox.left + 6 * devicePixelRatio, at - 2 * devicePixelRatio);
     }
     c.restore();
   }

@@ -95,6 +95,7 @@ class View {
     this.perPixel = perPixel;
     this.svg.style.setProperty("--u", perPixel);
     for (const handle of this.handles) handle.size(perPixel);
+    this.scaled?.();
   }
 
   resized(width, height) {

@@ -6,6 +6,7 @@ export async function startEngine() {
   const ready = new Promise((resolve) => { globalThis.evenlockReady = () => resolve(globalThis.evenlock); });
   const { instance } = await load("engine/engine.wasm", go.importObject);
   const ended = go.run(instance).then(() => { throw new Error("The engine ended."); });
+  ended.catch(() => dispatchEvent(new Event("engineended")));
   return Promise.race([ready, ended]);
 }
 

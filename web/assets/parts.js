@@ -102,15 +102,17 @@ export function stick(rig) {
   return node;
 }
 
-/** live shows the values that move along. */
+const first = ["road_left", "road_right", "horn_angle", "circle"];
+
+/** live shows the values that move along: a few always, the others in a fold. */
 export function live(rig) {
-  const list = h("dl", { class: "live" });
+  const list = h("dl", { class: "live" }), others = h("dl", { class: "live" });
   let fills = [], scene = null;
   const build = () => {
     scene = rig.scene;
     fills = scene.live.map((value) => {
       const write = writer(value.text), shown = h("dd");
-      list.append(h("div", {}, h("dt", { text: value.words }), shown));
+      (first.includes(value.key) ? list : others).append(h("div", {}, h("dt", { text: value.words }), shown));
       let last;
       return (n) => {
         const text = Number.isNaN(n[value.at]) ? "–" : write(n);
@@ -121,13 +123,14 @@ export function live(rig) {
   const fill = () => {
     if (scene !== rig.scene) {
       list.replaceChildren();
+      others.replaceChildren();
       build();
     }
     for (const f of fills) f(rig.numbers);
   };
   rig.addEventListener("frame", fill);
   fill();
-  return list;
+  return { list, others };
 }
 
 /** later runs f once things have been quiet for so long, in ms. */

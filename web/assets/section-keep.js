@@ -26,7 +26,7 @@ export async function keep(rig, app) {
     const all = await store.revisions(rig.rig.id);
     list.replaceChildren(...all.map((r, i) => h("li", {},
       h("div", { class: "revision" }, h("strong", { text: `Revision ${r.number}` }), h("span", { text: when(r.saved) }),
-        h("span", { class: "quiet", text: [r.by && `by ${r.by}`, r.note, r.name !== rig.state.name && `named “${r.name}”`].filter(Boolean).join(", ") })),
+        h("span", { class: "quiet", text: [r.by && r.by !== "page" && `by ${r.by}`, r.note, r.name !== rig.state.name && `named “${r.name}”`].filter(Boolean).join(", ") })),
       h("div", { class: "row" },
         i ? h("a", { class: "button", href: `#/rig/${rig.rig.id}/compare/${r.number}/here`, text: "Compare with now", "aria-label": `Compare revision ${r.number} with now` })
           : h("span", { class: "quiet", text: "the current one" }),

@@ -22,7 +22,9 @@ export function panel(rig) {
   const held = h("p", { class: "held", role: "status" });
   const note = () => { if (held.textContent !== (rig.held ?? "")) held.textContent = rig.held ?? ""; };
   rig.addEventListener("frame", note);
-  const node = h("section", { class: "panel", "aria-label": "Drawing" }, views, boards, held, live(rig), stick(rig));
+  const values = live(rig);
+  const node = h("section", { class: "panel", "aria-label": "Drawing" }, views, boards, held, values.list, stick(rig));
+  node.others = values.others;
   node.leave = () => { for (const board of shown) board.leave(); };
   return node;
 }
@@ -89,6 +91,7 @@ export function look(rig) {
   const node = h("div", { class: "look" },
     h("section", {}, h("h2", { text: "How it steers" }), stickNote(rig), figures),
     point,
+    fold("More that moves along", rig.panel.others),
     fold("Name a part", h("p", { text: "Tap a part on the drawing, or pick its name to see it." }),
       h("div", { class: "names" }, parts.map((p) => button(p.charAt(0).toUpperCase() + p.slice(1), () => { for (const b of rig.boards) b.name_(p); })))),
     caution(cautions.power, "Cutting or grinding parts for clearance weakens them. Wear eye protection."));

@@ -140,10 +140,16 @@ function draw(board, picture, one) {
   const paint = () => {
     const px = view.perPixel;
     if (!px) return;
-    layer.replaceChildren(...(picture.kind === "angle" && picture.vertex ? protractor(picture, px) : caliper(picture, px)),
-    );
+    layer.replaceChildren(...(picture.kind === "angle" && picture.vertex ? protractor(picture, px) : caliper(picture, px)));
   };
-  new ResizeObserver(() => requestAnimationFrame(paint)).observe(board.frame);
+  // Near enough to see where the jaws go, far enough to see which part it is.
+  const places = [picture.from, picture.to, picture.vertex].filter(Boolean);
+  const us = places.map((p) => p[0]), vs = places.map((p) => p[1]);
+  const wide = Math.max(...us) - Math.min(...us), high = Math.max(...vs) - Math.min(...vs);
+  const fit = Math.min(view.box[2] / (wide || 1), view.box[3] / (high || 1)) * 0.4;
+  if (fit > 1) view.pan((Math.max(...us) + Math.min(...us)) / 2, (Math.max(...vs) + Math.min(...vs)) / 2, Math.min(fit, picture.view === "turn" ? 2.6 : 1.8));
+  view.scaled = paint;
+  paint();
   board.view.svg.setAttribute("aria-label", `${view.view.words} ${one.how}`);
   const build = board.build.bind(board);
   board.build = () => { build(); draw(board, picture, one); };

@@ -36,7 +36,7 @@ export function radio(rig, app) {
       made.stick === "assumed" ? h("p", { class: "quiet", text: "The servo's answer is taken from common practice until you put in your readings, below." }) : null);
     for (const node of [...head.childNodes]) if (node.nodeType === Node.TEXT_NODE) node.remove();
     if (!settings.contains(document.activeElement)) {
-      settings.replaceChildren(...made.settings.map((one) => entry(rig, one.key, one.words.charAt(0).toUpperCase() + one.words.slice(1), String(one.value), { hint: [one.moves, one.step].filter(Boolean).join("; ") })));
+      settings.replaceChildren(...made.settings.map((one) => one.key === "settings.reverse" ? reverse(rig, one) : entry(rig, one.key, one.words.charAt(0).toUpperCase() + one.words.slice(1), String(one.value), { hint: [one.moves, one.step].filter(Boolean).join("; ") })));
     }
     span.replaceChildren(made.span ? spans([["Now", made.span]]) : "");
     if (made.trim) ifKind.show(made.trim);
@@ -55,6 +55,13 @@ export function radio(rig, app) {
   node.leave = () => { soon.cancel(); rig.removeEventListener("state", soon); };
   show();
   return node;
+}
+
+// reverse is a setting that is on or off.
+function reverse(rig, one) {
+  return h("div", { class: "field entry" }, h("span", { class: "label", text: "Reverse" }),
+    choice("Reverse", [["no", "Off"], ["yes", "On"]], one.value, (v) => rig.set(one.key, v === "yes" ? "true" : "false")),
+    h("p", { class: "hint", text: one.moves }));
 }
 
 // spans draws the servo's way as bars on one scale: right end, centre, left end.

@@ -1,6 +1,6 @@
 // The set-up in the order that the work is done.
 import { button, h, problems, when } from "./dom.js";
-import { caution, cautions, later } from "./parts.js";
+import { caution, later } from "./parts.js";
 
 export async function setup(rig, app) {
   const list = h("ol", { class: "steps" });
@@ -54,8 +54,7 @@ export async function setup(rig, app) {
   rig.addEventListener("state", soon);
   await readTicks();
   show();
-  const node = h("div", { class: "setup" }, h("p", { class: "lead", text: "In this order. Tick each step once it is done on the bench." }),
-    caution(cautions.power, cautions.stall), problem, errors, list);
+  const node = h("div", { class: "setup" }, h("p", { class: "lead", text: "In this order. Tick each step once it is done on the bench." }), problem, errors, list);
   node.leave = () => { soon.cancel(); rig.removeEventListener("state", soon); };
   node.changed = async (change) => {
     if (change.rig === rig.rig.id && change.what === "noted") { await readTicks().catch(() => {}); show(); }
