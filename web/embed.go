@@ -5,6 +5,8 @@ import (
 	"io/fs"
 )
 
+//go:generate go run evenlock/cmd/pack-engine -module .. -out assets/engine
+
 //go:embed assets
 var embedded embed.FS
 
