@@ -2,6 +2,7 @@
 package safefile
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -16,7 +17,8 @@ func Create(path string, data []byte) (err error) {
 	}
 	f, err := os.CreateTemp(filepath.Dir(path), ".evenlock-*")
 	if err != nil {
-		return fmt.Errorf("cannot write beside %s: %w", path, err)
+		return fmt.Errorf("%s was not written: its folder %s cannot be written to (%w); name a file in another folder, or make that one",
+			path, filepath.Dir(path), cause(err))
 	}
 	defer func() {
 		if e := os.Remove(f.Name()); err == nil && e != nil && !os.IsNotExist(e) {
@@ -24,16 +26,16 @@ func Create(path string, data []byte) (err error) {
 		}
 	}()
 	if _, err := f.Write(data); err != nil {
-		return fmt.Errorf("%s was not written: %w", path, closed(f, err))
+		return fmt.Errorf("%s was not written: %w", path, cause(closed(f, err)))
 	}
 	if err := f.Sync(); err != nil {
-		return fmt.Errorf("%s was not written: %w", path, closed(f, err))
+		return fmt.Errorf("%s was not written: %w", path, cause(closed(f, err)))
 	}
 	if err := f.Close(); err != nil {
-		return fmt.Errorf("%s was not written: %w", path, err)
+		return fmt.Errorf("%s was not written: %w", path, cause(err))
 	}
 	if err := os.Chmod(f.Name(), 0o644); err != nil {
-		return err
+		return fmt.Errorf("%s was not written: %w", path, cause(err))
 	}
 	// A link, unlike a rename, does not replace what another has written meanwhile; where there are none
 	// a rename has to do.
@@ -44,6 +46,15 @@ func Create(path string, data []byte) (err error) {
 		return os.Rename(f.Name(), path)
 	}
 	return nil
+}
+
+// cause takes the name of the file for the meantime out of an error.
+func cause(err error) error {
+	var at *os.PathError
+	if errors.As(err, &at) {
+		return at.Err
+	}
+	return err
 }
 
 // closed closes a file after a failure, which is what counts.
