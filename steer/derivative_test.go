@@ -99,6 +99,22 @@ func TestRatesAreTheDifferencesOfNeighbouringPoses(t *testing.T) {
 	}
 }
 
+// Straight ahead a joint of an upright kingpin does not bend, and bends whichever way the wheel turns.
+func TestUncertaintyIsANumberWhereJointsAreStraight(t *testing.T) {
+	m := model(t, rigtest.Planar{Spacing: 150, Wheelbase: 300, TieArm: 26, DragArm: 20, Horn: 20, More: "[accuracy]\nlength = 0.2\nangle = 1"}.Rig(t))
+	s := m.Stand()
+	u, d := s.Uncertain(), s.Rates()
+	for q := range steer.NumQuantities {
+		if math.IsNaN(u[q]) || math.IsNaN(d[q]) {
+			t.Errorf("%s has the uncertainty %v and the rate %v", q.Info().Key, u[q], d[q])
+		}
+	}
+	if v := s.Values(); v[steer.JointLeft] != 0 || v[steer.JointRight] != 0 {
+		t.Fatalf("the joints are at %v and %v", v[steer.JointLeft], v[steer.JointRight])
+	}
+	near(t, "the joint's uncertainty against the road angle's", u[steer.JointLeft], u[steer.RoadLeft], 0.2*u[steer.RoadLeft])
+}
+
 func TestShortFormsAgreeWithValuesAndRates(t *testing.T) {
 	for _, name := range rigtest.Names() {
 		t.Run(name, func(t *testing.T) {
@@ -124,6 +140,21 @@ func TestShortFormsAgreeWithValuesAndRates(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+func TestGlanceIsANumberAtTheHornsDeadPoint(t *testing.T) {
+	m := model(t, rigtest.Planar{Spacing: 150, Wheelbase: 300, TieArm: 26, DragArm: 28, Horn: 5, ServoX: -20, ServoY: -20}.Rig(t))
+	for _, direction := range []float64{-1, 1} {
+		stops := stopsOf(t, m, direction)
+		s := m.Stand()
+		dead := stops[len(stops)-1].Servo.Value
+		for _, by := range []float64{0, 1e-16, -1e-16, 1e-12, 1e-9} {
+			if err := s.Turn(dead + by); err != nil {
+				t.Fatal(err)
+			}
+			near(t, "horn angle", math.Sin(s.Glance().HornAngle), 0, 1e-7)
+		}
 	}
 }
 
@@ -247,7 +278,8 @@ func TestSlopesOfResultsAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 				for k, g := range got {
 					sum := 0.0
 					for i, q := range m.Measures() {
-						sum += math.Pow(g.Slopes[i]*q.Q.Uncertainty, 2)
+						part := g.Slopes[i] * q.Q.Uncertainty
+						sum += part * part
 					}
 					near(t, fmt.Sprintf("uncertainty of result %d", k+1), g.Uncertain, math.Sqrt(sum), 1e-12*math.Sqrt(sum))
 				}
@@ -321,7 +353,8 @@ func TestRatesUncertainIsTheScatterOfRates(t *testing.T) {
 			d[k] = s.Rates()
 		}
 		for k := range sum {
-			sum[k] += math.Pow((d[0][k]-d[1][k])/(2*step)*q.Q.Uncertainty, 2)
+			part := (d[0][k] - d[1][k]) / (2 * step) * q.Q.Uncertainty
+			sum[k] += part * part
 		}
 	}
 	for _, k := range differentiable() {

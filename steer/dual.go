@@ -12,7 +12,6 @@ import (
 type vec struct{ v, d r3.Vec }
 
 func (a vec) sub(b vec) vec { return vec{r3.Sub(a.v, b.v), r3.Sub(a.d, b.d)} }
-func (a vec) add(b vec) vec { return vec{r3.Add(a.v, b.v), r3.Add(a.d, b.d)} }
 
 func (a vec) scale(k dual.Number) vec {
 	return vec{r3.Scale(k.Real, a.v), r3.Add(r3.Scale(k.Real, a.d), r3.Scale(k.Emag, a.v))}
@@ -26,8 +25,12 @@ func (a vec) cross(b vec) vec {
 	return vec{r3.Cross(a.v, b.v), r3.Add(r3.Cross(a.v, b.d), r3.Cross(a.d, b.v))}
 }
 
+// norm of no vector at all grows whichever way it moves.
 func (a vec) norm() dual.Number {
 	n := math.Sqrt(r3.Norm2(a.v))
+	if n == 0 {
+		return dual.Number{Emag: r3.Norm(a.d)}
+	}
 	return dual.Number{Real: n, Emag: r3.Dot(a.v, a.d) / n}
 }
 
@@ -52,7 +55,7 @@ func atan2(y, x dual.Number) dual.Number {
 }
 
 // angle returns the angle between two vectors. It is accurate at all angles but
-// its derivative is undefined where they are in line.
+// its derivative turns sign where they are in line, and is there that of their moving apart.
 func angle(a, b vec) dual.Number { return atan2(a.cross(b).norm(), a.dot(b)) }
 
 // asin returns the arc sine of a number well inside ±1.

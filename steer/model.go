@@ -247,7 +247,7 @@ func yawRate(a, w r3.Vec) float64 {
 // good to about 1e-8 rad only where the two are nearly in line.
 func between(a, b r3.Vec, span float64) float64 {
 	dot := r3.Dot(a, b)
-	return math.Pi/2 - math.Atan(dot/math.Sqrt(span-dot*dot))
+	return math.Pi/2 - math.Atan(dot/math.Sqrt(max(0, span-dot*dot)))
 }
 
 // Values returns every quantity where the model stands.

@@ -170,7 +170,7 @@ func TestCamberChangeOfASmallLean(t *testing.T) {
 		return off
 	}
 	coarse, fine := worst(2), worst(1)
-	if coarse > math.Pow(2*1.4*degree, 3) {
+	if most := 2 * 1.4 * degree; coarse > most*most*most {
 		t.Errorf("off by %.3g°, more than a term of third order", coarse/degree)
 	}
 	if ratio := coarse / fine; ratio < 7.5 || ratio > 8.5 {

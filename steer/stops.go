@@ -176,21 +176,27 @@ type lookout struct {
 	err    error
 }
 
+// reach moves to a servo angle, or just short of the dead point on the way, and then names the
+// rods that come into line.
+func (o *lookout) reach(from, to float64) (at float64, rods string, err error) {
+	var limit *linkage.LimitError
+	err = o.s.Turn(to)
+	if !errors.As(err, &limit) {
+		return to, "", err
+	}
+	direction := math.Copysign(1, to-from)
+	for back := 1e-9; back < 1; back *= 10 {
+		if err = o.s.Turn(limit.Inputs[0] - direction*back); err == nil {
+			break
+		}
+	}
+	return o.s.Servo(), limit.Rods, err
+}
+
 // between looks at one step of the walk; it reports whether the walk ends in it.
 func (o *lookout) between(at, next float64) (end bool, err error) {
-	s, direction := o.s, math.Copysign(1, next-at)
-	var limit *linkage.LimitError
-	switch err := s.Turn(next); {
-	case errors.As(err, &limit):
-		next = limit.Inputs[0]
-		// Just short of it, where the linkage still closes.
-		for back := 1e-9; s.Turn(next-direction*back) != nil; back *= 10 {
-			if back > 1 {
-				return true, err
-			}
-		}
-		next = s.Servo()
-	case err != nil:
+	next, rods, err := o.reach(at, next)
+	if err != nil {
 		return true, err
 	}
 	for i, st := range o.m.stops {
@@ -203,10 +209,10 @@ func (o *lookout) between(at, next float64) (end bool, err error) {
 	case o.over((*Stand).pull, 0, next)*o.first < 0:
 		o.note(Stop{Kind: HornDeadPoint, Words: "the dead point at the horn, where horn and link come into line", at: (*Stand).pull}, at, next)
 		return true, nil
-	case limit != nil:
+	case rods != "":
 		// At the dead point the turn of the body that comes into line has no end of slope, and so tells where
 		// the dead point is by itself.
-		o.note(Stop{Kind: FarDeadPoint, Words: "the dead point at the " + limit.Rods + ", where it comes into line with its arm", at: o.steepest(next)}, next, next)
+		o.note(Stop{Kind: FarDeadPoint, Words: "the dead point at the " + rods + ", where it comes into line with its arm", at: o.steepest(next)}, next, next)
 		return true, nil
 	case math.Abs(next-o.m.Centre()) >= lookEnd:
 		o.note(Stop{Kind: HalfTurn, Words: "half a turn of the servo", at: servoItself, limit: next}, next, next)

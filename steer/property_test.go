@@ -1,0 +1,246 @@
+package steer_test
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"testing"
+
+	"evenlock/internal/rigtest"
+	"evenlock/rig"
+	"evenlock/steer"
+
+	"pgregory.net/rapid"
+)
+
+// mirrorable are the starters that can be mirrored: all whose drag link does not pull the tie rod.
+var mirrorable = []string{"far-knuckle", "chassis", "behind", "centre-crank"}
+
+// jiggled returns a starter with every measured value moved a little, at random.
+func jiggled(t *rapid.T, starters map[string]*rig.Rig, names []string) *rig.Rig {
+	r := starters[rapid.SampledFrom(names).Draw(t, "starter")].Clone()
+	for _, q := range r.Measurements() {
+		by := rapid.Float64Range(-1, 1).Draw(t, q.Path)
+		if q.Kind == rig.AngleKind {
+			by *= degree
+		}
+		q.Q.Value += by
+	}
+	return r
+}
+
+func starters(t *testing.T, names []string, changes ...string) map[string]*rig.Rig {
+	all := map[string]*rig.Rig{}
+	for _, name := range names {
+		all[name] = rigtest.Starter(t, name, changes...)
+	}
+	return all
+}
+
+// alike reports quantities that differ from what they should be. The radius of a path that is as good as straight
+// is left out.
+func alike(t *rapid.T, what string, got, want *steer.Values, times func(q steer.Quantity) float64, straight bool, tol float64) {
+	for q := range steer.NumQuantities {
+		a, b := got[q], times(q)*want[q]
+		if q == steer.OuterRadius && straight {
+			continue
+		}
+		if !(math.Abs(a-b) <= tol*(scale(got, q)+math.Abs(b))) {
+			t.Errorf("%s: %s is %.12g, wanted %.12g", what, q.Info().Key, a, b)
+		}
+	}
+}
+
+// across gives each quantity's partner in a mirror.
+var across = map[steer.Quantity]steer.Quantity{
+	steer.TurnLeft: steer.TurnRight, steer.RoadLeft: steer.RoadRight, steer.CamberLeft: steer.CamberRight,
+	steer.CurvatureLeft: steer.CurvatureRight, steer.JointLeft: steer.JointRight,
+}
+
+// inMirror swaps the sides of values and changes the sign of those that have a side.
+func inMirror(v *steer.Values) *steer.Values {
+	m := *v
+	for a, b := range across {
+		m[a], m[b] = v[b], v[a]
+	}
+	for q := range m {
+		if steer.Quantity(q).Info().Signed {
+			m[q] *= -1
+		}
+	}
+	return &m
+}
+
+func one(steer.Quantity) float64 { return 1 }
+
+func TestRigInAMirrorSteersAsItsMirrorImage(t *testing.T) {
+	all := starters(t, mirrorable, "right.tie_arm.ball=-24, -66, -6")
+	for name, r := range starters(t, mirrorable) {
+		all[name+", right alike"] = r
+	}
+	names := append([]string{}, mirrorable...)
+	for _, name := range mirrorable {
+		names = append(names, name+", right alike")
+	}
+	rapid.Check(t, func(rt *rapid.T) {
+		r := jiggled(rt, all, names)
+		m, err := steer.New(r)
+		if err != nil {
+			rt.Skip("it does not close")
+		}
+		o, err := steer.New(rigtest.Mirrored(r))
+		if err != nil {
+			rt.Fatalf("the mirrored rig: %v", err)
+		}
+		servo := rapid.Float64Range(-38, 38).Draw(rt, "servo") * degree
+		s, so := m.Stand(), o.Stand()
+		if s.Turn(servo) != nil {
+			if so.Turn(-servo) == nil {
+				rt.Fatal("the mirrored rig goes where the rig does not")
+			}
+			return
+		}
+		if err := so.Turn(-servo); err != nil {
+			rt.Fatal(err)
+		}
+		v, d := s.ValuesAndRates()
+		vo, do := so.ValuesAndRates()
+		straight := math.Abs(v[steer.Curvature]) < 1e-6
+		alike(rt, "values", &vo, inMirror(&v), one, straight, 1e-9)
+		// The servo turns the other way too.
+		alike(rt, "rates", &do, inMirror(&d), func(steer.Quantity) float64 { return -1 }, straight, 1e-7)
+		u, uo := s.Uncertain(), so.Uncertain()
+		for q := range u {
+			u[q] = math.Abs(u[q])
+		}
+		mirrored := inMirror(&u)
+		for q := range mirrored {
+			mirrored[q] = math.Abs(mirrored[q])
+		}
+		alike(rt, "uncertainties", &uo, mirrored, one, straight, 1e-6)
+		for _, direction := range []float64{-1, 1} {
+			a, errA := m.Stops(direction)
+			b, errB := o.Stops(-direction)
+			if len(a) != len(b) || (errA == nil) != (errB == nil) {
+				rt.Fatalf("%d stops (%v), in the mirror %d (%v)", len(a), errA, len(b), errB)
+			}
+			for i := range a {
+				if math.Abs(a[i].Servo.Value+b[i].Servo.Value) > 1e-6 || math.Abs(a[i].TurnLeft+b[i].TurnRight) > 1e-4 {
+					rt.Errorf("%s at %.9g, in the mirror %s at %.9g", a[i].Words, a[i].Servo.Value, b[i].Words, b[i].Servo.Value)
+				}
+			}
+		}
+	})
+}
+
+func TestRigOfAnotherSizeSteersAlike(t *testing.T) {
+	all := starters(t, rigtest.Names())
+	rapid.Check(t, func(rt *rapid.T) {
+		r := jiggled(rt, all, rigtest.Names())
+		k := math.Exp(rapid.Float64Range(-1.5, 3).Draw(rt, "log of the scale"))
+		m, err := steer.New(r)
+		if err != nil {
+			rt.Skip("it does not close")
+		}
+		big, err := steer.New(rigtest.Scaled(r, k))
+		if err != nil {
+			rt.Fatal(err)
+		}
+		servo := rapid.Float64Range(-38, 38).Draw(rt, "servo") * degree
+		s, sb := m.Stand(), big.Stand()
+		if s.Turn(servo) != nil {
+			return
+		}
+		if err := sb.Turn(servo); err != nil {
+			rt.Fatal(err)
+		}
+		times := func(q steer.Quantity) float64 {
+			switch q.Info().Unit {
+			case steer.Millimetre:
+				return k
+			case steer.PerMillimetre:
+				return 1 / k
+			default:
+				return 1
+			}
+		}
+		v, vb := s.Values(), sb.Values()
+		straight := math.Abs(v[steer.Curvature]) < 1e-6
+		alike(rt, "values", &vb, &v, times, straight, 1e-9)
+		u, ub := s.Uncertain(), sb.Uncertain()
+		// The differences of dimensions are over fixed steps, and so not quite alike.
+		alike(rt, "uncertainties", &ub, &u, times, straight, 1e-4)
+	})
+}
+
+func TestInchesAndMillimetresSteerAlike(t *testing.T) {
+	for _, name := range rigtest.Names() {
+		t.Run(name, func(t *testing.T) {
+			r := rigtest.Starter(t, name)
+			inch := r.Clone()
+			inch.Unit = "in"
+			var text bytes.Buffer
+			if err := rig.Write(&text, inch); err != nil {
+				t.Fatal(err)
+			}
+			if !bytes.Contains(text.Bytes(), []byte(`unit = "in"`)) {
+				t.Fatal("the file is not in inches")
+			}
+			m, o := model(t, r), model(t, rigtest.Read(t, text.Bytes()))
+			for _, servo := range servoAngles {
+				a, b := valuesAt(t, m, servo*degree), valuesAt(t, o, servo*degree)
+				for q := range steer.NumQuantities {
+					near(t, fmt.Sprintf("%s at %v°", q.Info().Key, servo), b[q], a[q], 1e-9*(scale(&a, q)+math.Abs(a[q])))
+				}
+			}
+		})
+	}
+}
+
+// Turning the horn on its spline and the servo back by as much is no change.
+func TestHornTurnedAndServoTurnedBackIsTheSameRig(t *testing.T) {
+	for _, name := range rigtest.Names() {
+		r := rigtest.Starter(t, name)
+		a, err := steer.NewAdjusted(r, rig.Adjustment{Straighten: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		by := 14.4 * degree
+		b, err := steer.NewAdjusted(r, rig.Adjustment{HornTurn: by, Straighten: true, Centre: -by})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, servo := range servoAngles {
+			va, vb := valuesAt(t, a, servo*degree), valuesAt(t, b, servo*degree-by)
+			for q := range steer.NumQuantities {
+				if q == steer.LinkTravel {
+					continue // counted from neutral, which is elsewhere
+				}
+				near(t, fmt.Sprintf("%s: %s at %v°", name, q.Info().Key, servo), vb[q], va[q], 1e-9*(scale(&va, q)+math.Abs(va[q])))
+			}
+		}
+	}
+}
+
+// An adjusted model stands straight, with the toe asked for, at its centre.
+func TestStraightenedModelStandsStraightAtItsCentre(t *testing.T) {
+	for _, name := range rigtest.Names() {
+		for _, toe := range []float64{-3, 0, 1.5} {
+			for _, centre := range []float64{-6, 0, 4} {
+				wanted := toe * degree
+				m, err := steer.NewAdjusted(rigtest.Starter(t, name), rig.Adjustment{
+					HornTurn: 5 * degree, Straighten: true, Centre: centre * degree, Toe: &wanted,
+				})
+				if err != nil {
+					t.Fatal(err)
+				}
+				s := m.Stand()
+				near(t, "stand", s.Servo(), centre*degree, 1e-15)
+				l, r := s.Road()
+				what := fmt.Sprintf("%s with toe %v and centre %v: ", name, toe, centre)
+				near(t, what+"left", l, -wanted, 1e-12)
+				near(t, what+"right", r, wanted, 1e-12)
+			}
+		}
+	}
+}
