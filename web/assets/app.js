@@ -195,7 +195,7 @@ function layOut() {
     const k = rig.kept;
     kept.dataset.how = k.how;
     kept.replaceChildren(h("span", { class: "sign", "aria-hidden": "true" }), {
-      saved: `Saved as revision ${k.number}, ${when(k.at).replace(/^today /, "")}`,
+      saved: h("span", {}, `Saved as revision ${k.number}`, h("span", { class: "time", text: `, ${when(k.at).replace(/^today /, "")}` })),
       waiting: "Not saved yet…", saving: "Saving…", held: "Not saved: another one saved too",
       failed: `Not saved: ${k.error?.message ?? ""} ${k.error?.remedy ?? ""}`,
     }[k.how]);

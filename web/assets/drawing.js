@@ -89,7 +89,7 @@ class View {
 
   /** scale keeps letters and handles their size on the screen. */
   scale() {
-    if (!this.width) return;
+    if (!this.width || !this.height) return;
     const perPixel = Math.max(this.box[2] / this.width, this.box[3] / this.height) / this.zoom.k;
     if (perPixel === this.perPixel) return;
     this.perPixel = perPixel;
@@ -183,7 +183,8 @@ export class Board {
     const { scene } = this.rig;
     const was = this.view;
     this.view = new View(scene, scene.views.find((v) => v.name === this.name), this.rig);
-    this.caption.firstChild.textContent = this.view.view.words;
+    const [where, ...rest] = this.view.view.words.split(/(?<=\.) /);
+    this.caption.firstChild.replaceChildren(where, h("span", { class: "rest", text: rest.length ? " " + rest.join(" ") : "" }));
     if (this.withHandles) {
       scene.handles.forEach((handle, number) => {
         if (handle.view !== this.name) return;

@@ -102,7 +102,8 @@ export function stick(rig) {
   return node;
 }
 
-const first = ["road_left", "road_right", "horn_angle", "circle"];
+// Those that are always shown, with words short enough for a phone.
+const first = { stick: "stick", road_left: "left wheel", road_right: "right wheel", horn_angle: "horn to link", circle: "turning circle" };
 
 /** live shows the values that move along: a few always, the others in a fold. */
 export function live(rig) {
@@ -112,7 +113,7 @@ export function live(rig) {
     scene = rig.scene;
     fills = scene.live.map((value) => {
       const write = writer(value.text), shown = h("dd");
-      (first.includes(value.key) ? list : others).append(h("div", {}, h("dt", { text: value.words }), shown));
+      (first[value.key] ? list : others).append(h("div", { class: `live-${value.key}` }, h("dt", { text: first[value.key] ?? value.words }), shown));
       let last;
       return (n) => {
         const text = Number.isNaN(n[value.at]) ? "–" : write(n);

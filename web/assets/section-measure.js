@@ -146,7 +146,7 @@ function draw(board, picture, one) {
   const places = [picture.from, picture.to, picture.vertex].filter(Boolean);
   const us = places.map((p) => p[0]), vs = places.map((p) => p[1]);
   const wide = Math.max(...us) - Math.min(...us), high = Math.max(...vs) - Math.min(...vs);
-  const fit = Math.min(view.box[2] / (wide || 1), view.box[3] / (high || 1)) * 0.4;
+  const fit = Math.min(view.box[2] / (wide || 1), view.box[3] / (high || 1)) * 0.62;
   if (fit > 1) view.pan((Math.max(...us) + Math.min(...us)) / 2, (Math.max(...vs) + Math.min(...vs)) / 2, Math.min(fit, picture.view === "turn" ? 2.6 : 1.8));
   view.scaled = paint;
   paint();
