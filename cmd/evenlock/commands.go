@@ -53,7 +53,7 @@ Exit codes: 0 done, 2 called wrongly, 3 the rig file cannot be used as it is,
 	}
 	c.SuggestionsMinimumDistance = 2
 	c.SetFlagErrorFunc(wrongFlag)
-	c.AddCommand(startCommand(), checkCommand(), sweepCommand(), setupCommand(), tryCommand(), schemaCommand(), serveCommand(), offlineCommand())
+	c.AddCommand(startCommand(), checkCommand(), sweepCommand(), setupCommand(), tryCommand(), schemaCommand(), drawCommand(), serveCommand(), offlineCommand())
 	return c
 }
 
@@ -137,12 +137,17 @@ func (w *word) Set(s string) error {
 	return nil
 }
 
-// formatFlag adds --format, which takes one of a few words, and completes them.
+// formatFlag adds --format.
 func formatFlag(c *cobra.Command, words ...string) *word {
+	return wordFlag(c, "format", "how to write it", words...)
+}
+
+// wordFlag adds a flag that takes one of a few words, and completes them.
+func wordFlag(c *cobra.Command, name, help string, words ...string) *word {
 	w := &word{words, words[0]}
-	c.Flags().Var(w, "format", "how to write it: "+strings.Join(words, ", "))
+	c.Flags().Var(w, name, help+": "+strings.Join(words, ", "))
 	// The flag was added the line before, so that this cannot fail.
-	_ = c.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
+	_ = c.RegisterFlagCompletionFunc(name, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
 	return w
 }
 

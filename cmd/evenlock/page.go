@@ -36,7 +36,7 @@ With --share, other devices on the local network get in too, each with a one-tim
 		Example: `  evenlock serve
   evenlock serve --data ~/rigs --port 8080
   evenlock serve --share`,
-		Args: cobra.NoArgs,
+		Args: atMost(0),
 		RunE: func(c *cobra.Command, _ []string) error {
 			if port < 0 || port > 65535 {
 				return usage("--port is %d; it can be 0 to 65535", port)
@@ -105,7 +105,12 @@ func offlineCommand() *cobra.Command {
 browsers ask for before they keep a page); opened once, it works on a phone without a network. Rigs are
 then kept in the browser. The folder must not be there yet, or be empty.`,
 		Example: "  evenlock offline site",
-		Args:    cobra.ExactArgs(1),
+		Args: func(c *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return usage("no folder is named; write one, as in: %s site", c.CommandPath())
+			}
+			return atMost(1)(c, args)
+		},
 		RunE: func(c *cobra.Command, args []string) error {
 			files, done, err := pageFiles(c.ErrOrStderr())
 			if err != nil {
