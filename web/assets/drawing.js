@@ -29,7 +29,9 @@ function piece(p, n) {
 class View {
   constructor(scene, view, rig) {
     this.view = view;
-    this.box = view.box;
+    // Room for the letters, which keep their size however small the drawing is.
+    const [u, v, w, hgt] = view.box, more = view.name === "turn" ? 0 : 0.07 * hgt;
+    this.box = [u, v - more, w, hgt + 1.3 * more];
     this.rig = rig;
     this.fills = [];
     this.byPart = new Map();
@@ -184,7 +186,7 @@ export class Board {
     const was = this.view;
     this.view = new View(scene, scene.views.find((v) => v.name === this.name), this.rig);
     const [where, ...rest] = this.view.view.words.split(/(?<=\.) /);
-    this.caption.firstChild.replaceChildren(where, h("span", { class: "rest", text: rest.length ? " " + rest.join(" ") : "" }));
+    this.caption.firstChild.replaceChildren(h("span", { class: "short", "aria-hidden": "true", text: shorts[this.name] }), h("span", { class: "long", text: where }), h("span", { class: "rest", text: rest.length ? " " + rest.join(" ") : "" }));
     if (this.withHandles) {
       scene.handles.forEach((handle, number) => {
         if (handle.view !== this.name) return;
@@ -204,7 +206,11 @@ export class Board {
     if (focus) this.frame.querySelector(`[data-handle="${CSS.escape(focus)}"]`)?.focus({ preventScroll: true });
   }
 
-  fill() { this.view.fill(this.rig.numbers); }
+  fill() {
+    this.view.fill(this.rig.numbers);
+    // Points are where they were measured: with the wheels straight.
+    this.frame.classList.toggle("steered", this.rig.stick !== 0);
+  }
 
   name_(part) {
     this.view.highlight(part);
@@ -228,7 +234,7 @@ export class Board {
       }
       frame.setPointerCapture(e.pointerId);
       const [u, v] = view.at(e);
-      const handle = view.handles.length ? this.#nearest(u, v) : null;
+      const handle = view.handles.length && this.rig.stick === 0 ? this.#nearest(u, v) : null;
       const perPixel = view.perPixel;
       act = { x: e.clientX, y: e.clientY, perPixel, handle, moved: false, target: e.target, from: { ...view.zoom } };
       if (handle) {
@@ -299,6 +305,8 @@ function spread(fingers) {
   const [a, b] = [...fingers.values()];
   return { x: (a.clientX + b.clientX) / 2, y: (a.clientY + b.clientY) / 2, size: Math.hypot(a.clientX - b.clientX, a.clientY - b.clientY) || 1 };
 }
+
+const shorts = { above: "From above", behind: "From behind", side: "From the left", turn: "The turn" };
 
 const arrows = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 

@@ -54,7 +54,7 @@ const percent = (x) => {
 export function stick(rig) {
   const ticks = s("g", { class: "ticks" });
   for (let i = -20; i <= 20; i++) {
-    ticks.append(s("line", { x1: 100 + i * 4.75, x2: 100 + i * 4.75, y1: 0, y2: i % 10 === 0 ? 14 : i % 5 === 0 ? 10 : 6 }));
+    ticks.append(s("line", { x1: 100 + i * 5, x2: 100 + i * 5, y1: 0, y2: i % 10 === 0 ? 14 : i % 5 === 0 ? 10 : 6 }));
   }
   const thumb = h("div", { class: "thumb" });
   const said = h("output", { class: "stick-said" });
@@ -66,7 +66,7 @@ export function stick(rig) {
   const show = () => {
     if (rig.stick === last) return;
     last = rig.stick;
-    thumb.style.left = `${2.5 + (1 - last) * 47.5}%`;
+    thumb.style.left = `calc(1.5rem + (100% - 3rem) * ${(1 - last) / 2})`;
     rule.setAttribute("aria-valuenow", String(Math.round(-last * 100)));
     rule.setAttribute("aria-valuetext", percent(last));
     said.textContent = `Stick: ${percent(last)}`;
@@ -75,12 +75,12 @@ export function stick(rig) {
   let box = null;
   const follow = (e) => {
     if (!box) return;
-    to(1 - ((e.clientX - box.left) / box.width - 0.025) / 0.475);
+    to(1 - 2 * (e.clientX - box.left) / box.width);
   };
   rule.addEventListener("pointerdown", (e) => {
     if (e.button > 0) return;
     rule.setPointerCapture(e.pointerId);
-    box = rule.getBoundingClientRect();
+    box = ticks.ownerSVGElement.getBoundingClientRect();
     follow(e);
   });
   rule.addEventListener("pointermove", follow);

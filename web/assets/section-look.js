@@ -37,7 +37,7 @@ export function look(rig) {
     const handle = rig.picked;
     point.replaceChildren(h("h2", { text: "Move a point" }));
     if (!handle) {
-      point.append(h("p", { text: "Drag a ringed point on the drawing, or pick it here. The faint dashed lines show the rig as it was before." }));
+      point.append(h("p", { text: "With the stick at the centre, drag a ringed point on the drawing, or pick it here. The faint dashed lines show the rig as it was before." }));
     }
     const seen = new Set();
     const list = h("select", { "aria-label": "Point", on: { change: (e) => rig.pick(rig.handle(Number(e.target.value))) } },
