@@ -25,17 +25,18 @@ const degree = math.Pi / 180
 func starter(t testing.TB, name string) *steer.Model {
 	t.Helper()
 	for _, s := range rig.Starters() {
-		if s.Name == name {
-			r, err := rig.Read(bytes.NewReader(s.Text), name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			m, err := steer.New(r)
-			if err != nil {
-				t.Fatal(err)
-			}
-			return m
+		if s.Name != name {
+			continue
 		}
+		r, err := rig.Read(bytes.NewReader(s.Text), name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		m, err := steer.New(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return m
 	}
 	t.Fatalf("no starter %s", name)
 	return nil

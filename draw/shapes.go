@@ -3,6 +3,7 @@ package draw
 import (
 	"math"
 	"strconv"
+	"strings"
 
 	"evenlock/rig"
 	"evenlock/steer"
@@ -117,7 +118,9 @@ func (s *Scene) links() []link {
 	case rig.RightKnuckle:
 		all = append(all, link{"arm", "right drag arm", func(f *frame) (a, b r3.Vec) { return f.pulledFoot, f.pulled }})
 	case rig.TieRodBall:
-		all = append(all, link{"arm", "ball on the tie rod", func(f *frame) (a, b r3.Vec) { return f.pulledFoot, f.pulled }})
+		all = append(all, link{"arm", "ball on the tie rod", func(f *frame) (a, b r3.Vec) {
+			return nearest(f.left.tie, r3.Unit(r3.Sub(f.right.tie, f.left.tie)), f.pulled), f.pulled
+		}})
 	case rig.CentreCrank:
 		all = append(all,
 			link{"arm crank", "centre crank, drag-link arm", func(f *frame) (a, b r3.Vec) { return f.pulledFoot, f.pulled }},
@@ -247,10 +250,7 @@ func (s *Scene) angle(v View, part string, q steer.Quantity, of func(f *frame) (
 		return at, a, b, size > 1e-6 && math.Abs(r3.Dot(n, v.Sight()))/size > 0.5
 	}
 	isSquare := func(a, b r3.Vec) bool { return math.Abs(math.Asin(r3.Dot(a, b))) < squareWithin }
-	commands := "M# #"
-	for range arcPoints - 1 {
-		commands += "L# #"
-	}
+	commands := "M# #" + strings.Repeat("L# #", arcPoints-1)
 	s.add(v, "path", "angle-mark", part, 2*arcPoints, []Attribute{{"d", s.path(commands)}}, func(s *Scene, dst []float64) {
 		at, a, b, ok := shown(s)
 		if !ok || isSquare(a, b) {

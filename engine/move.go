@@ -399,11 +399,11 @@ func edited(text []byte, from, to *rig.Rig) ([]byte, error) {
 			}
 			continue
 		}
-		decimals, unit := 2, 1.0
-		if q.Kind == rig.AngleKind {
-			unit = degree
-		} else if unit = unitFactor(text, q.Path, from.Unit); unit != 1 {
-			decimals = 4
+		decimals, unit := 2, degree
+		if q.Kind != rig.AngleKind {
+			if unit = unitFactor(text, q.Path, from.Unit); unit != 1 {
+				decimals = 4
+			}
 		}
 		if was && math.Abs(old-q.Q.Value) < 1e-6 {
 			continue

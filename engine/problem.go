@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"math"
+	"strings"
 
 	"evenlock/radio"
 	"evenlock/rig"
@@ -20,19 +21,16 @@ type Problem struct {
 }
 
 // Problems is an error made of problems.
-type Problems []Problem
+type Problems []Problem //nolint:errname // many, and the word that the page uses
 
 // Error gives one line for each problem.
 func (p Problems) Error() string {
-	all := ""
+	lines := make([]string, len(p))
 	for i, one := range p {
-		if i > 0 {
-			all += "\n"
-		}
 		e := rig.Error{Line: one.Line, Key: one.Key, Problem: one.Problem, Remedy: one.Remedy}
-		all += e.Error()
+		lines[i] = e.Error()
 	}
-	return all
+	return strings.Join(lines, "\n")
 }
 
 // ProblemsOf takes an error of any package below apart. It is empty for nil.

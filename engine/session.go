@@ -295,7 +295,7 @@ func (s *Session) goTo(at int) error {
 	return nil
 }
 
-var bareNumber = regexp.MustCompile(`^\s*[+\-−]?[0-9]*[.]?[0-9]+\s*$`)
+var bareNumber = regexp.MustCompile(`^\s*[+\-−]?\d*[.]?\d+\s*$`)
 
 // Set changes one value of the rig file. A bare number keeps the unit and the uncertainty that stand in
 // the file, but an uncertainty that stands for "not measured yet" becomes the rig's accuracy.

@@ -5,10 +5,11 @@ package pack
 import (
 	"bytes"
 	"compress/gzip"
+	"context"
 	"fmt"
 	"io"
-	"os"
-	"os/exec"
+	"os"      //nolint:depguard // a tool of the build, no part of the engine
+	"os/exec" //nolint:depguard // a tool of the build, no part of the engine
 	"path/filepath"
 	"strings"
 
@@ -30,21 +31,22 @@ type Size struct {
 // Build writes the engine into a folder, which is made if it is not there, with the go command on the path, run in
 // the folder of the module. The same sources and go version give the same bytes.
 func Build(module, folder string) ([]Size, error) {
-	if err := os.MkdirAll(folder, 0o755); err != nil {
+	if err := os.MkdirAll(folder, 0o755); err != nil { //nolint:gosec // files for a web server to read
 		return nil, fmt.Errorf("pack: %w", err)
 	}
 	folder, err := filepath.Abs(folder)
 	if err != nil {
 		return nil, fmt.Errorf("pack: %w", err)
 	}
+	ctx := context.Background()
 	wasm := filepath.Join(folder, Wasm)
-	build := exec.Command("go", "build", "-trimpath", "-ldflags", "-s -w -buildid=", "-buildvcs=false", "-o", wasm, "evenlock/cmd/engine-wasm")
+	build := exec.CommandContext(ctx, "go", "build", "-trimpath", "-ldflags", "-s -w -buildid=", "-buildvcs=false", "-o", wasm, "evenlock/cmd/engine-wasm") //nolint:gosec // the caller chooses the folder
 	build.Dir = module
 	build.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0", "GOFLAGS=")
 	if out, err := build.CombinedOutput(); err != nil {
 		return nil, fmt.Errorf("pack: go build: %w\n%s", err, out)
 	}
-	root, err := exec.Command("go", "env", "GOROOT").Output()
+	root, err := exec.CommandContext(ctx, "go", "env", "GOROOT").Output()
 	if err != nil {
 		return nil, fmt.Errorf("pack: go env: %w", err)
 	}
@@ -52,7 +54,7 @@ func Build(module, folder string) ([]Size, error) {
 	if err != nil {
 		return nil, fmt.Errorf("pack: %w: install the whole Go distribution", err)
 	}
-	if err := os.WriteFile(filepath.Join(folder, Script), script, 0o644); err != nil {
+	if err := os.WriteFile(filepath.Join(folder, Script), script, 0o644); err != nil { //nolint:gosec // the caller chooses the folder
 		return nil, fmt.Errorf("pack: %w", err)
 	}
 	var sizes []Size

@@ -1,0 +1,516 @@
+package engine_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"testing"
+
+	"evenlock/engine"
+	"evenlock/rig"
+
+	"gonum.org/v1/gonum/spatial/r3"
+	"pgregory.net/rapid"
+)
+
+// places are all the places of a rig's straight-ahead pose, by name.
+func places(t require, text string) map[string]r3.Vec {
+	r, err := rig.Read(strings.NewReader(text), "")
+	if err != nil {
+		t.Fatalf("%v", err)
+	}
+	g, err := r.Geometry()
+	if err != nil {
+		t.Fatalf("%v", err)
+	}
+	all := map[string]r3.Vec{
+		"horn": g.HornBall, "left.tie_arm": g.Left.TieBall, "right.tie_arm": g.Right.TieBall, "pulled": g.Pulled,
+		"vehicle.track": g.Left.Centre,
+	}
+	for _, m := range r.Measurements() {
+		if n := len(m.Path); n > 2 && m.Path[n-2] == '.' && strings.ContainsAny(m.Path[n-1:], "xyz") {
+			key := m.Path[:n-2]
+			v := all[key]
+			switch m.Path[n-1] {
+			case 'x':
+				v.X = m.Q.Value
+			case 'y':
+				v.Y = m.Q.Value
+			case 'z':
+				v.Z = m.Q.Value
+			}
+			all[key] = v
+		}
+	}
+	return all
+}
+
+type require interface {
+	Fatalf(format string, args ...any)
+}
+
+// placeOf is the name in places of a handle's point.
+func placeOf(key string) string {
+	if strings.HasSuffix(key, "drag_arm") || key == "tie_rod.along" {
+		return "pulled"
+	}
+	return key
+}
+
+func TestDragMovesThePointByWhatTheViewShowsAndNothingElse(t *testing.T) {
+	for _, name := range names() {
+		s := open(t, name)
+		for i, h := range s.Scene().Handles {
+			t.Run(name+"/"+h.Key+"/"+h.View, func(t *testing.T) {
+				s := open(t, name)
+				before := places(t, s.Text())[placeOf(h.Key)]
+				if err := s.Grab(i); err != nil {
+					t.Fatal(err)
+				}
+				u, v := s.Numbers()[h.At], s.Numbers()[h.At+1]
+				// A slow way there with a detour: only where it ends counts.
+				for _, d := range [][2]float64{{-1, 2}, {0.3, 0.1}, {1.2, -0.7}} {
+					if s.Drag(u+d[0], v+d[1]) == engine.Refused {
+						t.Fatal(s.Why())
+					}
+				}
+				if err := s.Drop(); err != nil {
+					t.Fatal(err)
+				}
+				after := places(t, s.Text())[placeOf(h.Key)]
+				want := map[string]r3.Vec{
+					"above": {Y: -1.2, X: 0.7}, "behind": {Y: -1.2, Z: 0.7}, "side": {X: -1.2, Z: 0.7},
+				}[h.View]
+				if h.Key == "vehicle.track" {
+					want = r3.Vec{Y: -1.2}
+				}
+				// The file holds hundredths of millimetres and degrees; a hundredth of a degree at the end of
+				// a 40 mm arm is 0.007 mm.
+				if off := r3.Norm(r3.Sub(r3.Sub(after, before), want)); off > 0.02 {
+					t.Errorf("moved by %.3v, want %.3v", r3.Sub(after, before), want)
+				}
+				changed := changedKeys(open(t, name).Text(), s.Text())
+				for _, key := range changed {
+					ok := false
+					for _, may := range h.Changes {
+						ok = ok || key == may || strings.HasPrefix(key, may+".")
+					}
+					if !ok {
+						t.Errorf("%s changed, which is not among %v", key, h.Changes)
+					}
+				}
+				if len(changed) == 0 || h.Key != "vehicle.track" && strings.HasSuffix(h.Changes[0], ".x") && len(changed) != 2 {
+					t.Errorf("changed %v, want two coordinates", changed)
+				}
+			})
+		}
+	}
+}
+
+// changedKeys lists the measured values that differ, in value or uncertainty.
+func changedKeys(a, b string) []string {
+	read := func(text string) map[string]rig.Quantity {
+		r, err := rig.Read(strings.NewReader(text), "")
+		if err != nil {
+			return nil
+		}
+		all := map[string]rig.Quantity{}
+		for _, m := range r.Measurements() {
+			all[m.Path] = *m.Q
+		}
+		return all
+	}
+	was, is := read(a), read(b)
+	var keys []string
+	for k, q := range is {
+		if was[k] != q {
+			keys = append(keys, k)
+		}
+	}
+	return keys
+}
+
+func TestDragKeepsUncertaintiesUnitsAndRemarks(t *testing.T) {
+	s := open(t, "far-knuckle")
+	if err := s.Set("servo.point", "0.5 ± 0.02 in, 30 ± 0.7, 55"); err != nil {
+		t.Fatal(err)
+	}
+	for i, h := range s.Scene().Handles {
+		if h.Key != "servo.point" || h.View != "above" {
+			continue
+		}
+		if err := s.Nudge(i, -2.54, -2.54); err != nil {
+			t.Fatal(err)
+		}
+	}
+	// u and v are to the right and down; forward is up, left is left.
+	if got := s.Text(); !strings.Contains(got, `"0.6 ± 0.02 in"`) || !strings.Contains(got, `"32.54 ± 0.7"`) || !strings.Contains(got, "Every number here is invented") {
+		_, line, _ := strings.Cut(got, "[servo]")
+		t.Errorf("got %.200s", line)
+	}
+}
+
+func TestCancelledDragLeavesNoTrace(t *testing.T) {
+	s := open(t, "chassis")
+	before := fmt.Sprint(s.Numbers())
+	text := s.Text()
+	if err := s.Grab(3); err != nil {
+		t.Fatal(err)
+	}
+	s.Drag(10, 10)
+	s.Drag(20, 5)
+	s.Cancel()
+	if s.Text() != text || fmt.Sprint(s.Numbers()) != before || s.State().Undo != "" {
+		t.Error("something stayed")
+	}
+}
+
+func TestRefusedDragLeavesTheDrawingAndSaysWhy(t *testing.T) {
+	s := open(t, "far-knuckle")
+	for i, h := range s.Scene().Handles {
+		if h.Key != "horn.ball" && h.Key != "horn" || h.View != "behind" {
+			continue
+		}
+		if err := s.Grab(i); err != nil {
+			t.Fatal(err)
+		}
+		foot := places(t, s.Text())["servo.point"]
+		before := fmt.Sprint(s.Numbers())
+		// Onto the servo's axis, where there is no horn.
+		if got := s.Drag(-foot.Y, -foot.Z); got != engine.Refused || s.Why() == "" {
+			t.Errorf("status %d, why %q", got, s.Why())
+		}
+		if fmt.Sprint(s.Numbers()) != before {
+			t.Error("the drawing changed")
+		}
+	}
+}
+
+// Undo and redo walk through every text that there was, whatever was done, and a change after undo
+// cuts off what was undone.
+func TestUndoAndRedoWalkThroughEveryText(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		st := engine.Starters()[0]
+		s, err := engine.Open([]byte(st.Text))
+		if err != nil {
+			t.Fatalf("%v", err)
+		}
+		texts, at := []string{s.Text()}, 0
+		for range rapid.IntRange(1, 12).Draw(t, "steps") {
+			switch rapid.IntRange(0, 3).Draw(t, "what") {
+			case 0:
+				if err := s.Set("vehicle.wheelbase", strconv.Itoa(rapid.IntRange(250, 400).Draw(t, "wheelbase"))); err != nil {
+					t.Fatalf("%v", err)
+				}
+			case 1:
+				n := len(s.Scene().Handles)
+				// A step that does not fit is refused and changes nothing.
+				_ = s.Nudge(rapid.IntRange(0, n-1).Draw(t, "handle"), rapid.Float64Range(-3, 3).Draw(t, "du"), 0.5)
+			case 2:
+				if err := s.Undo(); (err == nil) != (at > 0) {
+					t.Fatalf("undo at %d: %v", at, err)
+				}
+				at = max(0, at-1)
+				if s.Text() != texts[at] {
+					t.Fatalf("undo gives another text")
+				}
+				continue
+			case 3:
+				if err := s.Redo(); (err == nil) != (at < len(texts)-1) {
+					t.Fatalf("redo at %d of %d: %v", at, len(texts), err)
+				}
+				at = min(len(texts)-1, at+1)
+				if s.Text() != texts[at] {
+					t.Fatalf("redo gives another text")
+				}
+				continue
+			}
+			if s.Text() != texts[at] {
+				texts = append(texts[:at+1], s.Text())
+				at++
+			}
+		}
+	})
+}
+
+func TestSceneSaysWhereEveryNumberIs(t *testing.T) {
+	for _, name := range names() {
+		s := open(t, name)
+		d := s.Scene()
+		if d.Length != len(s.Numbers()) {
+			t.Errorf("%s: %d numbers, the scene says %d", name, len(s.Numbers()), d.Length)
+		}
+		used := make([]int, d.Length)
+		for _, h := range d.Handles {
+			used[h.At]++
+			used[h.At+1]++
+		}
+		for _, l := range d.Live {
+			used[l.At]++
+		}
+		for _, c := range d.Curves.Series {
+			for i := range d.Curves.N {
+				used[c.At+i]++
+			}
+		}
+		first := d.Handles[0].At
+		for i, n := range used {
+			if want := 1; i >= first && n != want || i < first && n != 0 {
+				t.Fatalf("%s: number %d is used %d times", name, i, n)
+			}
+		}
+	}
+}
+
+func TestStickToTheLeftTurnsTheWheelsLeftAndIsHeldAtAStop(t *testing.T) {
+	s := open(t, "chassis")
+	live := func(key string) float64 {
+		for _, l := range s.Scene().Live {
+			if l.Key == key {
+				return s.Numbers()[l.At]
+			}
+		}
+		t.Fatal(key)
+		return 0
+	}
+	if got := s.Stick(0.5); got != engine.Done || live("road_left") < 5 || live("road_right") < 5 {
+		t.Errorf("status %d, wheels at %.1f and %.1f", got, live("road_left"), live("road_right"))
+	}
+	if !math.IsNaN(live("limit")) {
+		t.Error("a limit is shown where none is")
+	}
+	// The stop of the left knuckle is 38° outward, and the servo's travel 70°: neither lets it go to 120°.
+	if got := s.Servo(120); got != engine.Held || s.Why() == "" || math.IsNaN(live("limit")) || live("servo") > 70.001 {
+		t.Errorf("status %d, %q, servo at %.1f°", got, s.Why(), live("servo"))
+	}
+	if got := s.Stick(math.NaN()); got != engine.Refused {
+		t.Errorf("status %d for a stick that is no number", got)
+	}
+}
+
+func TestDraftAsksForEveryMeasurementUntilAllAreSet(t *testing.T) {
+	s, err := engine.Start("tie-rod")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if st := s.State(); !st.Draft || st.Measured != 0 || st.Missing < 15 {
+		t.Fatalf("%+v", st)
+	}
+	m, err := s.Measurements()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for asked := 0; m.Next != ""; asked++ {
+		if asked > len(m.List) {
+			t.Fatal("asks without end")
+		}
+		value := ""
+		for _, one := range m.List {
+			if one.Key == m.Next {
+				value = fmt.Sprint(float64(one.Value))
+				if one.How == "" || one.Picture == nil {
+					t.Errorf("%s: no instruction or no picture", one.Key)
+				}
+			}
+		}
+		// Every third is an approximation, which counts as measured too.
+		if asked%3 == 0 {
+			value += " ± 3"
+		}
+		missing := m.Missing
+		if err := s.Set(m.Next, value); err != nil {
+			t.Fatal(err)
+		}
+		if m, err = s.Measurements(); err != nil {
+			t.Fatal(err)
+		}
+		if m.Missing != missing-1 {
+			t.Fatalf("%d missing after %d", m.Missing, missing)
+		}
+	}
+	if st := s.State(); st.Draft || st.Missing != 0 {
+		t.Errorf("still a draft: %d missing", st.Missing)
+	}
+	if _, err := engine.Start("no such"); err == nil {
+		t.Error("a starter that is none was opened")
+	}
+}
+
+func TestStickIsAssumedWithoutReadings(t *testing.T) {
+	text := open(t, "chassis").Text()
+	before, _, _ := strings.Cut(text, "[[transmitter.reading]]")
+	_, after, _ := strings.Cut(text, "[settings]")
+	text = before + "[settings]" + after
+	s, err := engine.Open([]byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if st := s.State(); st.Stick != "assumed" || !strings.Contains(st.StickWords, "until") {
+		t.Errorf("%q: %q", st.Stick, st.StickWords)
+	}
+	s.Stick(1)
+	curves, err := s.Curves(11)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if first, last := curves.Series[0].Values[0], curves.Series[0].Values[10]; first > -10 || last < 10 {
+		t.Errorf("left wheel from %v to %v°", first, last)
+	}
+	if d := s.SetUp(); !d.Ready {
+		t.Errorf("no set-up: %s", d.Problem)
+	}
+	if _, err := s.WhatIf("subtrim", 5, ""); err == nil {
+		t.Error("a what-if without a calibration")
+	}
+}
+
+func TestUnevenLockIsTheGapOfTheFoldedCurves(t *testing.T) {
+	s := open(t, "far-knuckle")
+	curves, err := s.Curves(41)
+	if err != nil {
+		t.Fatal(err)
+	}
+	results, err := s.Results()
+	if err != nil {
+		t.Fatal(err)
+	}
+	inner := curves.Folded.Series[0]
+	gap := inner.Left[20] - inner.Right[20]
+	for _, r := range results {
+		if r.Key == "evenness" && math.Abs(float64(r.Value-gap)) > 1e-9 {
+			t.Errorf("evenness %v, gap %v", r.Value, gap)
+		}
+	}
+	if inner.Left[0]+inner.Right[0] > 1e-9 {
+		t.Errorf("the inner wheel at centre: %v left, %v right", inner.Left[0], inner.Right[0])
+	}
+}
+
+func TestSettingsOfTheSetUpCanBeMadeAndMakeItEven(t *testing.T) {
+	for _, name := range names() {
+		t.Run(name, func(t *testing.T) {
+			s := open(t, name)
+			for _, step := range s.SetUp().Steps {
+				for key, value := range step.Set {
+					if err := s.Set(key, value); err != nil {
+						t.Fatalf("%s: %v", step.Key, err)
+					}
+				}
+			}
+			results, err := s.Results()
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, r := range results {
+				// Half a step of each endpoint is about 0.15° of wheel; the horn's place and the rods are to a hundredth.
+				if r.Key == "evenness" && math.Abs(float64(r.Value)) > 0.5 {
+					t.Errorf("uneven by %s after the set-up", r.Text)
+				}
+			}
+		})
+	}
+}
+
+func TestCompareFindsWhatChanged(t *testing.T) {
+	s := open(t, "behind")
+	before := s.Text()
+	if err := s.Set("horn.hole", "15.5 ± 0.1"); err != nil {
+		t.Fatal(err)
+	}
+	c, err := engine.Compare([]byte(before), []byte(s.Text()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(c.Changed) != 1 || c.Changed[0].Key != "horn.hole" || c.Changed[0].B != "15.5 ± 0.1" {
+		t.Errorf("%+v", c.Changed)
+	}
+	if len(c.Results) == 0 || c.Results[0].Difference == "" || c.Results[0].Difference == "the same" {
+		t.Errorf("%+v", c.Results)
+	}
+}
+
+func TestTrimTestTellsTheKinds(t *testing.T) {
+	centre := &[2]float64{0, 5}
+	for _, test := range []struct {
+		in   engine.TrimReadings
+		kind string
+	}{
+		{engine.TrimReadings{Right: [2]float64{-45, -45}, Centre: centre, Left: [2]float64{45, 45}}, "centre"},
+		{engine.TrimReadings{Right: [2]float64{-45, -40}, Centre: centre, Left: [2]float64{45, 50}}, "whole"},
+		{engine.TrimReadings{Right: [2]float64{-45, -45}, Centre: centre, Left: [2]float64{45, 50}}, ""},
+	} {
+		if got := engine.TrimTest(test.in); got.Kind != test.kind || got.Words == "" {
+			t.Errorf("%+v: %+v, want %s", test.in, got, test.kind)
+		}
+	}
+}
+
+func TestSceneIsWhatThePagesScriptIsTold(t *testing.T) {
+	s := open(t, "centre-crank")
+	text, err := json.Marshal(s.Scene())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var d struct {
+		Shapes []struct {
+			View, Tag, Class, Part string
+			At                     *int
+			Set                    map[string][]any
+			Text                   []any
+		}
+		Views []struct {
+			Name string
+			Box  []float64
+		}
+	}
+	if err := json.Unmarshal(text, &d); err != nil {
+		t.Fatal(err)
+	}
+	for _, sh := range d.Shapes {
+		if sh.At == nil || sh.View == "" || sh.Tag == "" || sh.Class == "" || sh.Part == "" || len(sh.Set) == 0 || (sh.Tag == "text") != (len(sh.Text) > 0) {
+			t.Errorf("%+v", sh)
+		}
+		for name, list := range sh.Set {
+			for _, piece := range list {
+				switch piece.(type) {
+				case string, float64:
+				default:
+					t.Errorf("%s: %s has %v", sh.Part, name, piece)
+				}
+			}
+		}
+	}
+	if len(d.Views) != 4 || len(d.Views[0].Box) != 4 {
+		t.Errorf("%+v", d.Views)
+	}
+}
+
+func FuzzOpenAndSet(f *testing.F) {
+	for _, st := range engine.Starters() {
+		f.Add(st.Text, "horn.hole", "18 ± 0.2")
+		f.Add(st.Text, "left.kingpin.top.x", "-3")
+	}
+	f.Add("", "", "")
+	f.Add("format = 1", "x.y.1", "±")
+	f.Fuzz(func(t *testing.T, text, key, value string) {
+		s, err := engine.Open([]byte(text))
+		if err != nil {
+			if len(engine.ProblemsOf(err)) == 0 {
+				t.Error("an error without a problem")
+			}
+			return
+		}
+		before := s.Text()
+		if err := s.Set(key, value); err != nil && s.Text() != before {
+			t.Error("an error changed the text")
+		}
+		for _, x := range []float64{-1, 0, 0.3, 1} {
+			s.Stick(x)
+		}
+		if _, err := json.Marshal(s.State()); err != nil {
+			t.Error(err)
+		}
+	})
+}
