@@ -25,11 +25,11 @@ func (a vec) cross(b vec) vec {
 	return vec{r3.Cross(a.v, b.v), r3.Add(r3.Cross(a.v, b.d), r3.Cross(a.d, b.v))}
 }
 
-// norm of no vector at all grows whichever way it moves.
+// norm of as good as no vector, whose direction is rounding, grows whichever way it moves.
 func (a vec) norm() dual.Number {
 	n := math.Sqrt(r3.Norm2(a.v))
-	if n == 0 {
-		return dual.Number{Emag: r3.Norm(a.d)}
+	if n < 1e-9 {
+		return dual.Number{Real: n, Emag: r3.Norm(a.d)}
 	}
 	return dual.Number{Real: n, Emag: r3.Dot(a.v, a.d) / n}
 }
