@@ -265,7 +265,7 @@ func (l *Linkage) Solve(p *Pose, inputs []float64) error {
 		return l.move(p, inputs)
 	}
 	if l.try(p, inputs) == nil {
-		for i, v := range inputs { // copy would cost a call, for one number
+		for i, v := range inputs { //nolint:staticcheck // copy is a call, which costs more than the one number that there mostly is
 			p.in[i] = v
 		}
 		if len(p.blocks) > 0 {

@@ -19,8 +19,9 @@ func drawCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "draw FILE",
 		Short: "Draw the rig to scale, as an SVG file",
-		Long: `Draw the rig from above, from behind and from the side, to scale, and its turn, with the servo where --servo
-puts it. Printed at 100 %, a millimetre of the drawing is a millimetre of the rig.`,
+		Long: `Draw the rig from above, from behind and from the side, to scale, and its turn,
+with the servo where --servo puts it. Printed at 100 %, a millimetre of the
+drawing is a millimetre of the rig.`,
 		Example: `  evenlock draw my-rig.toml --out my-rig.svg
   evenlock draw my-rig.toml --view above --servo 20 > above.svg`,
 		Args:              oneFile,
@@ -56,12 +57,12 @@ puts it. Printed at 100 %, a millimetre of the drawing is a millimetre of the ri
 			if err := safefile.Create(out, []byte(svg)); err != nil {
 				return whereWritten(out, err)
 			}
-			fmt.Fprintf(c.ErrOrStderr(), "Wrote %s.\n", out)
+			say(c.ErrOrStderr(), "Wrote %s.\n", out)
 			return nil
 		},
 	}
 	view = wordFlag(c, "view", "which view", "all", "above", "behind", "side", "turn")
-	c.Flags().Float64Var(&servo, "servo", 0, "servo angle in degrees from neutral, clockwise negative")
-	c.Flags().StringVarP(&out, "out", "o", "", "file to write; it must not be there yet (default: standard output)")
+	c.Flags().Float64Var(&servo, "servo", 0, "servo angle in `degrees` from neutral, clockwise negative")
+	c.Flags().StringVarP(&out, "out", "o", "", "new `file` to write, in place of standard output")
 	return c
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -30,9 +31,10 @@ func serveCommand() *cobra.Command {
 	var share bool
 	c := &cobra.Command{
 		Use:   "serve",
-		Short: "Open the page, on which the whole job is done by eye and by hand",
-		Long: `Serve the page on this computer only, and keep your rigs in a folder. Stop with Ctrl-C.
-With --share, other devices on the local network get in too, each with a one-time code.`,
+		Short: "Open the page, to do the whole job by eye and by hand",
+		Long: `Serve the page on this computer only, and keep your rigs in a folder. Stop with
+Ctrl-C. With --share, other devices on the local network get in too, each with a
+one-time code.`,
 		Example: `  evenlock serve
   evenlock serve --data ~/rigs --port 8080
   evenlock serve --share`,
@@ -47,7 +49,7 @@ With --share, other devices on the local network get in too, each with a one-tim
 					return err
 				}
 			}
-			assets, done, err := pageFiles(c.ErrOrStderr())
+			assets, done, err := pageFiles(c.Context(), c.ErrOrStderr())
 			if err != nil {
 				return err
 			}
@@ -61,7 +63,7 @@ With --share, other devices on the local network get in too, each with a one-tim
 				return errors.Join(err, kept.Close())
 			}
 			err = server.Serve(c.Context(), fmt.Sprintf("127.0.0.1:%d", port), func(url string) {
-				fmt.Fprintf(c.OutOrStdout(), "The page is at %s\nYour rigs are kept in %s\nStop with Ctrl-C.\n", url, dir)
+				say(c.OutOrStdout(), "The page is at %s\nYour rigs are kept in %s\nStop with Ctrl-C.\n", url, dir)
 				if share {
 					invite(c, server)
 				}
@@ -69,11 +71,14 @@ With --share, other devices on the local network get in too, each with a one-tim
 			return errors.Join(err, kept.Close())
 		},
 	}
-	c.Flags().StringVar(&dir, "data", "", "folder to keep rigs in (default: one of your own for evenlock)")
-	c.Flags().IntVar(&port, "port", 0, "port to listen on; 0 is any free one")
-	c.Flags().BoolVar(&share, "share", false, "also let devices on the local network in, by a one-time code")
+	c.Flags().StringVar(&dir, "data", "", "`folder` to keep rigs in (default: your own for evenlock)")
+	c.Flags().IntVar(&port, "port", 0, "`port` to listen on; 0 is any free one")
+	c.Flags().BoolVar(&share, "share", false, "let devices on the local network in too, by a code")
 	return c
 }
+
+// say tells a person something beside the work. Where nobody can be told, the work goes on.
+func say(w io.Writer, format string, args ...any) { _, _ = fmt.Fprintf(w, format, args...) }
 
 // invite starts sharing and shows the code on the terminal. A failure is told, and the page served without.
 func invite(c *cobra.Command, server *web.Server) {
@@ -81,11 +86,11 @@ func invite(c *cobra.Command, server *web.Server) {
 	if err == nil {
 		var qr string
 		if qr, err = web.TerminalQR(sharing.Link); err == nil {
-			fmt.Fprintf(c.OutOrStdout(), "\nOn the other device, scan this, or open %s\n\n%s\n", sharing.Link, qr)
+			say(c.OutOrStdout(), "\nOn the other device, scan this, or open %s\n\n%s\n", sharing.Link, qr)
 			return
 		}
 	}
-	fmt.Fprintf(c.ErrOrStderr(), "evenlock: not shared: %v\n", err)
+	say(c.ErrOrStderr(), "evenlock: not shared: %v\n", err)
 }
 
 // rigName reads the name out of a rig file, for the list of rigs.
@@ -100,10 +105,11 @@ func rigName(text string) (string, error) {
 func offlineCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "offline FOLDER",
-		Short: "Write the page as a folder that works from any file host, and then without a network",
-		Long: `Write the page with its engine as a folder of files. Put it on any host of plain files (over https, which
-browsers ask for before they keep a page); opened once, it works on a phone without a network. Rigs are
-then kept in the browser. The folder must not be there yet, or be empty.`,
+		Short: "Write the page as a folder that works without a network",
+		Long: `Write the page with its engine as a folder of files. Put it on any host of plain
+files (over https, which browsers ask for before they keep a page); opened once,
+it works on a phone without a network. Rigs are then kept in the browser. The
+folder must not be there yet, or be empty.`,
 		Example: "  evenlock offline site",
 		Args: func(c *cobra.Command, args []string) error {
 			if len(args) == 0 {
@@ -112,7 +118,7 @@ then kept in the browser. The folder must not be there yet, or be empty.`,
 			return atMost(1)(c, args)
 		},
 		RunE: func(c *cobra.Command, args []string) error {
-			files, done, err := pageFiles(c.ErrOrStderr())
+			files, done, err := pageFiles(c.Context(), c.ErrOrStderr())
 			if err != nil {
 				return err
 			}
@@ -138,7 +144,7 @@ func writeFolder(tell io.Writer, files fs.FS, folder string) error {
 	if err := os.WriteFile(filepath.Join(folder, "files.json"), list, 0o644); err != nil {
 		return err
 	}
-	fmt.Fprintf(tell, "Wrote the page to %s.\n", folder)
+	say(tell, "Wrote the page to %s.\n", folder)
 	return nil
 }
 
@@ -154,7 +160,7 @@ func listFiles(files fs.FS) ([]byte, error) {
 			return nil
 		}
 		data, err := fs.ReadFile(files, name)
-		fmt.Fprintf(sum, "%s %d\n", name, len(data))
+		sum.Write(fmt.Appendf(nil, "%s %d\n", name, len(data)))
 		sum.Write(data)
 		names = append(names, name)
 		return err
@@ -170,12 +176,12 @@ func listFiles(files fs.FS) ([]byte, error) {
 
 // pageFiles returns the page's files with the engine: that built in, or, where evenlock was built
 // without it, one built now from the sources. The caller calls done when the files are no longer needed.
-func pageFiles(tell io.Writer) (files fs.FS, done func(), err error) {
+func pageFiles(ctx context.Context, tell io.Writer) (files fs.FS, done func(), err error) {
 	page := web.Assets()
 	if _, err := fs.Stat(page, path.Join("engine", pack.Wasm)); err == nil {
 		return page, func() {}, nil
 	}
-	module, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}", "evenlock").Output()
+	module, err := exec.CommandContext(ctx, "go", "list", "-m", "-f", "{{.Dir}}", "evenlock").Output()
 	if err != nil {
 		return nil, nil, errors.New("this evenlock was built without the page's engine: run go generate ./web in its sources and build it again")
 	}
@@ -183,8 +189,9 @@ func pageFiles(tell io.Writer) (files fs.FS, done func(), err error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	done = func() { os.RemoveAll(dir) }
-	fmt.Fprintln(tell, "Building the page's engine; go generate ./web saves this wait.")
+	// What is left behind in the folder for temporary files is cleared by the system.
+	done = func() { _ = os.RemoveAll(dir) }
+	say(tell, "Building the page's engine; go generate ./web saves this wait.\n")
 	_, err = pack.Build(string(bytes.TrimSpace(module)), filepath.Join(dir, "engine"))
 	if err = errors.Join(err, os.CopyFS(dir, page)); err != nil {
 		done()
