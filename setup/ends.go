@@ -138,8 +138,13 @@ func (p *Plan) shape(r *rig.Rig) error {
 	if err != nil {
 		return err
 	}
-	s := p.After.Stand()
+	// One stand for each side, since a fit looks at both by turns and a pose is quickest found from a near one.
+	low, high := p.After.Stand(), p.After.Stand()
 	curvature := func(servo float64) float64 {
+		s := low
+		if servo > p.After.Centre() {
+			s = high
+		}
 		if s.Turn(servo) != nil {
 			return math.NaN()
 		}
@@ -251,8 +256,9 @@ func (p *Plan) seeTrim() error {
 	if t.Room, err = p.Calibration.TrimRoom(p.Settings, low, high); err != nil {
 		return err
 	}
-	s := p.After.Stand()
+	stands := map[radio.Side]*steer.Stand{radio.SideLeft: p.After.Stand(), radio.SideRight: p.After.Stand()}
 	inner := func(servo float64, side radio.Side) float64 {
+		s := stands[side]
 		servo = min(max(servo, low), high)
 		if s.Turn(servo) != nil {
 			return math.NaN()

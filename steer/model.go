@@ -184,6 +184,9 @@ func (m *Model) Stand() *Stand {
 // Turn moves to a servo angle in radians. A *linkage.LimitError says that the
 // linkage does not reach it; the stand is then where it was.
 func (s *Stand) Turn(servo float64) error {
+	if servo == s.Servo() {
+		return nil
+	}
 	s.in[0] = servo
 	return s.m.mech.Linkage.Solve(s.pose, s.in)
 }

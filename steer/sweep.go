@@ -267,8 +267,9 @@ type Evenness struct {
 // stick, positive to the left, to the servo angle and its slope.
 func (m *Model) Evenness(servo func(stick float64) (angle, slope float64)) (Evenness, error) {
 	var e Evenness
-	s := m.Stand()
-	read := func(stick float64) (inner, curvature, slope float64, err error) {
+	// One stand for each side, since a pose is quickest found from a near one.
+	leftwards, rightwards := m.Stand(), m.Stand()
+	read := func(s *Stand, stick float64) (inner, curvature, slope float64, err error) {
 		angle, gain := servo(stick)
 		if err := s.Turn(angle); err != nil {
 			return 0, 0, 0, err
@@ -283,11 +284,11 @@ func (m *Model) Evenness(servo func(stick float64) (angle, slope float64)) (Even
 	const n = 40
 	for i := 1; i <= n; i++ {
 		stick := float64(i) / n
-		li, lc, ls, err := read(stick)
+		li, lc, ls, err := read(leftwards, stick)
 		if err != nil {
 			return e, err
 		}
-		ri, rc, rs, err := read(-stick)
+		ri, rc, rs, err := read(rightwards, -stick)
 		if err != nil {
 			return e, err
 		}
