@@ -87,7 +87,7 @@
 //	              "moves": ["forward", "left"], "step": 0.5}],
 //	 "live":   [{"key": "road_left", "words": "left wheel's road steer angle", "at": 720,
 //	             "text": [...]}],
-//	 "curves": {"n": 41, "series": [{"key": "stick", "words": "...", "unit": "", "at": 760}, ...]}}
+//	 "curves": {"n": 21, "series": [{"key": "stick", "words": "...", "unit": "", "at": 760}, ...]}}
 //
 // Views are above, behind, side and turn; see package draw. Coordinates are millimetres on the screen: u to the right,
 // v downwards, so that box is the viewBox of an <svg> and one unit is one millimetre of the vehicle.

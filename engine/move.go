@@ -52,7 +52,7 @@ type layout struct {
 }
 
 // curvePoints is how many stick positions the moving curves have.
-const curvePoints = 41
+const curvePoints = 21
 
 var sides = []string{" right", "", " left"}
 
