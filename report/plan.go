@@ -5,6 +5,8 @@ import (
 	"io"
 	"math"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"evenlock/radio"
 	"evenlock/setup"
@@ -47,7 +49,7 @@ func Plan(w io.Writer, p *setup.Plan) error {
 		t.line("")
 		t.line("NOTES")
 		for _, note := range p.Notes {
-			t.line("  %s", wrap("- "+note.Problem+": "+note.Remedy+".", 4))
+			t.line("  %s", wrap("- "+sentence(note.Problem)+": "+note.Remedy+".", 4))
 		}
 	}
 	_, err := io.WriteString(w, t.String())
@@ -76,6 +78,15 @@ func evenness(t *printer, p *setup.Plan) {
 	row("    path curvature *", func(e steer.Evenness) string { return percent(e.Path) })
 	row("    quickness: its change with stick *", func(e steer.Evenness) string { return percent(e.Rate) })
 	t.line("  * of the path curvature at full lock")
+}
+
+// sentence begins a text with a capital.
+func sentence(s string) string {
+	if s == "" {
+		return s
+	}
+	first, size := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(first)) + s[size:]
 }
 
 func onOff(on bool) string {
