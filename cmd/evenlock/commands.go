@@ -28,16 +28,16 @@ func root() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "evenlock",
 		Short: "Set up the steering of a scale vehicle from what calipers say",
-		Long: `evenlock takes what calipers, a protractor and the transmitter's screen say about
-a rig, computes its steering linkage in space, and says how it steers, what to
+		Long: `evenlock takes what calipers, a protractor and the transmitter's screen say of a
+rig, computes its steering linkage in space, and says how it steers, what to
 fit, what to set, and what ends the lock first.
 
 Exit codes: 0 done, 2 called wrongly, 3 the rig file cannot be used as it is,
 4 the linkage does not go where it was asked to, 1 anything else.`,
 		Example: `  evenlock start far-knuckle --out my-rig.toml   a commented file to fill in
-  evenlock check my-rig.toml                     is it in order, and what is missing?
+  evenlock check my-rig.toml                     is it in order?
   evenlock setup my-rig.toml                     what to fit and what to set`,
-		SilenceErrors: true, SilenceUsage: true,
+		SilenceErrors: true, SilenceUsage: true, DisableFlagsInUseLine: true,
 		// Without Args and RunE an unknown command would be no usage error.
 		Args: cobra.ArbitraryArgs,
 		RunE: func(c *cobra.Command, args []string) error {
@@ -418,7 +418,7 @@ func tryCommand() *cobra.Command {
 		{"endpoint-left", "endpoint for full left stick"},
 		{"endpoint-right", "endpoint for full right stick"},
 	} {
-		values[f[0]] = c.Flags().Float64(f[0], 0, "set the "+f[1]+" to this `number`")
+		values[f[0]] = c.Flags().Float64(f[0], 0, f[1]+", as a `number`")
 	}
 	c.Flags().IntVar(&n, "steps", 11, "`number` of stick positions")
 	format = formatFlag(c, "text", "json")
