@@ -186,4 +186,6 @@
 //	 "results": [{"key": "...", "words": "...", "a": {value...}, "b": {value...}, "difference": "..."}]}
 //
 // For drawings and curves side by side open both texts as sessions.
+//
+// Axes, signs and units are those of docs/conventions.md.
 package engine

@@ -41,4 +41,6 @@
 // that does not close, is a [LimitError].
 //
 // Not modelled: elasticity, play, friction, contact.
+//
+// Axes, signs and units are those of docs/conventions.md.
 package linkage

@@ -31,4 +31,6 @@
 // Cautions: a stalled servo draws its full current, heats, and can brown out the receiver;
 // do not hold it against a stop. Wheels off the ground, motor unplugged and fingers out of the
 // links before the servo is powered. Follow the makers' instructions.
+//
+// Axes, signs and units are those of docs/conventions.md.
 package load

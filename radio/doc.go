@@ -53,4 +53,6 @@
 // trim with the stick, and that the greatest endpoint bounds the sum of endpoint,
 // trim and subtrim, are common practice, and transmitters differ. Each can be
 // seen at the bench with the horn off.
+//
+// Axes, signs and units are those of docs/conventions.md.
 package radio

@@ -3,4 +3,6 @@
 //
 // Angles are written in degrees and sides in words; a figure is not written to more
 // digits than its uncertainty is worth.
+//
+// Axes, signs and units are those of docs/conventions.md.
 package report

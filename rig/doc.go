@@ -23,4 +23,6 @@
 // package knows is refused with ErrNewerFormat rather than read in part. Within one
 // format, keys are only added, and only such as may be left out; an older version
 // refuses a key that it does not know, by name and line.
+//
+// Axes, signs and units are those of docs/conventions.md.
 package rig

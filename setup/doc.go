@@ -9,4 +9,6 @@
 //
 // Angles are in radians, lengths in millimetres; servo angles are counted from the neutral
 // pulse, counter-clockwise positive when one looks at the horn's face; sides are the driver's.
+//
+// Axes, signs and units are those of docs/conventions.md.
 package setup

@@ -27,4 +27,6 @@
 //
 // Not modelled: tyre slip, deflection, play. The vehicle stands on its straight-ahead
 // ride height; contact points follow the wheels, the chassis does not lift with them.
+//
+// Axes, signs and units are those of docs/conventions.md.
 package steer
