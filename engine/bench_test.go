@@ -61,3 +61,12 @@ func BenchmarkStick(b *testing.B) {
 		s.Stick(float64(n%200)/100 - 1)
 	}
 }
+
+func BenchmarkOpen(b *testing.B) {
+	text := open(b, "chassis").Text()
+	for b.Loop() {
+		if _, err := engine.Open([]byte(text)); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -487,6 +487,50 @@ func TestSceneIsWhatThePagesScriptIsTold(t *testing.T) {
 	}
 }
 
+// hostile opens a text and sets a key of it: whatever they are, there is a session or a problem, and an error changes nothing.
+func hostile(t interface{ Errorf(string, ...any) }, text, key, value string) {
+	s, err := engine.Open([]byte(text))
+	if err != nil {
+		if len(engine.ProblemsOf(err)) == 0 {
+			t.Errorf("an error without a problem")
+		}
+		return
+	}
+	before := s.Text()
+	if err := s.Set(key, value); err != nil && s.Text() != before {
+		t.Errorf("an error changed the text")
+	}
+	s.Stick(0.3)
+	if len(s.Numbers()) != s.Scene().Length {
+		t.Errorf("%d numbers, the scene says %d", len(s.Numbers()), s.Scene().Length)
+	}
+}
+
+func TestDamagedFilesAndHostileValuesAreRefusedOrTaken(t *testing.T) {
+	starters := engine.Starters()
+	var keys []string
+	m, err := open(t, "tie-rod").Measurements()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, one := range m.List {
+		keys = append(keys, one.Key, one.Group)
+	}
+	for _, one := range m.Check {
+		keys = append(keys, one.Key)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.SampledFrom(starters).Draw(t, "starter").Text
+		for range rapid.IntRange(0, 2).Draw(t, "damages") {
+			from := rapid.IntRange(0, len(text)).Draw(t, "from")
+			to := min(len(text), from+rapid.IntRange(0, 40).Draw(t, "length"))
+			text = text[:from] + rapid.SampledFrom([]string{"", "\x00", "1e308", "-0", "nan", "\"", "[", "±", "\n"}).Draw(t, "put") + text[to:]
+		}
+		value := rapid.OneOf(rapid.String(), rapid.SampledFrom([]string{"0", "-1", "1e9", "nan", "inf", "90 ± 1e9", "<script>", "0, 0, 0", "left", "179"})).Draw(t, "value")
+		hostile(t, text, rapid.SampledFrom(keys).Draw(t, "key"), value)
+	})
+}
+
 func FuzzOpenAndSet(f *testing.F) {
 	for _, st := range engine.Starters() {
 		f.Add(st.Text, "horn.hole", "18 ± 0.2")
@@ -494,23 +538,5 @@ func FuzzOpenAndSet(f *testing.F) {
 	}
 	f.Add("", "", "")
 	f.Add("format = 1", "x.y.1", "±")
-	f.Fuzz(func(t *testing.T, text, key, value string) {
-		s, err := engine.Open([]byte(text))
-		if err != nil {
-			if len(engine.ProblemsOf(err)) == 0 {
-				t.Error("an error without a problem")
-			}
-			return
-		}
-		before := s.Text()
-		if err := s.Set(key, value); err != nil && s.Text() != before {
-			t.Error("an error changed the text")
-		}
-		for _, x := range []float64{-1, 0, 0.3, 1} {
-			s.Stick(x)
-		}
-		if _, err := json.Marshal(s.State()); err != nil {
-			t.Error(err)
-		}
-	})
+	f.Fuzz(func(t *testing.T, text, key, value string) { hostile(t, text, key, value) })
 }
