@@ -48,6 +48,7 @@ func (c checker) all() {
 		c.rod("crank.right_rod", c.Crank.RightRod)
 	}
 	c.transmitter()
+	c.loads()
 }
 
 func (c checker) accuracy(key string, q Quantity) {
@@ -177,6 +178,57 @@ func (c checker) rod(path string, r Rod) {
 	}
 	if r.Shortest.Given && r.Longest.Given && r.Shortest.Value > r.Longest.Value {
 		c.report(path+".shortest", "is more than longest", "swap the two")
+	}
+	switch {
+	case r.Diameter.Given && r.Material == "":
+		c.report(path+".material", "is missing, and the diameter says nothing without it", "add what the rod is made of, such as steel")
+	case !r.Diameter.Given && (r.Material != "" || r.Bore.Given || r.Bend.Given):
+		c.report(path+".diameter", "is missing, and the rod's strength needs it", "add its outer diameter")
+	case r.Bore.Given && r.Bore.Value >= r.Diameter.Value:
+		c.report(path+".bore", "is not less than diameter", "measure again, or swap the two")
+	}
+}
+
+// loads checks what the loads are found from.
+func (c checker) loads() {
+	v := c.Vehicle
+	switch {
+	case v.Mass > 0 && v.SteeredShare == 0:
+		c.report("vehicle.steered_share", "is missing, and the mass says nothing without it", "add how many percent of the weight the steered wheels carry: weigh them on a scale, the others level beside it")
+	case v.SteeredShare > 0 && v.Mass == 0:
+		c.report("vehicle.mass", "is missing, and the steered share says nothing without it", "add the mass in kilograms, ready to drive")
+	}
+	g := c.Ground
+	switch {
+	case g.RockForce > 0 && !g.RockHeight.Given:
+		c.report("ground.rock_height", "is missing, and the rock's force says nothing without it", "add how high the rock's edge is above the ground")
+	case g.RockHeight.Given && g.RockForce == 0:
+		c.report("ground.rock_force", "is missing, and the rock's height says nothing without it", "add the force in newtons: the weight of half the vehicle, 5 for each kilogram of it, is a start")
+	}
+	c.ratings()
+}
+
+// ratings checks the servo's ratings against one another. Their order is free.
+func (c checker) ratings() {
+	all := c.Servo.Ratings
+	for i, r := range all {
+		key := func(name string) string { return fmt.Sprintf("servo.rating.%d.%s", i+1, name) }
+		if r.StallCurrent > 0 && r.StallCurrent <= c.Servo.IdleCurrent {
+			c.report(key("stall_current"), "is not more than servo.idle_current", "look at the maker's figures again, or swap the two")
+		}
+		for _, other := range all[:i] {
+			switch {
+			case r.Voltage == other.Voltage:
+				c.report(key("voltage"), "is that of another rating", "keep one rating for each voltage")
+			case (r.StallCurrent > 0) != (other.StallCurrent > 0):
+				c.report(key("stall_current"), "is stated for some of the ratings only", "state it for all of them or for none")
+			case r.StallCurrent > 0 && (r.StallCurrent-other.StallCurrent)*(r.Voltage-other.Voltage) < 0:
+				c.report(key("stall_current"), "falls as the voltage rises", "look at the maker's figures again")
+			default:
+				continue
+			}
+			break
+		}
 	}
 }
 

@@ -197,13 +197,13 @@ func literal(t reflect.Type, value string, old *node) (string, *Error) {
 	value = strings.TrimSpace(plainMinus(value))
 	x, err := strconv.ParseFloat(value, 64)
 	number := err == nil && !math.IsInf(x, 0) && !math.IsNaN(x)
-	if _, ok := quantityKind(t); ok {
+	if k, ok := quantityKind(t); ok {
 		if !number {
 			return quote(value), nil
 		}
 		if old != nil && old.kind == unstable.String {
 			text := plainMinus(old.text)
-			if m := quantityText.FindStringSubmatchIndex(text); m != nil {
+			if m := k.shape().FindStringSubmatchIndex(text); m != nil {
 				return quote(text[:m[2]] + plain(x) + text[m[3]:]), nil
 			}
 		}

@@ -40,6 +40,8 @@ func TestEditChangesOneValueAndNothingElse(t *testing.T) {
 		{"member of an inline table", dotted, "drag_link.to", "right", `to = "right"`, `to = "right"`},
 		{"dotted key", dotted, "left.kingpin.top.z", "18", "74.2, 17]", "74.2, 18]"},
 
+		{"torque that keeps its unit", plainRig + rating(`"25 kg·cm ± 1"`), "servo.rating.1.torque", "26", `"25 kg·cm ± 1"`, `"26 kg·cm ± 1"`},
+		{"torque in another unit", plainRig + rating(`"25 kg·cm"`), "servo.rating.1.torque", "2.4 N·m", `"25 kg·cm"`, `"2.4 N·m"`},
 		{"new key", plainRig, "horn.arms", "4", "lean = 8\n", "lean = 8\narms = 4\n"},
 		{"new key at the top", plainRig, "notes", "two\nlines", "name = \"plain\"\n", "name = \"plain\"\nnotes = \"\"\"\ntwo\nlines\"\"\"\n"},
 		{"new key below a remark", dotted, "vehicle.track", "201", "track = 200", "track = 201"},
@@ -89,6 +91,8 @@ func TestEditRefusesWhatReadWouldRefuse(t *testing.T) {
 		{"infinite", plainRig, "horn.hole", "inf", `horn.hole: "inf" is not a length`},
 		{"out of range", plainRig, "horn.hole", "-3", "horn.hole: -3 is out of range"},
 		{"unit of the wrong kind", plainRig, "horn.hole", "3 deg", "not a unit of length"},
+		{"torque without a unit", plainRig, "servo_saver.preload", "3", "states no unit"},
+		{"torque in place of one without a unit", strings.Replace(plainRig, "[horn]", "[servo_saver]\npreload = 2\nstiffness = \"1 Nm\"\n[horn]", 1), "servo_saver.preload", "3", "states no unit"},
 		{"wrong word", plainRig, "servo.mount", "roof", "write axle or chassis"},
 		{"point of two", plainRig, "servo.point", "1, 2", "has 2 numbers"},
 		{"word for a switch", plainRig, "settings.reverse", "yes", `"yes" is neither true nor false`},

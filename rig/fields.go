@@ -88,8 +88,11 @@ func (f field) within(inside float64, u unit) (problem *Error) {
 		return nil
 	}
 	unitWords := ""
-	if u == degrees {
+	switch u {
+	case degrees:
 		unitWords = " degrees"
+	case newtonMetre:
+		unitWords = " N·m"
 	}
 	var want string
 	switch {
@@ -113,17 +116,20 @@ func (f field) within(inside float64, u unit) (problem *Error) {
 var (
 	lengthType    = reflect.TypeFor[Length]()
 	angleType     = reflect.TypeFor[Angle]()
+	torqueType    = reflect.TypeFor[Torque]()
 	pointType     = reflect.TypeFor[Point]()
 	directionType = reflect.TypeFor[Direction]()
 )
 
-// quantityKind tells the kind of a Length or Angle type.
+// quantityKind tells the kind of a Length, Angle or Torque type.
 func quantityKind(t reflect.Type) (k Kind, ok bool) {
 	switch t {
 	case lengthType:
 		return LengthKind, true
 	case angleType:
 		return AngleKind, true
+	case torqueType:
+		return TorqueKind, true
 	}
 	return 0, false
 }
@@ -142,7 +148,7 @@ func isTables(t reflect.Type) bool {
 	return t.Kind() == reflect.Slice && isTable(t.Elem())
 }
 
-// quantityOf gives the quantity in an addressable Length or Angle.
+// quantityOf gives the quantity in an addressable Length, Angle or Torque.
 func quantityOf(v reflect.Value) *Quantity {
 	q, _ := v.Field(0).Addr().Interface().(*Quantity)
 	return q

@@ -8,19 +8,23 @@ import (
 	"strings"
 )
 
-// Kind tells a length from an angle.
+// Kind tells a length, an angle and a torque apart.
 type Kind int
 
 // The kinds of quantity.
 const (
 	LengthKind Kind = iota // inside in millimetres, in the file in mm or in
 	AngleKind              // inside in radians, in the file in degrees
+	TorqueKind             // inside in N·mm, in the file always with its unit
 )
 
-// String gives the kind as a word: length or angle.
+// String gives the kind as a word: length, angle or torque.
 func (k Kind) String() string {
-	if k == AngleKind {
+	switch k {
+	case AngleKind:
 		return "angle"
+	case TorqueKind:
+		return "torque"
 	}
 	return "length"
 }
@@ -30,13 +34,17 @@ func (k Kind) String() string {
 const (
 	maxLength = 100_000 // mm
 	maxAngle  = 2 * math.Pi
+	maxTorque = 1e6 // N·mm
 )
 
-func (k Kind) most() float64 {
-	if k == AngleKind {
-		return maxAngle
+func (k Kind) most() (inside float64, words string) {
+	switch k {
+	case AngleKind:
+		return maxAngle, "360 degrees"
+	case TorqueKind:
+		return maxTorque, "1000 N·m"
 	}
-	return maxLength
+	return maxLength, "100 m, or 3937 in"
 }
 
 // A unit turns a number in a file into the inside unit by times/over. Two factors
@@ -50,7 +58,24 @@ var (
 	millimetres = unit{"mm", 1, 1}
 	inches      = unit{"in", 25.4, 1} // exact by definition, NIST SP 811 (from memory)
 	degrees     = unit{"deg", math.Pi, 180}
+	newtonMetre = unit{"N·m", 1000, 1}
 )
+
+// torqueUnits finds a unit of torque by its name in small letters without the signs between its
+// letters. Servo makers write kg·cm for the kgf·cm of the standards, and oz·in for ozf·in. Definitions from NIST SP
+// 811 (from memory): 9.80665 m/s², 28.349523125 g and 25.4 mm are exact.
+var torqueUnits = map[string]unit{
+	"nm":    newtonMetre,
+	"ncm":   {"N·cm", 10, 1},
+	"nmm":   {"N·mm", 1, 1},
+	"kgfcm": {"kgf·cm", 98.0665, 1},
+	"kgcm":  {"kgf·cm", 98.0665, 1},
+	"ozfin": {"ozf·in", 0.028349523125 * 9.80665 * 25.4, 1},
+	"ozin":  {"ozf·in", 0.028349523125 * 9.80665 * 25.4, 1},
+}
+
+// betweenUnits takes out what stands between the letters of a unit of torque.
+var betweenUnits = strings.NewReplacer("·", "", "⋅", "", "∙", "", "*", "", ".", "", "-", "", " ", "")
 
 func (u unit) inside(outside float64) float64 { return outside * u.times / u.over }
 
@@ -99,13 +124,28 @@ func lengthUnit(name string) unit {
 	return millimetres
 }
 
-// fileUnit is the unit of values of this kind that state none, where lengths are
-// in the unit of this name.
+// fileUnit is the unit in which values of this kind are written, and in which those are that state
+// none, where lengths are in the unit of this name.
 func (k Kind) fileUnit(lengths string) unit {
-	if k == AngleKind {
+	switch k {
+	case AngleKind:
 		return degrees
+	case TorqueKind:
+		return newtonMetre
 	}
 	return lengthUnit(lengths)
+}
+
+// wantsUnit tells whether a value of this kind must state its unit: of torque, makers use several.
+func (k Kind) wantsUnit() bool { return k == TorqueKind }
+
+// bare makes a quantity of a number without a unit.
+func (k Kind) bare(x float64, lengths string) (Quantity, *Error) {
+	u, problem := k.unit("", lengths)
+	if problem != nil {
+		return Quantity{}, problem
+	}
+	return k.make(u.inside(x), 0)
 }
 
 // unitNamed finds a unit of this kind by the name written in a file.
@@ -117,6 +157,9 @@ func (k Kind) unitNamed(name string) (unit, bool) {
 		return inches, true
 	case k == AngleKind && (name == "deg" || name == "°"):
 		return degrees, true
+	case k == TorqueKind:
+		u, ok := torqueUnits[strings.ToLower(betweenUnits.Replace(name))]
+		return u, ok
 	}
 	return unit{}, false
 }
@@ -126,14 +169,36 @@ func (k Kind) unitNamed(name string) (unit, bool) {
 const (
 	numberPattern    = `[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?`
 	plusMinusPattern = `(?:±|\+/-|\+-)`
+	// A unit is one word; that of torque may have signs between its letters.
+	unitPattern       = `[^\s0-9+\-±.,]*`
+	torqueUnitPattern = `(?:[A-Za-z]+(?:` + unitSignPattern + `[A-Za-z]+)*)?`
+	unitSignPattern   = ` ?[·⋅∙*.\-]? ?`
+	// torqueUnitNames are those of torqueUnits, in letters of either size.
+	torqueUnitNames = `[Nn]` + unitSignPattern + `[CcMm]?[Mm]|[Kk][Gg][Ff]?` + unitSignPattern + `[Cc][Mm]|[Oo][Zz][Ff]?` + unitSignPattern + `[Ii][Nn]`
 )
 
-var quantityText = regexp.MustCompile(`^\s*(` + numberPattern + `)\s*([^\s0-9+\-±.,]*)\s*(?:` +
-	plusMinusPattern + `\s*(` + numberPattern + `)\s*([^\s0-9+\-±.,]*))?\s*$`)
+// shape is what a quantity written as text looks like, given the shape of its unit.
+func shape(unit string) *regexp.Regexp {
+	part := `\s*(` + numberPattern + `)\s*(` + unit + `)\s*`
+	return regexp.MustCompile(`^` + part + `(?:` + plusMinusPattern + part + `)?$`)
+}
+
+var quantityText, torqueText = shape(unitPattern), shape(torqueUnitPattern)
+
+// shape finds the number, the unit, and those of the uncertainty in a quantity of this kind written as text.
+func (k Kind) shape() *regexp.Regexp {
+	if k == TorqueKind {
+		return torqueText
+	}
+	return quantityText
+}
 
 func (k Kind) example() string {
-	if k == AngleKind {
+	switch k {
+	case AngleKind:
 		return `write a number of degrees, or text such as "8 ± 1"`
+	case TorqueKind:
+		return `write it with its unit, in quotes, such as "25 kg·cm", "2.4 N·m" or "340 oz·in"`
 	}
 	return `write a number, or text such as "24.5 ± 0.2" or "0.965 ± 0.01 in"`
 }
@@ -142,7 +207,7 @@ func (k Kind) example() string {
 // uncertainty of its own.
 func (k Kind) parse(text, lengths string) (q Quantity, states bool, problem *Error) {
 	text = plainMinus(text)
-	m := quantityText.FindStringSubmatch(text)
+	m := k.shape().FindStringSubmatch(text)
 	if m == nil {
 		problem := &Error{Problem: fmt.Sprintf("%q is not %s", text, k.a()), Remedy: k.example()}
 		if strings.Contains(text, ",") {
@@ -183,12 +248,9 @@ func (k Kind) make(value, spread float64) (Quantity, *Error) {
 		return Quantity{}, &Error{Problem: "is not a finite number", Remedy: k.example()}
 	case spread < 0:
 		return Quantity{}, &Error{Problem: "has a negative uncertainty", Remedy: "write it without a sign, such as ± 0.2"}
-	case math.Abs(value) > k.most() || spread > k.most():
-		most := "100 m, or 3937 in"
-		if k == AngleKind {
-			most = "360 degrees"
-		}
-		return Quantity{}, &Error{Problem: "is more than any model has", Remedy: "stay below " + most}
+	}
+	if most, words := k.most(); math.Abs(value) > most || spread > most {
+		return Quantity{}, &Error{Problem: "is more than any model has", Remedy: "stay below " + words}
 	}
 	return Quantity{Value: value, Uncertainty: spread, Given: true}, nil
 }
@@ -200,19 +262,25 @@ func (k Kind) a() string {
 	if k == AngleKind {
 		return "an angle"
 	}
-	return "a length"
+	return "a " + k.String()
 }
 
 func (k Kind) unit(name, lengths string) (unit, *Error) {
 	if name == "" {
+		if k.wantsUnit() {
+			return unit{}, &Error{Problem: "states no unit, and makers use several", Remedy: k.example()}
+		}
 		return k.fileUnit(lengths), nil
 	}
 	if u, ok := k.unitNamed(name); ok {
 		return u, nil
 	}
 	remedy := "write mm or in, or leave the unit out"
-	if k == AngleKind {
+	switch k {
+	case AngleKind:
 		remedy = "write deg or °, or leave the unit out"
+	case TorqueKind:
+		remedy = "write N·m, N·cm, N·mm, kg·cm or oz·in"
 	}
 	return unit{}, &Error{Problem: fmt.Sprintf("%q is not a unit of %s here", name, k), Remedy: remedy}
 }
@@ -236,6 +304,16 @@ func ParseAngle(text string) (Angle, error) {
 		return Angle{}, problem
 	}
 	return Angle{q}, nil
+}
+
+// ParseTorque reads a torque as a rig file writes it, always with its unit: "25 kg·cm", "25 kgf.cm", "2.4 N·m",
+// "2.4 Nm ± 0.1", "340 oz-in". The error is an *Error.
+func ParseTorque(text string) (Torque, error) {
+	q, _, problem := TorqueKind.parse(text, "")
+	if problem != nil {
+		return Torque{}, problem
+	}
+	return Torque{q}, nil
 }
 
 // text writes the quantity as a rig file does, without the unit.
@@ -262,4 +340,13 @@ func (a Angle) String() string {
 		return "left out"
 	}
 	return a.text(degrees, a.Uncertainty != 0) + "°"
+}
+
+// String gives the torque in newton metres, such as "2.4 N·m", in a form that ParseTorque reads back; "left out" if it
+// was not given.
+func (t Torque) String() string {
+	if !t.Given {
+		return "left out"
+	}
+	return t.text(newtonMetre, t.Uncertainty != 0) + " N·m"
 }

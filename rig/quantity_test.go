@@ -67,6 +67,44 @@ func TestAnglesAsABuilderWritesThem(t *testing.T) {
 	}
 }
 
+func TestTorquesAsMakersAndBuildersWriteThem(t *testing.T) {
+	// NIST SP 811 (from memory): 1 kgf·cm = 0.0980665 N·m, 1 ozf·in = 7.061552e-3 N·m.
+	const kgfcm, ozfin = 98.0665, 7.061552
+	for _, c := range []struct {
+		text          string
+		value, spread float64
+	}{
+		{"25 kg·cm", 25 * kgfcm, 0},
+		{"25 kgf·cm", 25 * kgfcm, 0},
+		{"25 kgf.cm", 25 * kgfcm, 0},
+		{"25kg-cm", 25 * kgfcm, 0},
+		{"25 KG.CM", 25 * kgfcm, 0},
+		{"25 kg cm", 25 * kgfcm, 0},
+		{"2.4 N·m", 2400, 0},
+		{"2.4 N.m", 2400, 0},
+		{"2.4 Nm", 2400, 0},
+		{"2.4 N*m ± 0.1", 2400, 100},
+		{"2.4 ± 0.1 N-m", 2400, 100},
+		{"2.4 N·m +/- 50 N·mm", 2400, 50},
+		{"240 N·cm", 2400, 0},
+		{"2400 N·mm", 2400, 0},
+		{"340 ozf·in", 340 * ozfin, 0},
+		{"340 oz-in", 340 * ozfin, 0},
+		{"3.4e2 oz in", 340 * ozfin, 0},
+	} {
+		t.Run(c.text, func(t *testing.T) {
+			got, err := ParseTorque(c.text)
+			if err != nil {
+				t.Fatal(err)
+			}
+			// SP 811 prints seven figures.
+			if math.Abs(got.Value-c.value) > 1e-7*c.value || math.Abs(got.Uncertainty-c.spread) > 1e-12*c.value || !got.Given {
+				t.Errorf("got %+v, want %v ± %v", got.Quantity, c.value, c.spread)
+			}
+		})
+	}
+}
+
 func TestTextThatIsNoQuantityIsRefusedWithARemedy(t *testing.T) {
 	for _, c := range []struct {
 		kind            Kind
@@ -93,6 +131,15 @@ func TestTextThatIsNoQuantityIsRefusedWithARemedy(t *testing.T) {
 		{AngleKind, "8 rad", `"rad" is not a unit of angle`, "deg or °"},
 		{AngleKind, "steep", "is not an angle", "number of degrees"},
 		{AngleKind, "361", "more than any model", "360 degrees"},
+		{TorqueKind, "25", "states no unit", "25 kg·cm"},
+		{TorqueKind, "25 ± 1", "states no unit", "25 kg·cm"},
+		{TorqueKind, "25 kg", `"kg" is not a unit of torque`, "kg·cm"},
+		{TorqueKind, "25 kg·m", `"kg·m" is not a unit of torque`, "kg·cm"},
+		{TorqueKind, "25 mm", `"mm" is not a unit of torque`, "kg·cm"},
+		{TorqueKind, "25 kg/cm", "is not a torque", "25 kg·cm"},
+		{TorqueKind, "2,4 N·m", "is not a torque", "decimal point"},
+		{TorqueKind, "strong", "is not a torque", "25 kg·cm"},
+		{TorqueKind, "1001 N·m", "more than any model", "1000 N·m"},
 	} {
 		t.Run(c.text, func(t *testing.T) {
 			_, _, err := c.kind.parse(c.text, "mm")
@@ -109,7 +156,7 @@ func TestTextThatIsNoQuantityIsRefusedWithARemedy(t *testing.T) {
 // A decimal number of up to 15 digits comes back as the same digits from every
 // unit, though the conversion rounds twice on the way.
 func TestDigitsComeBackAsTheyWereWritten(t *testing.T) {
-	for name, u := range map[string]unit{"mm": millimetres, "in": inches, "deg": degrees} {
+	for name, u := range map[string]unit{"mm": millimetres, "in": inches, "deg": degrees, "N·m": newtonMetre} {
 		t.Run(name, rapid.MakeCheck(func(t *rapid.T) {
 			digits := rapid.Int64Range(-999_999_999_999_999, 999_999_999_999_999).Draw(t, "digits")
 			places := rapid.IntRange(0, 12).Draw(t, "places")
@@ -127,7 +174,7 @@ func TestDigitsComeBackAsTheyWereWritten(t *testing.T) {
 // A value that a computation gave may be one that no decimal number of the unit
 // converts to; the text is then still within rounding of it.
 func TestAnyValueComesBackWithinRounding(t *testing.T) {
-	for name, u := range map[string]unit{"mm": millimetres, "in": inches, "deg": degrees} {
+	for name, u := range map[string]unit{"mm": millimetres, "in": inches, "deg": degrees, "N·m": newtonMetre} {
 		t.Run(name, rapid.MakeCheck(func(t *rapid.T) {
 			want := rapid.Float64Range(-400, 400).Draw(t, "value")
 			v, err := strconv.ParseFloat(u.format(want), 64)
@@ -165,7 +212,14 @@ func TestStringsOfQuantitiesReadBack(t *testing.T) {
 	if again, err := ParseAngle(a.String()); err != nil || again != a {
 		t.Errorf("%s read back as %v, %v", a, again, err)
 	}
-	if got := (Length{}).String() + ", " + (Angle{}).String(); got != "left out, left out" {
+	torque, err := ParseTorque("24 ± 1 kg·cm")
+	if err != nil || torque.String() != "2.353596 ± 0.0980665 N·m" {
+		t.Errorf("got %s, %v", torque, err)
+	}
+	if again, err := ParseTorque(torque.String()); err != nil || again != torque {
+		t.Errorf("%s read back as %v, %v", torque, again, err)
+	}
+	if got := (Length{}).String() + ", " + (Angle{}).String() + ", " + (Torque{}).String(); got != "left out, left out, left out" {
 		t.Errorf("got %s", got)
 	}
 }

@@ -237,7 +237,7 @@ func (d *decoder) quantity(q *Quantity, n *node, key string, k Kind, f field) {
 	var states bool
 	var problem *Error
 	if x, ok := n.number(); ok {
-		got, problem = k.make(k.fileUnit(lengths).inside(x), 0)
+		got, problem = k.bare(x, lengths)
 	} else if n.kind == unstable.String {
 		got, states, problem = k.parse(n.text, lengths)
 	} else {
@@ -258,10 +258,13 @@ func (d *decoder) quantity(q *Quantity, n *node, key string, k Kind, f field) {
 
 // of gives the uncertainty of measured values of this kind that state none.
 func (a Accuracy) of(k Kind) float64 {
-	if k == AngleKind {
+	switch k {
+	case LengthKind:
+		return a.Length.Value
+	case AngleKind:
 		return a.Angle.Value
 	}
-	return a.Length.Value
+	return 0
 }
 
 const pointExample = "write three numbers: forward, to the left, up, such as [0, 85, -4.5]"

@@ -57,14 +57,20 @@ func (s schemaMaker) table(t reflect.Type) *tableSchema {
 func (s schemaMaker) value(t reflect.Type, f field) object {
 	if k, ok := quantityKind(t); ok {
 		units := "mm|in"
-		if k == AngleKind {
+		switch k {
+		case AngleKind:
 			units = "deg|°"
+		case TorqueKind:
+			units = torqueUnitNames
 		}
+		full := `\s*` + numberPattern + `\s*(?:` + units + `)\s*`
 		part := `\s*` + numberPattern + `\s*(?:` + units + `)?\s*`
-		return object{"anyOf": []object{
-			bounded(object{"type": "number"}, f),
-			{"type": "string", "pattern": "^" + part + "(?:" + plusMinusPattern + part + ")?$"},
-		}}
+		text := func(pattern string) object { return object{"type": "string", "pattern": "^" + pattern + "$"} }
+		if k.wantsUnit() {
+			// One unit serves for both numbers, wherever it stands.
+			return object{"anyOf": []object{text(full + "(?:" + plusMinusPattern + part + ")?"), text(part + plusMinusPattern + full)}}
+		}
+		return object{"anyOf": []object{bounded(object{"type": "number"}, f), text(part + "(?:" + plusMinusPattern + part + ")?")}}
 	}
 	switch {
 	case t == pointType:

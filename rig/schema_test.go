@@ -68,6 +68,18 @@ func TestSchemaTakesWhatReadTakes(t *testing.T) {
 			t.Errorf("hole %s: %v", hole, err)
 		}
 	}
+	for _, torque := range []string{"25 kg·cm", "25kgf.cm", "25 KG-CM", "2.4 N·m", "2.4Nm ± 0.1", "2.4 ± 0.1 N m", "2.4 N·m +/- 50 N.mm", "340 oz*in", "340 ozf·in"} {
+		text := plainRig + rating(`"`+torque+`"`)
+		read(t, text)
+		if err := validate(t, schema, text); err != nil {
+			t.Errorf("torque %s: %v", torque, err)
+		}
+	}
+}
+
+// rating is a table for the end of a file.
+func rating(torque string) string {
+	return "[[servo.rating]]\nvoltage = 6\ntorque = " + torque + "\ntime = 0.15\n"
 }
 
 func TestSchemaRefusesWhatReadRefuses(t *testing.T) {
@@ -90,6 +102,10 @@ func TestSchemaRefusesWhatReadRefuses(t *testing.T) {
 		"text for a number":      {"setting = 100", `setting = "100"`},
 		"table for a list":       {"[[transmitter.reading]]\nsetting = 100\nangle = 45\n\n[[transmitter.reading]]", "[transmitter.reading]"},
 		"text for true or false": {"[horn]", "[settings]\nreverse = \"true\"\n[horn]"},
+		"torque without a unit":  {"[horn]", rating("25") + "[horn]"},
+		"text without a unit":    {"[horn]", rating(`"25 ± 1"`) + "[horn]"},
+		"torque in kilograms":    {"[horn]", rating(`"25 kg"`) + "[horn]"},
+		"rating without torque":  {"[horn]", "[[servo.rating]]\nvoltage = 6\ntime = 0.1\n[horn]"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			text := strings.Replace(plainRig, c.old, c.new, 1)
@@ -148,8 +164,8 @@ func TestTagsAreWhole(t *testing.T) {
 				if _, err := strconv.ParseFloat(text, 64); ok && err != nil {
 					t.Errorf("%s.%s: %s is no number", table, f.Name, number)
 				}
-				if f.Type == lengthType && text != "" && text != "0" {
-					t.Errorf("%s.%s: a length has a bound other than 0, which depends on the unit", table, f.Name)
+				if (f.Type == lengthType || f.Type == torqueType) && text != "" && text != "0" {
+					t.Errorf("%s.%s: a length or torque has a bound other than 0, which depends on the unit", table, f.Name)
 				}
 			}
 			for _, need := range list(f.Tag.Get("need")) {

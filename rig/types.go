@@ -11,6 +11,10 @@ type Length struct{ Quantity }
 // Angle is a measured angle in radians. The unit in the file is degrees.
 type Angle struct{ Quantity }
 
+// Torque is a torque in newton millimetres. The file states its unit: N·m, kg·cm (which is
+// kgf·cm), oz·in (ozf·in), N·cm or N·mm; it is converted when read.
+type Torque struct{ Quantity }
+
 // Quantity is a measured value with its uncertainty, both in the unit of the
 // type that embeds it.
 //
@@ -48,7 +52,7 @@ func (d Direction) Given() bool { return d != Direction{} }
 //	need      tables that must be in it
 //	min, max, above
 //	          bounds, in degrees for an angle and as they stand for a plain
-//	          number; a length has only the bound zero
+//	          number; a length or a torque has only the bound zero
 //	default   what it is when left out, in the same units; a Quantity then stays
 //	          not Given
 //	accuracy  "none" for a choice, a limit or a catalogue number, which is not a
@@ -72,6 +76,9 @@ type Rig struct {
 	Transmitter Transmitter `toml:"transmitter,omitempty" doc:"what the transmitter can do and how far it moves the servo"`
 	Settings    Settings    `toml:"settings,omitempty" doc:"what the transmitter is set to now"`
 	Want        Want        `toml:"want,omitempty" doc:"what the builder wants of the set-up"`
+	Ground      Ground      `toml:"ground,omitempty" doc:"what the steered wheels stand on, for the loads"`
+	Supply      Supply      `toml:"supply,omitempty" doc:"what feeds the servo"`
+	Saver       *Saver      `toml:"servo_saver,omitempty" doc:"a spring between servo and horn that gives way"`
 }
 
 // Accuracy holds the uncertainties given to measured values that state none.
@@ -84,6 +91,10 @@ type Accuracy struct {
 type Vehicle struct {
 	Wheelbase Length `toml:"wheelbase" above:"0" doc:"steered axle to the other axle"`
 	Track     Length `toml:"track,omitempty" above:"0" doc:"between the middles of the two tyres at wheel-centre height; leave out if the wheel centres are given"`
+	// Mass in kg.
+	Mass         float64 `toml:"mass,omitempty" above:"0" max:"1000" doc:"mass ready to drive, in kilograms"`
+	SteeredShare float64 `toml:"steered_share,omitempty" above:"0" max:"100" doc:"part of the weight on the steered axle on level ground, in percent"`
+	WeightHeight Length  `toml:"weight_height,omitempty" accuracy:"none" above:"0" doc:"height of the centre of gravity above the ground, for slopes"`
 }
 
 // Side holds one wheel with its knuckle. Every place is measured with the wheel
@@ -115,6 +126,8 @@ type Wheel struct {
 	Camber     Angle  `toml:"camber,omitempty" min:"-45" max:"45" doc:"lean of the wheel's top away from the middle"`
 	TyreRadius Length `toml:"tyre_radius" above:"0" doc:"wheel centre to the ground"`
 	TyreWidth  Length `toml:"tyre_width" above:"0" doc:"width of the tyre"`
+	// PatchLength is that of the tyre's print on the ground.
+	PatchLength Length `toml:"patch_length,omitempty" accuracy:"none" above:"0" doc:"length of the tyre's print on the ground under its load, front to back"`
 }
 
 // Arm is a ball on a knuckle: either its place, or what a protractor and
@@ -152,6 +165,10 @@ type Rod struct {
 	Shortest Length `toml:"shortest,omitempty" accuracy:"none" above:"0" doc:"shortest length that it can be set to"`
 	Longest  Length `toml:"longest,omitempty" accuracy:"none" above:"0" doc:"longest length that it can be set to"`
 	EndAngle Angle  `toml:"end_angle,omitempty" accuracy:"none" above:"0" max:"90" doc:"greatest misalignment of its rod ends from square to the stud"`
+	Material string `toml:"material,omitempty" doc:"what the rod is made of, for its strength" enum:"steel,stainless,titanium,aluminium,brass,carbon,nylon"`
+	Diameter Length `toml:"diameter,omitempty" accuracy:"none" above:"0" doc:"outer diameter; up to one and a half times the thread's, the thread is taken to be cut on it"`
+	Bore     Length `toml:"bore,omitempty" accuracy:"none" above:"0" doc:"inner diameter of a tube; a solid rod leaves it out"`
+	Bend     Length `toml:"bend,omitempty" accuracy:"none" above:"0" doc:"how far the middle of a bent rod is off the line between its balls"`
 }
 
 // TieRod joins the left and right tie_arm balls.
@@ -191,6 +208,43 @@ type Servo struct {
 	Teeth int       `toml:"teeth,omitempty" min:"3" max:"100" doc:"teeth of the spline"`
 	// Travel is the servo's own limit each way from neutral.
 	Travel Angle `toml:"travel,omitempty" accuracy:"none" above:"0" max:"180" doc:"how far the servo itself can turn each way from neutral"`
+	// IdleCurrent in A, WindingResistance in Ω.
+	IdleCurrent       float64  `toml:"idle_current,omitempty" min:"0" max:"1000" doc:"current in amperes when it turns without load"`
+	WindingResistance float64  `toml:"winding_resistance,omitempty" above:"0" max:"1000" doc:"resistance of its motor's winding in ohms; left out, voltage over stall current"`
+	BearingSpan       Length   `toml:"bearing_span,omitempty" accuracy:"none" above:"0" doc:"distance between the two bearings of its output shaft, the outer one at servo.point"`
+	Ratings           []Rating `toml:"rating,omitempty" doc:"what its maker states at a voltage; one or more"`
+}
+
+// Rating is what a servo can do at one voltage.
+type Rating struct {
+	// Voltage in V.
+	Voltage float64 `toml:"voltage" above:"0" max:"1000" doc:"voltage that the figures are for, in volts"`
+	Torque  Torque  `toml:"torque" accuracy:"none" above:"0" doc:"stall torque with its unit, such as \"25 kg·cm\" or \"2.4 N·m\""`
+	// Time in s for 60°.
+	Time float64 `toml:"time" above:"0" max:"100" doc:"seconds for 60 degrees without load"`
+	// StallCurrent in A.
+	StallCurrent float64 `toml:"stall_current,omitempty" above:"0" max:"1000" doc:"current in amperes when it is held still at full power"`
+}
+
+// Ground is what the steered wheels stand on.
+type Ground struct {
+	Friction   float64 `toml:"friction,omitempty" above:"0" max:"5" doc:"friction of the tyres on it: about 1 for soft tyres on rough ground, 0.5 on a smooth floor"`
+	RockHeight Length  `toml:"rock_height,omitempty" accuracy:"none" above:"0" doc:"height above the ground of a rock's edge that presses on a tyre"`
+	// RockForce in N.
+	RockForce float64 `toml:"rock_force,omitempty" above:"0" max:"100000" doc:"force with which the rock's edge presses, in newtons"`
+}
+
+// Supply is what feeds the servo.
+type Supply struct {
+	// Voltage in V, Resistance in Ω.
+	Voltage    float64 `toml:"voltage,omitempty" above:"0" max:"1000" doc:"voltage at the servo's plug without load, in volts"`
+	Resistance float64 `toml:"resistance,omitempty" min:"0" max:"1000" doc:"resistance of pack, regulator, leads and plugs in ohms: by how many volts the voltage drops for each ampere"`
+}
+
+// Saver is a servo saver: a spring between servo and horn that stands firm up to its preload.
+type Saver struct {
+	Preload   Torque `toml:"preload" accuracy:"none" above:"0" doc:"torque at which it begins to give way"`
+	Stiffness Torque `toml:"stiffness" accuracy:"none" above:"0" doc:"torque more for each degree that it gives from there"`
 }
 
 // Horn is the servo's horn, as it sits at the neutral pulse. Where it points is

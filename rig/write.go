@@ -142,10 +142,13 @@ func (p *printer) quantity(q Quantity, k Kind, f field) string {
 		usual = p.rig.Accuracy.of(k)
 	}
 	u := k.fileUnit(p.rig.Unit)
-	if q.Uncertainty == usual {
-		return u.format(q.Value)
+	switch own := q.Uncertainty != usual; {
+	case k.wantsUnit():
+		return `"` + q.text(u, own) + " " + u.name + `"`
+	case own:
+		return `"` + q.text(u, true) + `"`
 	}
-	return `"` + q.text(u, true) + `"`
+	return u.format(q.Value)
 }
 
 // quote writes a TOML string, over several lines if it has some.

@@ -77,6 +77,14 @@ func anyRig(t *rapid.T) *Rig {
 	if rapid.Bool().Draw(t, "skew") {
 		r.Left.TieArm.Stud = Direction{0.6, 0, 0.8}
 	}
+	if rapid.Bool().Draw(t, "loads") {
+		r.Vehicle.Mass, r.Vehicle.SteeredShare = rapid.Float64Range(0.1, 20).Draw(t, "mass"), 57.5
+		r.Servo.Ratings = []Rating{
+			{Voltage: 8.4, Torque: Torque{Quantity{Value: rapid.Float64Range(100, 9000).Draw(t, "torque"), Given: true}}, Time: 0.1, StallCurrent: 5},
+			{Voltage: 6, Torque: Torque{Quantity{Value: 98.0665, Given: true}}, Time: 0.15, StallCurrent: 4},
+		}
+		r.Saver = &Saver{Preload: r.Servo.Ratings[0].Torque, Stiffness: r.Servo.Ratings[1].Torque}
+	}
 	if !rapid.Bool().Draw(t, "accuracy") {
 		r.Accuracy = Accuracy{}
 	}
