@@ -106,7 +106,7 @@ func TestCountsAreOneOrMany(t *testing.T) {
 			t.Errorf("%d is written %q, want %q", n, got, want)
 		}
 	}
-	for n, want := range map[float64]string{1: "1 turn", -1: "1 turn", 0.5: "0.5 turns", 2.53: "2.5 turns"} {
+	for n, want := range map[float64]string{1: "1 turn", -1: "1 turn", 0.5: "half a turn", 2.53: "2.5 turns"} {
 		if got := turnCount(n, 1); got != want {
 			t.Errorf("%g is written %q, want %q", n, got, want)
 		}

@@ -219,10 +219,14 @@ func rod(t *printer, r setup.Rod) {
 // turnCount writes a number of turns, at least as finely as half ones.
 func turnCount(n float64, decimals int) string {
 	s := number(math.Abs(n), max(decimals, 1))
-	if strings.TrimRight(s, "0") == "1." {
+	switch strings.TrimRight(s, "0") {
+	case "1.":
 		return "1 turn"
+	case "0.5":
+		return "half a turn"
+	default:
+		return s + " turns"
 	}
-	return s + " turns"
 }
 
 // endpointUncertain is the uncertainty of an endpoint. The greatest that the transmitter has
@@ -319,7 +323,7 @@ func shaping(t *printer, p *setup.Plan) {
 			for i, y := range p.Curve.Curve {
 				points[i] = number(y, 0)
 			}
-			t.item("curve", "%s  (full right to full left)", strings.Join(points, "  "))
+			t.item("curve", "%s (full right to full left)", strings.Join(points, ", "))
 			t.item("", "%s", remains(p.Curve.After))
 		}
 	}
@@ -347,7 +351,7 @@ func trim(t *printer, p *setup.Plan) {
 	if room.Positive == room.Negative {
 		t.item("room", "%s either way before %s", steps(room.Positive), trimEnd(room))
 	} else {
-		t.item("room", "%s one way and %s the other before %s", steps(room.Positive), steps(room.Negative), trimEnd(room))
+		t.item("room", "%s to + and %s to − before %s", steps(room.Positive), steps(room.Negative), trimEnd(room))
 	}
 	if len(p.Trim.Moves) > 0 {
 		t.item("subtrim", "if it is moved from where it is now, full lock becomes")

@@ -46,7 +46,10 @@ func Trial(w io.Writer, t *setup.Trial) error {
 		p.item("!", "past a limit, which the lines below name")
 	}
 	p.line("")
-	p.line("LIMITS")
+	p.line("WHAT TO WATCH")
+	if wrongWay(t) {
+		p.line("  %s", wrap("! Left stick steers right: turn the steering channel's reverse over.", 4))
+	}
 	if len(t.Passed) == 0 {
 		p.line("  %s", wrap("No stick position, with any trim, drives the linkage past a limit.", 2))
 	}
@@ -74,6 +77,12 @@ func Trial(w io.Writer, t *setup.Trial) error {
 	return err
 }
 
+// wrongWay reports whether full left stick steers right of where full right stick does.
+func wrongWay(t *setup.Trial) bool {
+	right, left := t.Points[0], t.Points[len(t.Points)-1]
+	return right.Reached && left.Reached && left.Values[steer.Curvature] < right.Values[steer.Curvature]
+}
+
 type trialPointDoc struct {
 	Stick   Figure  `json:"stick"`
 	Servo   Figure  `json:"servo"`
@@ -95,13 +104,14 @@ type passedDoc struct {
 func TrialJSON(w io.Writer, t *setup.Trial) error {
 	doc := struct {
 		Rig    string          `json:"rig"`
+		Wrong  bool            `json:"left_stick_steers_right"`
 		Low    Figure          `json:"servo_lowest"`
 		High   Figure          `json:"servo_highest"`
 		Points []trialPointDoc `json:"points"`
 		Passed []passedDoc     `json:"past_limits"`
 		Even   *evenDoc        `json:"evenness,omitempty"`
 	}{
-		Rig: t.Model.Rig.Name, Low: figure(t.Low, 0, steer.Radian), High: figure(t.High, 0, steer.Radian), Passed: []passedDoc{},
+		Rig: t.Model.Rig.Name, Wrong: wrongWay(t), Low: figure(t.Low, 0, steer.Radian), High: figure(t.High, 0, steer.Radian), Passed: []passedDoc{},
 	}
 	for _, x := range t.Points {
 		one := trialPointDoc{Stick: plain(x.Stick, 0, "1"), Servo: figure(x.Servo, 0, steer.Radian), Reached: x.Reached, Past: x.Stop}
