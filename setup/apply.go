@@ -38,8 +38,21 @@ func (p *Plan) Rig() *rig.Rig {
 	}
 	if p.Calibrated {
 		r.Settings = p.Settings
+		if r.Settings.Reverse != p.Calibration.ReadReversed {
+			swapSides(r.Transmitter.Readings)
+		}
 	}
 	return r
+}
+
+// swapSides makes readings taken with the channel the one way round those of the other: what the servo did for a
+// setting to the left it then does for the same to the right.
+func swapSides(readings []rig.Reading) {
+	for i := range readings {
+		if s := readings[i].Setting; s != nil {
+			*s = -*s
+		}
+	}
 }
 
 // setPoint writes a place to a hundredth of a millimetre, which no caliper betters.

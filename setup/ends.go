@@ -196,7 +196,7 @@ func (p *Plan) compare(r *rig.Rig) error {
 	even := min(high, -low) * leftward(p.Before)
 	before := func(x float64) (float64, float64) { return x * even, even }
 	if p.Calibrated {
-		model, err := radio.NewModel(p.Calibration, r.Settings)
+		model, err := radio.NewModel(p.Calibration, complete(r.Settings, p.Calibration))
 		if err != nil {
 			return err
 		}

@@ -176,7 +176,21 @@ func (p *Plan) calibrate(r *rig.Rig) error {
 		return nil
 	}
 	p.Calibrated = err == nil
+	p.Settings = complete(p.Settings, c)
 	return err
+}
+
+// usual is the endpoint that a file means where it states none.
+const usual = 100
+
+// complete brings endpoints that were left out, and so are 100, down to the transmitter's greatest where that is less.
+func complete(s rig.Settings, c radio.Calibration) rig.Settings {
+	for _, end := range []*float64{&s.EndpointLeft, &s.EndpointRight} {
+		if (*end == 0 || *end == usual) && c.MaxEndpoint > 0 {
+			*end = min(usual, c.MaxEndpoint)
+		}
+	}
+	return s
 }
 
 // leftward returns the servo direction that steers left.

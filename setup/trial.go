@@ -59,12 +59,13 @@ func Try(r *rig.Rig, n int) (*Trial, error) {
 	if err != nil {
 		return nil, err
 	}
-	model, err := radio.NewModel(c, r.Settings)
+	settings := complete(r.Settings, c)
+	model, err := radio.NewModel(c, settings)
 	if err != nil {
 		return nil, err
 	}
 	t := &Trial{Model: m, Calibration: c, Settings: model.Settings()}
-	if t.Low, t.High, err = c.Reach(r.Settings); err != nil {
+	if t.Low, t.High, err = c.Reach(settings); err != nil {
 		return nil, err
 	}
 	span := model.Span()
