@@ -66,7 +66,7 @@ func (f *frame) take(p Posed, values *steer.Values) {
 	f.hornBall, f.hornFoot = pose.Ball(k.HornBall), pose.Ball(k.HornFoot)
 	f.pulled, f.pulledFoot = pose.Ball(k.Pulled), pose.Ball(k.PulledFoot)
 	f.hornArm = r3.Unit(r3.Sub(f.hornFoot, f.hornBall))
-	f.farArm = r3.Unit(r3.Sub(f.pulled, f.pulledFoot))
+	f.farArm = r3.Unit(r3.Sub(f.pulledFoot, f.pulled))
 	if g.Target == rig.CentreCrank {
 		f.crankPoint, f.crankAxis = l.Axis(pose, k.Crank)
 		f.crankLeft, f.crankRight = pose.Ball(k.LeftCrank), pose.Ball(k.RightCrank)

@@ -5,6 +5,7 @@ import (
 	"reflect"
 	"strconv"
 	"strings"
+	"sync"
 )
 
 // A field is one key of a table, as the struct tags in types.go describe it.
@@ -27,11 +28,23 @@ type field struct {
 // fieldsOf lists the keys of a table in the order of its type; an embedded struct
 // adds its own in its place.
 func fieldsOf(t reflect.Type) []field {
+	if known, ok := fieldsKnown.Load(t); ok {
+		return known.([]field)
+	}
+	all := readFields(t)
+	fieldsKnown.Store(t, all)
+	return all
+}
+
+// fieldsKnown keeps the fields of each type, since reading tags takes longer than moving a linkage.
+var fieldsKnown sync.Map
+
+func readFields(t reflect.Type) []field {
 	var all []field
 	for i := range t.NumField() {
 		f := t.Field(i)
 		if f.Anonymous {
-			for _, inner := range fieldsOf(f.Type) {
+			for _, inner := range readFields(f.Type) {
 				inner.index = append([]int{i}, inner.index...)
 				all = append(all, inner)
 			}

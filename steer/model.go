@@ -236,7 +236,7 @@ func (s *Stand) Glance() Glance {
 		RoadLeft: bearing(-left.X, left.Y), RoadRight: bearing(right.X, -right.Y),
 		RateLeft: yawRate(left, s.motion.Spin(k.Left)), RateRight: yawRate(right, s.motion.Spin(k.Right)),
 		HornAngle: between(r3.Sub(horn, s.pose.Ball(k.HornFoot)), link, s.m.hornSpan),
-		FarAngle:  between(r3.Sub(pulled, s.pose.Ball(k.PulledFoot)), link, s.m.farSpan),
+		FarAngle:  between(r3.Sub(s.pose.Ball(k.PulledFoot), pulled), link, s.m.farSpan),
 	}
 }
 
@@ -320,7 +320,7 @@ func (s *Stand) hornAngle(link vec) dual.Number {
 }
 
 func (s *Stand) farAngle(link vec) dual.Number {
-	return angle(s.ball(s.m.mech.Pulled).sub(s.ball(s.m.mech.PulledFoot)), link)
+	return angle(s.ball(s.m.mech.PulledFoot).sub(s.ball(s.m.mech.Pulled)), link)
 }
 
 func (s *Stand) road() (left, right dual.Number) {

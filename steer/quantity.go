@@ -19,8 +19,8 @@ const (
 	// HornAngle is the angle at the horn's ball, in space, between the horn and
 	// the drag link: a right angle is square.
 	HornAngle
-	// FarAngle is the angle at the drag link's far ball between the link and the
-	// arm that it pulls (square from the kingpin or crank axis to the ball), or the tie rod.
+	// FarAngle is the angle at the drag link's far ball, as a protractor reads it there, between the
+	// link and the arm that it pulls (square to the kingpin or crank axis), or the left part of the tie rod.
 	FarAngle
 	// LinkTravel is how far the horn has drawn the link along the link's
 	// straight-ahead line, positive towards the far ball.
