@@ -168,7 +168,7 @@ func format(v float64) string {
 	if !finite(v) {
 		return ""
 	}
-	return strconv.FormatFloat(v, 'g', 9, 64)
+	return strconv.FormatFloat(v+0, 'g', 9, 64) // and not -0
 }
 
 // Figure is a number in JSON. A number that there is not is null.
@@ -189,6 +189,7 @@ func resultFigure(r steer.Result, u steer.Unit) Figure { return figure(r.Value, 
 // finite uncertainty, has no value.
 func plain(v, uncertain float64, unit string) Figure {
 	f := Figure{Unit: unit}
+	v += 0 // and not -0
 	if finite(v) && finite(uncertain) {
 		f.Value, f.Uncertain = &v, uncertain
 	}
