@@ -60,7 +60,7 @@ func (c checker) accuracy(key string, q Quantity) {
 // side checks one side; out is the sign of y on it.
 func (c checker) side(path string, s *Side, out float64) {
 	if k := s.Kingpin; k != nil {
-		c.kingpin(path+".kingpin", k)
+		c.kingpin(path+".kingpin", k, out)
 	}
 	if w := s.Wheel; w != nil {
 		c.wheel(path+".wheel.centre", w.Centre, out)
@@ -73,7 +73,7 @@ func (c checker) side(path string, s *Side, out float64) {
 	}
 }
 
-func (c checker) kingpin(path string, k *Kingpin) {
+func (c checker) kingpin(path string, k *Kingpin, out float64) {
 	const either = "give top and bottom, or point with caster and inclination"
 	points := k.Top.Given() || k.Bottom.Given()
 	lean := k.Point.Given() || k.Caster.Given || k.Inclination.Given
@@ -93,6 +93,21 @@ func (c checker) kingpin(path string, k *Kingpin) {
 	case points && k.Top[2].Value <= k.Bottom[2].Value:
 		c.report(path+".top", "is not above bottom", "measure again, or swap the two")
 	}
+	for name, p := range map[string]Point{"top": k.Top, "bottom": k.Bottom, "point": k.Point} {
+		c.onSide(path+"."+name, p, out)
+	}
+}
+
+// onSide reports a point on the other side of the vehicle; out is 1 for the left and -1 for the right.
+func (c checker) onSide(key string, p Point, out float64) {
+	if !p.Given() || out*p[1].Value > 0 {
+		return
+	}
+	remedy := "give it a second number above 0: y counts to the left"
+	if out < 0 {
+		remedy = "give it a second number below 0: y counts to the left"
+	}
+	c.report(key, "is on the wrong side of the vehicle", remedy)
 }
 
 func (c checker) wheel(key string, centre Point, out float64) {
@@ -102,12 +117,8 @@ func (c checker) wheel(key string, centre Point, out float64) {
 		c.report(key, "is given although vehicle.track is", "leave one of the two out")
 	case !track && !centre.Given():
 		c.report(key, "is missing", "add it, or give vehicle.track instead")
-	case centre.Given() && out*centre[1].Value <= 0:
-		remedy := "give the left wheel a second number above 0: y counts to the left"
-		if out < 0 {
-			remedy = "give the right wheel a second number below 0: y counts to the left"
-		}
-		c.report(key, "is on the wrong side of the vehicle", remedy)
+	default:
+		c.onSide(key, centre, out)
 	}
 }
 

@@ -289,9 +289,9 @@ type Settings struct {
 	Reverse       bool      `toml:"reverse,omitempty" doc:"whether the steering channel is reversed"`
 	Subtrim       float64   `toml:"subtrim,omitempty" min:"-1000" max:"1000" doc:"subtrim, as the transmitter shows it"`
 	Trim          float64   `toml:"trim,omitempty" min:"-1000" max:"1000" doc:"trim, as the transmitter shows it"`
-	EndpointLeft  float64   `toml:"endpoint_left,omitempty" default:"100" min:"0" max:"200" doc:"endpoint for full stick to the left; 100 if left out"`
-	EndpointRight float64   `toml:"endpoint_right,omitempty" default:"100" min:"0" max:"200" doc:"endpoint for full stick to the right; 100 if left out"`
-	Rate          float64   `toml:"rate,omitempty" default:"100" min:"0" max:"200" doc:"rate in percent; 100 if left out"`
+	EndpointLeft  float64   `toml:"endpoint_left,omitempty" default:"100" above:"0" max:"200" doc:"endpoint for full stick to the left; 100 if left out"`
+	EndpointRight float64   `toml:"endpoint_right,omitempty" default:"100" above:"0" max:"200" doc:"endpoint for full stick to the right; 100 if left out"`
+	Rate          float64   `toml:"rate,omitempty" default:"100" above:"0" max:"200" doc:"rate in percent; 100 if left out"`
 	Expo          float64   `toml:"expo,omitempty" min:"-100" max:"100" doc:"expo in percent, positive softens the middle"`
 	Curve         []float64 `toml:"curve,omitempty" min:"-200" max:"200" doc:"curve points in percent, full right to full left"`
 }
