@@ -241,10 +241,12 @@ func (m *Model) hold(angle float64) (float64, Clip) {
 	if m.limitServo < m.limitTx {
 		most, clip = m.limitServo, ClipServo
 	}
+	// An end set exactly to the limit may pass it by rounding, which holds nothing short.
+	const rounding = 1e-12
 	switch {
-	case angle > most:
+	case angle > most*(1+rounding):
 		return most, clip
-	case angle < -most:
+	case angle < -most*(1+rounding):
 		return -most, clip
 	default:
 		return angle, ClipNone
