@@ -59,6 +59,8 @@ var (
 	inches      = unit{"in", 25.4, 1} // exact by definition, NIST SP 811 (from memory)
 	degrees     = unit{"deg", math.Pi, 180}
 	newtonMetre = unit{"N·m", 1000, 1}
+	kgfCm       = unit{"kgf·cm", 98.0665, 1}
+	ozfIn       = unit{"ozf·in", 0.028349523125 * 9.80665 * 25.4, 1}
 )
 
 // torqueUnits finds a unit of torque by its name in small letters without the signs between its
@@ -68,10 +70,10 @@ var torqueUnits = map[string]unit{
 	"nm":    newtonMetre,
 	"ncm":   {"N·cm", 10, 1},
 	"nmm":   {"N·mm", 1, 1},
-	"kgfcm": {"kgf·cm", 98.0665, 1},
-	"kgcm":  {"kgf·cm", 98.0665, 1},
-	"ozfin": {"ozf·in", 0.028349523125 * 9.80665 * 25.4, 1},
-	"ozin":  {"ozf·in", 0.028349523125 * 9.80665 * 25.4, 1},
+	"kgfcm": kgfCm,
+	"kgcm":  kgfCm,
+	"ozfin": ozfIn,
+	"ozin":  ozfIn,
 }
 
 // betweenUnits takes out what stands between the letters of a unit of torque.
@@ -124,8 +126,8 @@ func lengthUnit(name string) unit {
 	return millimetres
 }
 
-// fileUnit is the unit in which values of this kind are written, and in which those are that state
-// none, where lengths are in the unit of this name.
+// fileUnit is the unit of values of this kind that state none, and of their bounds, where lengths are
+// in the unit of this name.
 func (k Kind) fileUnit(lengths string) unit {
 	switch k {
 	case AngleKind:
@@ -342,11 +344,21 @@ func (a Angle) String() string {
 	return a.text(degrees, a.Uncertainty != 0) + "°"
 }
 
-// String gives the torque in newton metres, such as "2.4 N·m", in a form that ParseTorque reads back; "left out" if it
-// was not given.
+// String gives the torque in the unit that makes it shortest, which is mostly the one that it was stated in: "2.4 N·m",
+// "25 kgf·cm". ParseTorque reads it back; it is "left out" if it was not given.
 func (t Torque) String() string {
 	if !t.Given {
 		return "left out"
 	}
-	return t.text(newtonMetre, t.Uncertainty != 0) + " N·m"
+	return t.torqueText()
+}
+
+func (q Quantity) torqueText() string {
+	best := ""
+	for _, u := range []unit{newtonMetre, kgfCm, ozfIn} {
+		if s := q.text(u, q.Uncertainty != 0) + " " + u.name; best == "" || len([]rune(s)) < len([]rune(best)) {
+			best = s
+		}
+	}
+	return best
 }

@@ -144,7 +144,7 @@ func (p *printer) quantity(q Quantity, k Kind, f field) string {
 	u := k.fileUnit(p.rig.Unit)
 	switch own := q.Uncertainty != usual; {
 	case k.wantsUnit():
-		return `"` + q.text(u, own) + " " + u.name + `"`
+		return `"` + q.torqueText() + `"`
 	case own:
 		return `"` + q.text(u, true) + `"`
 	}
