@@ -120,6 +120,8 @@ async function showPlain(what, mine) {
 }
 
 function title(text) {
+  // Says, to tests as well, that what the address names is laid out.
+  document.documentElement.dataset.at = location.hash || "#/";
   document.title = text ? `${text} – evenlock` : "evenlock";
   scrollTo(0, 0);
 }

@@ -46,11 +46,27 @@ export function field(label, input, hint) {
   return h("div", { class: "field" }, parts);
 }
 
+// sentence begins large and ends with a stop, as the engine's phrases do not.
+const sentence = (text) => (text ? text.charAt(0).toUpperCase() + text.slice(1) + (/[.!?]$/.test(text) ? "" : ".") : "");
+
+/** told makes one text of errors. */
+export const told = (errors) => errors.map((e) => [sentence(e.problem), sentence(e.remedy)].filter(Boolean).join(" ")).join(" ");
+
+/**
+ * about makes of an approximation what the rig file takes: "about 25" is 25 ± 1, and with
+ * decimals ± 0.5. All else stays as it is.
+ */
+export function about(text) {
+  const found = /^\s*(?:about|approximately|approx\.?|roughly|circa|ca\.?|~|≈)\s*(-?\d+([.,]\d+)?)\s*(.*)$/i.exec(text);
+  if (!found) return text.trim();
+  return `${found[1].replace(",", ".")} ± ${found[2] ? 0.5 : 1}${found[3] ? ` ${found[3].trim()}` : ""}`;
+}
+
 /** problems lists errors as {problem, remedy, line, key} for a person. */
 export function problems(errors) {
   return h("ul", { class: "problems" }, errors.map((e) => h("li", {},
-    h("strong", { text: (e.line ? `Line ${e.line}: ` : "") + e.problem }),
-    e.remedy ? h("span", { text: " " + e.remedy }) : null)));
+    h("strong", { text: (e.line ? `Line ${e.line}: ` : "") + sentence(e.problem) }),
+    e.remedy ? h("span", { text: " " + sentence(e.remedy) }) : null)));
 }
 
 /** when writes a time of the store for a person, in the reader's own zone. */

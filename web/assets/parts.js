@@ -1,5 +1,5 @@
 // Parts that several sections use: cautions, the stick, live values, choices.
-import { button, freshId, h, s } from "./dom.js";
+import { about, button, freshId, h, s, told } from "./dom.js";
 import { writer } from "./drawing.js";
 
 const icons = {
@@ -158,9 +158,9 @@ export function entry(rig, key, label, value, { hint, after } = {}) {
   let stands = value;
   const keep = () => {
     if (input.value.trim() === stands) { why.textContent = ""; input.removeAttribute("aria-invalid"); return; }
-    const errors = rig.set(key, input.value.trim());
+    const errors = rig.set(key, about(input.value));
     if (errors) {
-      why.textContent = errors.map((e) => `${e.problem} ${e.remedy ?? ""}`).join(" ");
+      why.textContent = told(errors);
       input.setAttribute("aria-invalid", "true");
       return;
     }

@@ -1,5 +1,5 @@
 // One measurement at a time, with a picture of where the caliper goes.
-import { button, freshId, h, s } from "./dom.js";
+import { about, button, freshId, h, s, told } from "./dom.js";
 import { Board } from "./drawing.js";
 import { caution, cautions, fold } from "./parts.js";
 
@@ -40,9 +40,9 @@ export function measure(rig) {
         return;
       }
       if (!one.missing && value === one.entry) { step(1); return; }
-      const errors = rig.set(one.key, value);
+      const errors = rig.set(one.key, about(value));
       if (errors) {
-        why.textContent = errors.map((x) => `${x.problem} ${x.remedy ?? ""}`).join(" ");
+        why.textContent = told(errors);
         input.setAttribute("aria-invalid", "true");
         input.focus();
         return;
@@ -51,7 +51,7 @@ export function measure(rig) {
       const now = read();
       show(now);
       ask(now, now.missing ? next(now, one.key) : null);
-      focus();
+      focus(true);
     };
     const step = (by) => {
       const now = read();
@@ -59,7 +59,7 @@ export function measure(rig) {
       focus();
     };
     const unit = one.unit === "°" ? "degrees" : "mm";
-    const example = one.unit === "°" ? "“12”, “about 12” or “12 ± 1”" : "“24.5”, “about 25”, “24.5 ± 0.2” or “0.96 in”";
+    const example = one.unit === "°" ? "“12”, “about 12” (taken as ± 1) or “12 ± 2”" : "“24.5”, “about 25” (taken as ± 1), “24.5 ± 0.2” or “0.96 in”";
     const form = h("form", { on: { submit: keep } },
       h("p", { class: "count", text: `Measurement ${i + 1} of ${m.list.length}${one.missing ? "" : ", measured"}` }),
       h("h2", { tabindex: "-1", text: one.words.charAt(0).toUpperCase() + one.words.slice(1) }),
@@ -81,7 +81,8 @@ export function measure(rig) {
     card.replaceChildren(picture, form);
   };
 
-  const focus = () => card.querySelector("input, h2")?.focus({ preventScroll: true });
+  // Who writes goes on writing; who turned over sees the picture first, which a phone's keys would hide.
+  const focus = (writing) => (writing && card.querySelector("input") || card.querySelector("h2"))?.focus({ preventScroll: true });
 
   // done is what is said when nothing is missing.
   const done = (m) => h("div", { class: "done" },
