@@ -61,21 +61,27 @@ func (p *Plan) end(r *rig.Rig, side radio.Side, direction float64) (End, error) 
 			}
 		}
 	}
-	if err := p.read(&e); err != nil {
-		return e, err
+	return e, p.keepTo(r.Want.Lock, &e)
+}
+
+// keepTo brings an end in to the lock wanted, and reads it.
+func (p *Plan) keepTo(want rig.Angle, e *End) error {
+	q, sign := steer.RoadLeft, 1.0
+	if e.Side == radio.SideRight {
+		q, sign = steer.RoadRight, -1
 	}
-	if want := r.Want.Lock; want.Given && e.Inner.Value > want.Value {
-		q, sign := steer.RoadLeft, 1.0
-		if side == radio.SideRight {
-			q, sign = steer.RoadRight, -1
-		}
-		if e.Servo, err = p.After.Solved(q, sign*want.Value, centre, e.Servo.Value); err != nil {
-			return e, err
+	s := p.After.Stand()
+	if err := s.Turn(e.Servo.Value); err != nil {
+		return err
+	}
+	if want.Given && sign*s.Values()[q] > want.Value {
+		var err error
+		if e.Servo, err = p.After.Solved(q, sign*want.Value, p.After.Centre(), e.Servo.Value); err != nil {
+			return err
 		}
 		e.Governs, e.Key = "the lock wanted", "want.lock"
-		return e, p.read(&e)
 	}
-	return e, nil
+	return p.read(e)
 }
 
 // read fills in the wheels' angles at an end.

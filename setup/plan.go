@@ -183,10 +183,12 @@ func (p *Plan) calibrate(r *rig.Rig) error {
 // usual is the endpoint that a file means where it states none.
 const usual = 100
 
-// complete brings endpoints that were left out, and so are 100, down to the transmitter's greatest where that is less.
+// complete fills in what was left out; endpoints of the usual size it brings down to the transmitter's greatest where
+// that is less.
 func complete(s rig.Settings, c radio.Calibration) rig.Settings {
+	s = radio.WithDefaults(s)
 	for _, end := range []*float64{&s.EndpointLeft, &s.EndpointRight} {
-		if (*end == 0 || *end == usual) && c.MaxEndpoint > 0 {
+		if *end == usual && c.MaxEndpoint > 0 {
 			*end = min(usual, c.MaxEndpoint)
 		}
 	}

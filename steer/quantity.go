@@ -41,7 +41,8 @@ const (
 	// line, at which the drive joints work.
 	JointLeft
 	JointRight
-	// Leverage is the distance from the linkage's dead point: 0 at one, 1 at best.
+	// Leverage is the distance from the linkage's dead point: 0 at one, 1 at best. Its derivatives are not
+	// worked out: rates, sensitivities and uncertainties have a zero in its place that says nothing.
 	Leverage
 	// NumQuantities is how many there are.
 	NumQuantities

@@ -250,10 +250,7 @@ func (o *lookout) note(st Stop, from, to float64) {
 			st.limit = st.at(o.s).Real
 		}
 	}
-	r, err := o.m.solved(st.limit, from, to, st.at.along)
-	if err == nil {
-		err = o.s.Turn(r.Value)
-	}
+	r, err := o.s.solved(st.limit, from, to, st.at.along)
 	if err != nil {
 		o.err = err
 		return
@@ -324,22 +321,24 @@ func (m *Model) Within(st Stop, margin float64) (Result, error) {
 		if _, w := room(x - direction*1e-9); w != which {
 			which = w
 		}
-		return m.clearOf(conditions[which].at, st, x)
+		return s.clearOf(conditions[which].at, st, x)
 	}
 }
 
 // clearOf gives a servo angle that keeps a reading a fixed distance from what it is at a
 // stop its uncertainty: dx/dm = (∂r/∂m at the stop + ∂r/∂s ds/dm - ∂r/∂m at x)/(∂r/∂s at x).
-func (m *Model) clearOf(r reading, st Stop, x float64) (Result, error) {
-	s, there := m.Stand(), m.Stand()
+func (s *Stand) clearOf(r reading, st Stop, x float64) (Result, error) {
+	if err := s.Turn(st.Servo.Value); err != nil {
+		return Result{}, err
+	}
+	slopeThere := r.along(s, 1, -1).Emag
+	there := make([]float64, len(s.m.measured))
+	for i := range there {
+		there[i] = r.along(s, 0, i).Emag + slopeThere*st.Servo.Slopes[i]
+	}
 	if err := s.Turn(x); err != nil {
 		return Result{}, err
 	}
-	if err := there.Turn(st.Servo.Value); err != nil {
-		return Result{}, err
-	}
-	slope, slopeThere := r.along(s, 1, -1).Emag, r.along(there, 1, -1).Emag
-	return m.result(x, func(i int) float64 {
-		return (r.along(there, 0, i).Emag + slopeThere*st.Servo.Slopes[i] - r.along(s, 0, i).Emag) / slope
-	}), nil
+	slope := r.along(s, 1, -1).Emag
+	return s.m.result(x, func(i int) float64 { return (there[i] - r.along(s, 0, i).Emag) / slope }), nil
 }

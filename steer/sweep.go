@@ -175,16 +175,15 @@ var ErrNotBetween = errors.New("not reached between servo angles")
 // Solved returns the servo angle at which quantity q has the value want, between two
 // that bracket it. The error wraps ErrNotBetween if they do not, or is a *linkage.LimitError.
 func (m *Model) Solved(q Quantity, want, from, to float64) (Result, error) {
-	return m.solved(want, from, to, func(s *Stand, servo float64, i int) dual.Number {
+	return m.Stand().solved(want, from, to, func(s *Stand, servo float64, i int) dual.Number {
 		v, d := s.both(servo, i)
 		return dual.Number{Real: v[q], Emag: d[q]}
 	})
 }
 
 // solved is Solved for a number that g reads with its derivative per servo angle and
-// along measurement i. By the implicit function theorem dx/dm = -(∂g/∂m)/(∂g/∂x).
-func (m *Model) solved(want, from, to float64, g func(s *Stand, servo float64, i int) dual.Number) (Result, error) {
-	s := m.Stand()
+// along measurement i; the stand is left there. By the implicit function theorem dx/dm = -(∂g/∂m)/(∂g/∂x).
+func (s *Stand) solved(want, from, to float64, g func(s *Stand, servo float64, i int) dual.Number) (Result, error) {
 	var failed error
 	off := func(servo float64) float64 {
 		if err := s.Turn(servo); err != nil {
@@ -208,7 +207,7 @@ func (m *Model) solved(want, from, to float64, g func(s *Stand, servo float64, i
 		return Result{}, err
 	}
 	at := g(s, 1, -1)
-	return m.result(x, func(i int) float64 { return -g(s, 0, i).Emag / at.Emag }), nil
+	return s.m.result(x, func(i int) float64 { return -g(s, 0, i).Emag / at.Emag }), nil
 }
 
 // Square describes how far horn and drag link are from square.
