@@ -285,7 +285,7 @@ func TestWorkInIsWorkOutOverAPath(t *testing.T) {
 // T_out/T_in = c sin(θ4 - θ3) / (a sin(θ2 - θ3)); the coupler's force is T_out/(c sin(θ4 - θ3)).
 func TestMechanicalAdvantageOfTheHandbooksFourBar(t *testing.T) {
 	const ground, crank, coupler, rocker, load = 100.0, 40.0, 120.0, 80.0, 500.0
-	l, _, out, ends := fourBar(t, crank, coupler, rocker, 60*degree)
+	l, out, ends := fourBar(t, crank, coupler, rocker, 60*degree)
 	p, w, b := l.NewPose(), l.NewLoads(), l.NewBalance()
 	w.Along(out, -load)
 	for deg := 15.0; deg <= 345; deg += 10 {

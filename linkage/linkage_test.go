@@ -26,11 +26,11 @@ func solved(t testing.TB, b *linkage.Builder) *linkage.Linkage {
 
 // fourBar returns a planar four-bar of ground link 100 in the plane z = 0, described with the crank at 40°
 // and the rocker at a given angle from X, with the angles as coordinates.
-func fourBar(t testing.TB, crank, coupler, rocker, rockerAt float64) (l *linkage.Linkage, in, out linkage.Body, ends [2]linkage.Ball) {
+func fourBar(t testing.TB, crank, coupler, rocker, rockerAt float64) (l *linkage.Linkage, out linkage.Body, ends [2]linkage.Ball) {
 	t.Helper()
 	const ground = 100.0
 	b := linkage.NewBuilder()
-	in = b.Turn("crank", linkage.Ground, vec(0, 0, 0), vec(0, 0, 1))
+	in := b.Turn("crank", linkage.Ground, vec(0, 0, 0), vec(0, 0, 1))
 	out = b.Turn("rocker", linkage.Ground, vec(ground, 0, 0), vec(0, 0, 1))
 	ends[0] = b.Ball("crank pin", in, vec(crank, 0, 0))
 	ends[1] = b.Ball("rocker pin", out, vec(ground+rocker, 0, 0))
@@ -38,7 +38,7 @@ func fourBar(t testing.TB, crank, coupler, rocker, rockerAt float64) (l *linkage
 	b.Drive(in)
 	b.Start(in, 40*degree)
 	b.Start(out, rockerAt)
-	return solved(t, b), in, out, ends
+	return solved(t, b), out, ends
 }
 
 // Norton, Design of Machinery, position analysis of the four-bar linkage
@@ -52,7 +52,7 @@ func TestFourBarOfTheHandbookOpenAndCrossed(t *testing.T) {
 		{"crossed", -100, -98.0050, -60.9780},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			l, _, out, ends := fourBar(t, 40, 120, 80, c.guess*degree)
+			l, out, ends := fourBar(t, 40, 120, 80, c.guess*degree)
 			p := l.NewPose()
 			if got := l.Coordinate(p, out) / degree; math.Abs(got-c.rocker) > 6e-5 {
 				t.Errorf("rocker at %.4f°, the handbook's linkage has %.4f°", got, c.rocker)
@@ -68,7 +68,7 @@ func TestFourBarOfTheHandbookOpenAndCrossed(t *testing.T) {
 // Freudenstein's equation (from memory), K1 cos θ4 - K2 cos θ2 + K3 = cos(θ2 - θ4).
 func TestFourBarMeetsFreudensteinOverATurn(t *testing.T) {
 	const a, b, c, d = 40, 120, 80, 100
-	l, _, out, _ := fourBar(t, a, b, c, 60*degree)
+	l, out, _ := fourBar(t, a, b, c, 60*degree)
 	k1, k2, k3 := float64(d)/a, float64(d)/c, float64(a*a-b*b+c*c+d*d)/(2*a*c)
 	p := l.NewPose()
 	for deg := 0.0; deg <= 360; deg += 2.5 {
@@ -142,7 +142,7 @@ func TestLimitIsTheExactDeadPoint(t *testing.T) {
 	const ground, crank, coupler, rocker = 100.0, 60.0, 50.0, 40.0
 	// Coupler and rocker stretched: crank² + ground² - 2 crank ground cos θ = (coupler + rocker)².
 	want := math.Acos((crank*crank + ground*ground - (coupler+rocker)*(coupler+rocker)) / (2 * crank * ground))
-	l, _, _, _ := fourBar(t, crank, coupler, rocker, 120*degree)
+	l, _, _ := fourBar(t, crank, coupler, rocker, 120*degree)
 	p := l.NewPose()
 	err := l.Solve(p, []float64{170 * degree})
 	var limit *linkage.LimitError
@@ -193,7 +193,7 @@ func TestLimitOfABlockIsTheSameDeadPoint(t *testing.T) {
 // A crank that is longer than the ground link closes on both sides of a gap: the far side is
 // not to be reached by asking for it in one go.
 func TestAGapInTheWayIsNotLeaptOver(t *testing.T) {
-	l, _, _, _ := fourBar(t, 110, 50, 40, 120*degree)
+	l, _, _ := fourBar(t, 110, 50, 40, 120*degree)
 	p := l.NewPose()
 	want := math.Acos((110*110 + 100*100 - 90.0*90) / (2 * 110 * 100))
 	for _, to := range []float64{170, 359 - 40} {
@@ -258,7 +258,7 @@ func TestARodTooShortToCloseSaysByHowMuch(t *testing.T) {
 }
 
 func TestSolveRefusesInputsThatAreNotNumbers(t *testing.T) {
-	l, _, _, _ := fourBar(t, 40, 120, 80, 60*degree)
+	l, _, _ := fourBar(t, 40, 120, 80, 60*degree)
 	p := l.NewPose()
 	for _, in := range [][]float64{{math.NaN()}, {math.Inf(1)}, {}, {1, 2}} {
 		if err := l.Solve(p, in); !errors.Is(err, linkage.ErrInput) {
