@@ -40,14 +40,17 @@ func (p *Plan) end(r *rig.Rig, side radio.Side, direction float64) (End, error) 
 	if e.Stops, err = p.After.Stops(direction); err != nil {
 		return e, err
 	}
-	centre := p.After.Centre()
+	s := p.After.Stand()
 	for _, st := range e.Stops {
-		at, err := p.After.Within(st, r.Want.Margin.Value)
-		if err != nil {
+		if e.Governs != "" && s.Clears(st, r.Want.Margin.Value) {
+			continue
+		}
+		if e.Servo, err = p.After.Within(st, r.Want.Margin.Value); err != nil {
 			return e, err
 		}
-		if e.Governs == "" || math.Abs(at.Value-centre) < math.Abs(e.Servo.Value-centre) {
-			e.Servo, e.Governs, e.Key = at, st.Words, st.Key
+		e.Governs, e.Key = st.Words, st.Key
+		if err := s.Turn(e.Servo.Value); err != nil {
+			return e, err
 		}
 	}
 	if p.Calibrated {

@@ -276,32 +276,45 @@ func (s *Stand) pull() dual.Number {
 	return lever.dot(s.ball(k.Pulled).sub(horn).unit())
 }
 
-// Within returns the servo angle, short of a stop's, that keeps margin radians clear
-// of it both in servo angle and in the turn of each wheel.
-func (m *Model) Within(st Stop, margin float64) (Result, error) {
-	k, centre := m.mech, m.Centre()
-	direction := math.Copysign(1, st.Servo.Value-centre)
-	// Each of the three conditions, as a reading and the value it must not pass.
-	conditions := [3]struct {
+// room returns how far the stand is clear of a stop, in servo angle and in the turn of each wheel, and
+// the reading that is the nearest to it.
+func (s *Stand) room(st *Stop) (least float64, nearest reading) {
+	k := s.m.mech
+	least = math.Inf(1)
+	for _, c := range [3]struct {
 		at   reading
 		stop float64
 	}{
 		{servoItself, st.Servo.Value},
 		{func(s *Stand) dual.Number { return s.turn(k.Left) }, st.TurnLeft},
 		{func(s *Stand) dual.Number { return s.turn(k.Right) }, st.TurnRight},
+	} {
+		if d := math.Abs(c.stop - c.at(s).Real); d < least {
+			least, nearest = d, c.at
+		}
 	}
+	return least, nearest
+}
+
+// Clears reports whether the stand, at a servo angle short of a stop's, keeps margin radians clear of it as Within
+// means it. So it does then all the way from Centre, since up to the first dead point the wheels only turn on.
+func (s *Stand) Clears(st Stop, margin float64) bool {
+	least, _ := s.room(&st)
+	return least >= margin
+}
+
+// Within returns the servo angle, short of a stop's, that keeps margin radians clear
+// of it both in servo angle and in the turn of each wheel.
+func (m *Model) Within(st Stop, margin float64) (Result, error) {
+	centre := m.Centre()
+	direction := math.Copysign(1, st.Servo.Value-centre)
 	s := m.Stand()
-	room := func(servo float64) (least float64, which int) {
-		least = math.Inf(1)
+	room := func(servo float64) (least float64, nearest reading) {
 		if s.Turn(servo) != nil {
-			return math.Inf(-1), 0
+			return math.Inf(-1), nil
 		}
-		for i, c := range conditions {
-			if d := math.Abs(c.stop-c.at(s).Real) - margin; d < least {
-				least, which = d, i
-			}
-		}
-		return least, which
+		least, nearest = s.room(&st)
+		return least - margin, nearest
 	}
 	if least, _ := room(centre); least <= 0 {
 		return Result{Value: centre, Slopes: make([]float64, len(m.measured))}, nil
@@ -311,17 +324,14 @@ func (m *Model) Within(st Stop, margin float64) (Result, error) {
 		if direction*(st.Servo.Value-next) < 0 {
 			next = st.Servo.Value
 		}
-		least, which := room(next)
-		if least > 0 {
+		if least, _ := room(next); least > 0 {
 			at = next
 			continue
 		}
-		// The last of the conditions to hold on the way, which is the one to solve for.
 		x := root.Find(func(servo float64) float64 { d, _ := room(servo); return d }, at, next, 1e-10)
-		if _, w := room(x - direction*1e-9); w != which {
-			which = w
-		}
-		return s.clearOf(conditions[which].at, st, x)
+		// The last of the conditions to hold on the way.
+		_, nearest := room(x - direction*1e-9)
+		return s.clearOf(nearest, st, x)
 	}
 }
 
