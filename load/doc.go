@@ -8,7 +8,7 @@
 // on each ball, and the load on the servo's shaft at one servo angle, [Bench.Curve] a row of
 // them. [Servo.Stall] is what the servo can give from a [Supply], [Bench.GivesUp] where that runs out,
 // [HornTrade] what other holes of the horn would do. [Rod.Bears], [Universal],
-// [Saver] and [Shaft] judge the parts.
+// [Saver] and [Shaft] judge the parts. [OverLock] does all of that for what a rig file states.
 //
 // # Conventions
 //

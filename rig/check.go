@@ -214,7 +214,7 @@ func (c checker) loads() {
 	case g.RockForce > 0 && !g.RockHeight.Given:
 		c.report("ground.rock_height", "is missing, and the rock's force says nothing without it", "add how high the rock's edge is above the ground")
 	case g.RockHeight.Given && g.RockForce == 0:
-		c.report("ground.rock_force", "is missing, and the rock's height says nothing without it", "add the force in newtons: the weight of half the vehicle, 5 for each kilogram of it, is a start")
+		c.report("ground.rock_force", "is missing, and the rock's height says nothing without it", "add the force in newtons: the vehicle's weight, 10 for each kilogram, is a hard case")
 	}
 	c.ratings()
 }

@@ -234,4 +234,9 @@ func TestCoarseThreads(t *testing.T) {
 	if _, ok := ThreadPitch("M3x0.35"); ok {
 		t.Error("knows a fine thread")
 	}
+	for name, want := range map[string]float64{"M3": 3, "M2.5": 2.5, "M3x0.35": 3, "M10 left": 10, "": 0, "UNC 4-40": 0, "M": 0, "M0": 0} {
+		if got, ok := ThreadDiameter(name); got != want || ok != (want > 0) {
+			t.Errorf("%q: diameter %v, %v, want %v", name, got, ok, want)
+		}
+	}
 }

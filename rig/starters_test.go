@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"evenlock/internal/rigtest"
 	"evenlock/rig"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -145,22 +146,10 @@ func TestStartersAreAFewDegreesOffSquare(t *testing.T) {
 	}
 }
 
-// withLoads makes a starter's remarks about the loads part of the file.
-func withLoads(text string) string {
-	return loadRemark.ReplaceAllString(text, "$1")
-}
-
-var loadRemark = regexp.MustCompile(`(?m)^# ((?:mass|steered_share|weight_height|patch_length|material|diameter|bore|bend|bearing_span|idle_current|` +
-	`winding_resistance|voltage|torque|time|stall_current|resistance|preload|stiffness|friction|rock_height|rock_force) = .*|` +
-	`\[\[servo\.rating\]\]|\[supply\]|\[servo_saver\]|\[ground\])$`)
-
 func TestRemarksAboutLoadsCanBeTakenAsTheyStand(t *testing.T) {
 	for _, s := range rig.Starters() {
 		t.Run(s.Name, func(t *testing.T) {
-			r, err := rig.Read(strings.NewReader(withLoads(string(s.Text))), s.Name)
-			if err != nil {
-				t.Fatal(err)
-			}
+			r := rigtest.Read(t, rigtest.LoadedText(t, s.Name))
 			if r.Vehicle.Mass == 0 || !r.Left.Wheel.PatchLength.Given || len(r.Servo.Ratings) != 2 || r.Supply.Voltage == 0 ||
 				r.Ground.RockForce == 0 || r.DragLink.Material == "" || r.Saver == nil {
 				t.Errorf("something of the loads is not in it: %+v", r)

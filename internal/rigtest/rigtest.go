@@ -4,6 +4,7 @@ package rigtest
 import (
 	"bytes"
 	"fmt"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -24,18 +25,33 @@ func StarterText(t testing.TB, name string, changes ...string) []byte {
 		if s.Name != name {
 			continue
 		}
-		text := s.Text
-		for _, c := range changes {
-			key, value, _ := strings.Cut(c, "=")
-			var err error
-			if text, err = rig.Edit(text, strings.TrimSpace(key), strings.TrimSpace(value)); err != nil {
-				t.Fatalf("%s: %v", c, err)
-			}
-		}
-		return text
+		return changed(t, s.Text, changes)
 	}
 	t.Fatalf("no starter is called %q", name)
 	return nil
+}
+
+// loadRemark is a line about the loads that a starter has as a remark.
+var loadRemark = regexp.MustCompile(`(?m)^# ((?:mass|steered_share|weight_height|patch_length|material|diameter|bore|bend|bearing_span|idle_current|` +
+	`winding_resistance|voltage|torque|time|stall_current|resistance|preload|stiffness|friction|rock_height|rock_force) = .*|` +
+	`\[\[servo\.rating\]\]|\[supply\]|\[servo_saver\]|\[ground\])$`)
+
+// LoadedText is StarterText with every remark about the loads made part of the file.
+func LoadedText(t testing.TB, name string, changes ...string) []byte {
+	t.Helper()
+	return changed(t, loadRemark.ReplaceAll(StarterText(t, name), []byte("$1")), changes)
+}
+
+func changed(t testing.TB, text []byte, changes []string) []byte {
+	t.Helper()
+	for _, c := range changes {
+		key, value, _ := strings.Cut(c, "=")
+		var err error
+		if text, err = rig.Edit(text, strings.TrimSpace(key), strings.TrimSpace(value)); err != nil {
+			t.Fatalf("%s: %v", c, err)
+		}
+	}
+	return text
 }
 
 // Read returns the rig that a file describes.

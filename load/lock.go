@@ -1,0 +1,295 @@
+package load
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"evenlock/rig"
+	"evenlock/steer"
+)
+
+const degree = math.Pi / 180
+
+// Tilt is how the vehicle stands, in radians: nose up and right side down are positive. The weight moves as
+// Vehicle.WheelLoads has it; the part of it along the ground, which the tyres hold, is left out.
+type Tilt struct{ NoseUp, RightDown float64 }
+
+// The two ways that a steering moves, and the two sides that it moves to.
+const (
+	ToLeft = iota
+	ToRight
+)
+
+// Lock is what the steering bears from lock to lock on the ground that the rig file states.
+type Lock struct {
+	Model *steer.Model
+	// Wheels are the loads on the wheels.
+	Wheels WheelLoads
+	// Tyres are the steered tyres with the wheels straight, by side.
+	Tyres [2]Tyre
+	// Servo and Supply are as the rig file states them.
+	Servo  Servo
+	Supply Supply
+	// Gives is the torque in N·mm that the servo has at a standstill, when it runs as in Stalled.
+	Gives   float64
+	Stalled Running
+	// Rows go from the right lock to the left one in even steps each side of straight.
+	Rows []LockRow
+	// Standing and Rock tell by side where, on the way out from straight, the servo is not strong enough for standing
+	// tyres, and for the rock as well.
+	Standing, Rock [2]Place
+	// Hardest is the row that asks for most, Harder the way in which it does.
+	Hardest, Harder int
+	// Unloaded and Loaded are the seconds from lock to lock, by the way that it moves, with the wheels in the air and on standing
+	// tyres; zero if the servo stalls.
+	Unloaded, Loaded [2]float64
+	// Held is the servo that holds still against the rock where that takes most, HeldTorque in N·mm; HeldKnown is
+	// false without a rock, without a stall current, or if it is not strong enough.
+	Held       Held
+	HeldTorque float64
+	HeldKnown  bool
+	Rods       []RodLoad
+	Balls      []BallPeak
+	Shaft      ShaftPeak
+	// Saver is nil if there is none.
+	Saver *SaverState
+	// Horn is what each hole of the horn does with standing tyres, steered to Inner radians at the inner wheel.
+	Horn  []HornRow
+	Inner float64
+	// HoleInUse is the radius of the horn in mm.
+	HoleInUse float64
+}
+
+// Tyre is a steered tyre that stands with the wheels straight.
+type Tyre struct {
+	// Weight in N on it, Offset in mm from the kingpin's foot to the middle of its print.
+	Weight, Offset float64
+	// Scrub and Patch are the moments in N·mm to turn it, by ScrubMoment, which the rest goes by, and by PatchMoment.
+	Scrub, Patch float64
+}
+
+// LockRow is one place of the steering. Torques are against the motion, by the way that it moves.
+type LockRow struct {
+	Servo float64
+	// Left and Right are the wheels' road angles in radians.
+	Left, Right float64
+	// KingpinLeft and KingpinRight are the moments in N·mm about the kingpins of standing tyres, positive to the left.
+	KingpinLeft, KingpinRight [2]float64
+	// Standing is the torque in N·mm for standing tyres. Rock is what the rock adds where it is worst, RockOn.
+	Standing, Rock [2]float64
+	RockOn         [2]RockPlace
+	// Margin is what the servo gives over what it is asked for, the harder way; below 1 it stalls.
+	Margin float64
+	// Rods are the least and the greatest tension in N of each rod of Lock.Rods, of all that is looked at there.
+	Rods [][2]float64
+}
+
+// Ask returns the torque in N·mm of one way.
+func (r *LockRow) Ask(way int) float64 { return r.Standing[way] + r.Rock[way] }
+
+// Harder returns the way that asks for more.
+func (r *LockRow) Harder() int {
+	if r.Ask(ToRight) > r.Ask(ToLeft) {
+		return ToRight
+	}
+	return ToLeft
+}
+
+// RockPlace is where the rock's edge is on the tyres.
+type RockPlace int
+
+// The places of the rock, one at a time: at the edges of the tread, where its lever is longest.
+const (
+	NoRock RockPlace = iota
+	LeftTyreOutside
+	LeftTyreInside
+	RightTyreOutside
+	RightTyreInside
+)
+
+// String names the place.
+func (p RockPlace) String() string {
+	return [...]string{"none", "the left tyre's outer edge", "the left tyre's inner edge", "the right tyre's outer edge", "the right tyre's inner edge"}[p]
+}
+
+// Cause is what puts a force on a part.
+type Cause int
+
+// What is looked at.
+const (
+	// ByStanding is the tyres turned on the ground.
+	ByStanding Cause = iota
+	// ByRock is the rock as well.
+	ByRock
+	// ByJam is one wheel jammed, with nothing else on the wheels, and the servo at its full torque.
+	ByJam
+)
+
+// String names the cause.
+func (c Cause) String() string {
+	return [...]string{"standing tyres", "the rock", "a jammed wheel, the servo at full torque"}[c]
+}
+
+// Place is a place on the way out from straight. If Is is false it is not met up to the lock, and the rest is zero.
+type Place struct {
+	Is bool
+	// Servo is the servo angle and Inner the inner wheel's road angle, in radians.
+	Servo, Inner float64
+}
+
+// Peak is the greatest of something: its size, the servo angle in radians where it is, and why.
+type Peak struct {
+	Size, Servo float64
+	Cause       Cause
+}
+
+func (p *Peak) see(size, servo float64, cause Cause) bool {
+	if size > p.Size {
+		*p = Peak{size, servo, cause}
+		return true
+	}
+	return false
+}
+
+// RodLoad is what a rod bears.
+type RodLoad struct {
+	Key, Words string
+	// Pull and Push are its greatest tension and compression in N; Size is zero if there is none.
+	Pull, Push Peak
+	// Rod is nil if the file does not say what the rod is made of. PullBorne and PushBorne are for the peaks.
+	Rod                  *Rod
+	PullBorne, PushBorne Borne
+}
+
+// Weakest returns the lesser of the two reserves, and the peak that it is for.
+func (r *RodLoad) Weakest() (Borne, Peak) {
+	if r.PushBorne.Reserve <= r.PullBorne.Reserve {
+		return r.PushBorne, r.Push
+	}
+	return r.PullBorne, r.Pull
+}
+
+// BallPeak is the greatest load on a ball, in N; Load is its parts there.
+type BallPeak struct {
+	Peak
+	Load BallLoad
+}
+
+// ShaftPeak is the greatest load on the servo's shaft.
+type ShaftPeak struct {
+	// Side and Axial in N, Bending in N·mm about its face.
+	Side, Axial, Bending Peak
+	// Outer and Inner are the most that its bearings bear in N, if Span is more than zero. Side and bending are
+	// taken to act in one plane, which is the most that they can.
+	Span         float64
+	Outer, Inner float64
+}
+
+// SaverState is what a servo saver does.
+type SaverState struct {
+	Saver
+	// Force in N at the horn's ball, square to the horn, at which it gives way.
+	Force float64
+	// Standing and Rock tell by side where it gives way, as in Lock.
+	Standing, Rock [2]Place
+	// Lost is by side the turn in radians by which the inner wheel falls short at the lock, on standing tyres.
+	Lost [2]float64
+}
+
+// ErrSteps reports a number of rows that there cannot be.
+var ErrSteps = errors.New("steps a side must be 1 to 1000")
+
+// OverLock finds what the steering bears from lock to lock, in a number of steps each side of straight. The lock is that wanted
+// by the rig file where the linkage reaches it, else what the stops and the wanted margin leave.
+//
+// If the file does not say enough, the error is a rig.Errors that names each key with the way to find
+// its value. Others are those of steer.Model.Stops and Vehicle.WheelLoads.
+func OverLock(m *steer.Model, tilt Tilt, steps int) (*Lock, error) {
+	if steps < 1 || steps > 1000 {
+		return nil, fmt.Errorf("load: %w", ErrSteps)
+	}
+	if missing := lacks(m.Rig, tilt); len(missing) > 0 {
+		return nil, missing
+	}
+	x := &walk{Lock: &Lock{Model: m, Servo: ServoOf(m.Rig), Supply: Supply{m.Rig.Supply.Voltage, m.Rig.Supply.Resistance}}, bench: NewBench(m)}
+	for _, step := range []func() error{
+		func() error { return x.weigh(tilt) },
+		x.findEnds,
+		func() error { return x.rows(steps) },
+		x.judge,
+		x.times,
+		x.holes,
+	} {
+		if err := step(); err != nil {
+			return nil, err
+		}
+	}
+	return x.Lock, nil
+}
+
+// lacks lists what the loads need and the rig file leaves out.
+func lacks(r *rig.Rig, tilt Tilt) rig.Errors {
+	var all rig.Errors
+	miss := func(missing bool, key, remedy string) {
+		if missing {
+			all = append(all, &rig.Error{Key: key, Problem: "is not in the file, and the loads need it", Remedy: remedy})
+		}
+	}
+	const paper = "chalk the tyre, set it on paper with the weight on it, and measure the print from front to back"
+	miss(r.Vehicle.Mass == 0, "vehicle.mass", "weigh the vehicle ready to drive, in kilograms")
+	miss(r.Vehicle.SteeredShare == 0, "vehicle.steered_share", "set the steered wheels on a scale, the others as high beside it: that over the whole mass, in percent")
+	miss((tilt != Tilt{}) && !r.Vehicle.WeightHeight.Given, "vehicle.weight_height", "find where the vehicle balances on its side on a bar, and measure from the tyres' feet; or leave out slope and tilt")
+	miss(!r.Left.Wheel.PatchLength.Given, "left.wheel.patch_length", paper)
+	miss(rightWheel(r) != r.Left.Wheel && !rightWheel(r).PatchLength.Given, "right.wheel.patch_length", paper)
+	miss(r.Ground.Friction == 0, "ground.friction", "drag the vehicle with its wheels locked by a spring scale: the pull over the weight; about 1 for soft tyres on rough ground, 0.5 on a smooth floor")
+	miss(len(r.Servo.Ratings) == 0, "servo.rating", "add a table [[servo.rating]] with voltage, torque and time, as the servo's maker states them")
+	miss(r.Supply.Voltage == 0, "supply.voltage", "add a table [supply], and measure at the servo's plug with nothing moving")
+	miss(r.Supply.Resistance > 0 && len(r.Servo.Ratings) > 0 && r.Servo.Ratings[0].StallCurrent == 0, "servo.rating.1.stall_current",
+		"take it from the maker's figures, since the supply's voltage drops with the current; or leave supply.resistance out")
+	return all
+}
+
+func rightWheel(r *rig.Rig) *rig.Wheel {
+	if r.Right != nil && r.Right.Wheel != nil {
+		return r.Right.Wheel
+	}
+	return r.Left.Wheel
+}
+
+// ServoOf returns the servo that a rig file states.
+func ServoOf(r *rig.Rig) Servo {
+	s := Servo{IdleCurrent: r.Servo.IdleCurrent, WindingResistance: r.Servo.WindingResistance}
+	for _, x := range r.Servo.Ratings {
+		s.Ratings = append(s.Ratings, Rating{x.Voltage, x.Torque.Value, SpeedOf(x.Time), x.StallCurrent})
+	}
+	slices.SortFunc(s.Ratings, func(a, b Rating) int {
+		if a.Voltage < b.Voltage {
+			return -1
+		}
+		return 1
+	})
+	return s
+}
+
+// cutThread is the greatest diameter of a rod, over that of its thread, at which the thread is taken to be cut
+// on the rod itself. On a thicker one it is that of studs in its ends.
+const cutThread = 1.5
+
+// RodOf returns the rod that a rig file states, length mm long; ok is false if the file does not say what it is made of.
+func RodOf(r *rig.Rod, length float64) (rod Rod, ok bool) {
+	m, ok := MaterialNamed(r.Material)
+	if !ok || !r.Diameter.Given {
+		return Rod{}, false
+	}
+	rod = Rod{Length: length, Body: Section{r.Diameter.Value, r.Bore.Value}, Offset: r.Bend.Value, Material: m}
+	pitch := r.Pitch.Value
+	if !r.Pitch.Given {
+		pitch, _ = rig.ThreadPitch(r.Thread)
+	}
+	if d, known := rig.ThreadDiameter(r.Thread); known && pitch > 0 && rod.Body.Outer <= cutThread*d {
+		rod.Root = ThreadRoot(d, pitch)
+	}
+	return rod, true
+}

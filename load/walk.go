@@ -1,0 +1,399 @@
+package load
+
+import (
+	"errors"
+	"math"
+	"slices"
+
+	"evenlock/internal/root"
+	"evenlock/rig"
+	"evenlock/steer"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// walk is OverLock at work.
+type walk struct {
+	*Lock
+	bench *Bench
+	// tyres and rocks are what acts on the wheels: standing, and for each place of the rock.
+	tyres [2]Demand
+	rocks map[RockPlace][2]Demand
+	// ends are the servo angles of the locks by side; sense is the servo's by way.
+	ends, sense [2]float64
+}
+
+// weigh finds what is on the wheels.
+func (x *walk) weigh(tilt Tilt) error {
+	r, g := x.Model.Rig, x.Model.Geometry
+	v := Vehicle{r.Vehicle.Mass, r.Vehicle.SteeredShare / 100, r.Vehicle.WeightHeight.Value, r.Vehicle.Wheelbase.Value, g.Left.Centre.Y - g.Right.Centre.Y}
+	w, err := v.WheelLoads(tilt.NoseUp, tilt.RightDown)
+	if err != nil {
+		return err
+	}
+	x.Wheels = w
+	left, right := x.bench.Wheels()
+	rock := r.Ground
+	x.rocks = map[RockPlace][2]Demand{}
+	for side, one := range []struct {
+		wheel  *Wheel
+		given  *rig.Wheel
+		weight float64
+	}{{&left, r.Left.Wheel, w.SteeredLeft}, {&right, rightWheel(r), w.SteeredRight}} {
+		patch, offset := one.given.PatchLength.Value, one.wheel.Offset()
+		x.Tyres[side] = Tyre{
+			one.weight, offset,
+			ScrubMoment(rock.Friction, one.weight, offset, patch), PatchMoment(rock.Friction, one.weight, one.wheel.Width, offset),
+		}
+		x.tyres[side] = Standing(rock.Friction, one.weight, patch)
+	}
+	if rock.RockForce == 0 {
+		return nil
+	}
+	for side, width := range []float64{left.Width, right.Width} {
+		for i, across := range []float64{width / 2, -width / 2} {
+			with := x.tyres
+			with[side] = Together(with[side], Rock(rock.RockHeight.Value, across, rock.RockForce))
+			x.rocks[LeftTyreOutside+RockPlace(2*side+i)] = with
+		}
+	}
+	return nil
+}
+
+// findEnds finds the servo angles of the two locks.
+func (x *walk) findEnds() error {
+	m, stand := x.Model, x.Model.Stand()
+	for _, direction := range []float64{1, -1} {
+		if err := stand.Turn(m.Centre()); err != nil {
+			return err
+		}
+		side, sign := ToLeft, 1.0
+		if direction*stand.Rates()[steer.TurnLeft] < 0 {
+			side, sign = ToRight, -1
+		}
+		stops, err := m.Stops(direction)
+		if err != nil {
+			return err
+		}
+		end, err := m.Within(stops[0], m.Rig.Want.Margin.Value)
+		if err != nil {
+			return err
+		}
+		x.ends[side], x.sense[side] = end.Value, direction
+		if want := m.Rig.Want.Lock; want.Given {
+			if at, ok := lockAngle(m, want.Value, sign); ok && direction*at > 0 && direction*at < direction*end.Value {
+				x.ends[side] = at
+			}
+		}
+	}
+	return nil
+}
+
+// inner returns the inner wheel's road angle to a side, where the stand is.
+func inner(s *steer.Stand, side int) float64 {
+	left, right := s.Road()
+	if side == ToLeft {
+		return left
+	}
+	return -right
+}
+
+// rows fills the table.
+func (x *walk) rows(steps int) error {
+	var err error
+	if x.Gives, x.Stalled, err = x.Servo.Stall(x.Supply); err != nil {
+		return err
+	}
+	centre := x.Model.Centre()
+	for i := -steps; i <= steps; i++ {
+		end := x.ends[ToLeft]
+		if i < 0 {
+			end = x.ends[ToRight]
+		}
+		row, err := x.row(centre+(end-centre)*math.Abs(float64(i))/float64(steps), x.see)
+		if err != nil {
+			return err
+		}
+		x.Rows = append(x.Rows, row)
+		if h := row.Harder(); len(x.Rows) == 1 || row.Ask(h) > x.Rows[x.Hardest].Ask(x.Harder) {
+			x.Hardest, x.Harder = len(x.Rows)-1, h
+		}
+	}
+	return nil
+}
+
+// row looks at one place: both ways, standing and with the rock wherever it may be, and each wheel jammed. It shows each
+// state to see, with what it counts times over.
+func (x *walk) row(servo float64, see func(s *State, cause Cause, times float64)) (LockRow, error) {
+	row := LockRow{Servo: servo}
+	both := func(s *State, cause Cause, times float64) {
+		row.see(s, times)
+		see(s, cause, times)
+	}
+	for _, way := range []int{ToLeft, ToRight} {
+		standing, err := x.bench.At(servo, x.sense[way], x.tyres[ToLeft], x.tyres[ToRight])
+		if err != nil {
+			return row, err
+		}
+		row.Left, row.Right = x.bench.stand.Road()
+		row.KingpinLeft[way], row.KingpinRight[way] = standing.AskLeft, standing.AskRight
+		row.Standing[way] = standing.Against
+		both(&standing, ByStanding, 1)
+		for _, place := range []RockPlace{LeftTyreOutside, LeftTyreInside, RightTyreOutside, RightTyreInside} {
+			on, ok := x.rocks[place]
+			if !ok {
+				continue
+			}
+			s, err := x.bench.At(servo, x.sense[way], on[ToLeft], on[ToRight])
+			if err != nil {
+				return row, err
+			}
+			both(&s, ByRock, 1)
+			if more := s.Against - standing.Against; more > row.Rock[way] {
+				row.Rock[way], row.RockOn[way] = more, place
+			}
+		}
+		if err := x.jam(servo, way, both); err != nil {
+			return row, err
+		}
+	}
+	row.Margin = math.Inf(1)
+	if ask := row.Ask(row.Harder()); ask > 0 {
+		row.Margin = x.Gives / ask
+	}
+	return row, nil
+}
+
+// jam puts the servo's full torque against one wheel and then the other. Everything is in proportion, so that a moment
+// of one tells.
+func (x *walk) jam(servo float64, way int, see func(s *State, cause Cause, times float64)) error {
+	jammed := func(*Wheel) Ask { return Ask{Resist: 1} }
+	for _, on := range [][2]Demand{{jammed, nil}, {nil, jammed}} {
+		s, err := x.bench.At(servo, x.sense[way], on[ToLeft], on[ToRight])
+		if err != nil {
+			return err
+		}
+		if s.Against > 0 {
+			see(&s, ByJam, x.Gives/s.Against)
+		}
+	}
+	return nil
+}
+
+// see widens the row's tensions to those of a state, whose loads count times over.
+func (r *LockRow) see(s *State, times float64) {
+	for i, rod := range s.Rods {
+		t := rod.Tension * times
+		if i == len(r.Rods) {
+			r.Rods = append(r.Rods, [2]float64{t, t})
+		}
+		r.Rods[i] = [2]float64{min(r.Rods[i][0], t), max(r.Rods[i][1], t)}
+	}
+}
+
+// rodNamed gives the rod of a RodForce's key.
+func rodNamed(r *rig.Rig, key string) *rig.Rod {
+	switch key {
+	case "tie_rod":
+		return &r.TieRod.Rod
+	case "crank.left_rod":
+		return &r.Crank.LeftRod
+	case "crank.right_rod":
+		return &r.Crank.RightRod
+	}
+	return &r.DragLink.Rod
+}
+
+// see takes account of what the parts bear in a state, whose loads count times over.
+func (x *walk) see(s *State, cause Cause, times float64) {
+	if x.Rods == nil {
+		x.Rods, x.Balls = make([]RodLoad, len(s.Rods)), make([]BallPeak, len(s.Balls))
+		for i, r := range s.Rods {
+			x.Rods[i].Key, x.Rods[i].Words = r.Key, r.Words
+			if rod, ok := RodOf(rodNamed(x.Model.Rig, r.Key), r.Length); ok {
+				x.Rods[i].Rod = &rod
+			}
+		}
+	}
+	for i, r := range s.Rods {
+		x.Rods[i].Pull.see(r.Tension*times, s.Servo, cause)
+		x.Rods[i].Push.see(-r.Tension*times, s.Servo, cause)
+	}
+	for i, b := range s.Balls {
+		if x.Balls[i].see(b.Force*times, s.Servo, cause) {
+			x.Balls[i].Load = BallLoad{b.Words, b.Force * times, b.Along * times, b.Across * times}
+		}
+	}
+	shaft := &x.Shaft
+	shaft.Side.see(s.Shaft.Side*times, s.Servo, cause)
+	shaft.Axial.see(s.Shaft.Axial*times, s.Servo, cause)
+	shaft.Bending.see(s.Shaft.Bending*times, s.Servo, cause)
+	if span := x.Model.Rig.Servo.BearingSpan.Value; span > 0 && s.Shaft.Side > 0 {
+		shaft.Span = span
+		outer, inner := Shaft{s.Shaft.Bending / s.Shaft.Side, span}.Bearings(s.Shaft.Side * times)
+		shaft.Outer, shaft.Inner = max(shaft.Outer, outer), max(shaft.Inner, inner)
+	}
+}
+
+// judge says where the servo and the saver give way, what the rods have in reserve, and what it takes to hold against the rock.
+func (x *walk) judge() error {
+	for i := range x.Rods {
+		r := &x.Rods[i]
+		if r.Rod != nil {
+			r.PullBorne, r.PushBorne = r.Rod.Bears(r.Pull.Size), r.Rod.Bears(-r.Push.Size)
+		}
+	}
+	var err error
+	if x.Standing, x.Rock, err = x.runsOut(x.Gives); err != nil {
+		return err
+	}
+	g := x.Model.Geometry
+	x.HoleInUse = r3.Norm(r3.Sub(g.HornBall, g.HornFoot))
+	if s := x.Model.Rig.Saver; s != nil {
+		state := &SaverState{Saver: Saver{s.Preload.Value, s.Stiffness.Value / degree}}
+		state.Force = state.Yields(x.HoleInUse)
+		if state.Standing, state.Rock, err = x.runsOut(s.Preload.Value); err != nil {
+			return err
+		}
+		stand := x.Model.Stand()
+		for side, row := range []*LockRow{&x.Rows[len(x.Rows)-1], &x.Rows[0]} {
+			if err := stand.Turn(row.Servo); err != nil {
+				return err
+			}
+			rate := stand.Rates()[[2]steer.Quantity{steer.RoadLeft, steer.RoadRight}[side]]
+			state.Lost[side] = math.Abs(state.LostTurn(row.Standing[side], rate))
+		}
+		x.Saver = state
+	}
+	return x.hold()
+}
+
+// runsOut finds, on the ways out from straight, where more than a torque in N·mm is asked for.
+func (x *walk) runsOut(torque float64) (standing, rock [2]Place, err error) {
+	n := len(x.Rows) / 2
+	for _, side := range []int{ToLeft, ToRight} {
+		for i, ask := range []func(r *LockRow) float64{
+			func(r *LockRow) float64 { return max(r.Standing[ToLeft], r.Standing[ToRight]) },
+			func(r *LockRow) float64 { return r.Ask(r.Harder()) },
+		} {
+			out := [2]*Place{&standing[side], &rock[side]}[i]
+			over := func(servo float64) float64 {
+				row, e := x.row(servo, func(*State, Cause, float64) {})
+				if e != nil {
+					err = e
+					return math.NaN()
+				}
+				return ask(&row) - torque
+			}
+			for k := range n + 1 {
+				at := &x.Rows[n+k]
+				before := &x.Rows[n+max(0, k-1)]
+				if side == ToRight {
+					at, before = &x.Rows[n-k], &x.Rows[n-max(0, k-1)]
+				}
+				if ask(at) <= torque {
+					continue
+				}
+				servo := at.Servo
+				if k > 0 {
+					servo = root.Find(over, before.Servo, at.Servo, 1e-10)
+				}
+				if err != nil {
+					return standing, rock, err
+				}
+				stand := x.Model.Stand()
+				if err := stand.Turn(servo); err != nil {
+					return standing, rock, err
+				}
+				*out = Place{true, servo, inner(stand, side)}
+				break
+			}
+		}
+	}
+	return standing, rock, nil
+}
+
+// hold finds the most that it takes to stand still against the rock, and the heat of that.
+func (x *walk) hold() error {
+	for i := range x.Rows {
+		for _, on := range x.rocks {
+			s, err := x.bench.At(x.Rows[i].Servo, 0, on[ToLeft], on[ToRight])
+			if err != nil {
+				return err
+			}
+			x.HeldTorque = max(x.HeldTorque, s.Against)
+		}
+	}
+	if x.HeldTorque == 0 {
+		return nil
+	}
+	held, err := x.Servo.Hold(x.HeldTorque, x.Supply.Voltage)
+	if errors.Is(err, ErrServo) {
+		return nil
+	}
+	x.Held, x.HeldKnown = held, err == nil
+	return err
+}
+
+// times finds how long it takes from lock to lock.
+func (x *walk) times() error {
+	for _, way := range []int{ToLeft, ToRight} {
+		from, to := x.ends[1-way], x.ends[way]
+		var failed error
+		for _, one := range []struct {
+			out    *float64
+			torque func(servo float64) float64
+		}{
+			{&x.Unloaded[way], func(float64) float64 { return 0 }},
+			{&x.Loaded[way], func(servo float64) float64 {
+				s, err := x.bench.At(servo, x.sense[way], x.tyres[ToLeft], x.tyres[ToRight])
+				if err != nil {
+					failed = err
+				}
+				return s.Against
+			}},
+		} {
+			t, err := x.Servo.Time(from, to, one.torque, x.Supply)
+			var stalls *StallError
+			switch {
+			case failed != nil:
+				return failed
+			case errors.As(err, &stalls):
+			case err != nil:
+				return err
+			default:
+				*one.out = t
+			}
+		}
+	}
+	return nil
+}
+
+// holes compares the holes of the horn, at the lock that both sides reach.
+func (x *walk) holes() error {
+	stand := x.Model.Stand()
+	x.Inner = math.Inf(1)
+	for side, end := range x.ends {
+		if err := stand.Turn(end); err != nil {
+			return err
+		}
+		x.Inner = min(x.Inner, inner(stand, side))
+	}
+	holes := []float64{x.HoleInUse}
+	for _, h := range x.Model.Rig.Horn.Holes {
+		if math.Abs(h.Value-x.HoleInUse) > sameHole {
+			holes = append(holes, h.Value)
+		}
+	}
+	slices.Sort(holes)
+	var err error
+	x.Horn, err = HornTrade(x.Model.Rig, holes, x.Inner-lockSlack, x.tyres[ToLeft], x.tyres[ToRight], &x.Servo, x.Supply)
+	return err
+}
+
+const (
+	// sameHole is how near in mm a stated hole is the one in use, which may be known by a measured ball.
+	sameHole = 0.25
+	// lockSlack keeps the lock to compare at, in radians, from being missed by rounding.
+	lockSlack = 1e-9
+)
