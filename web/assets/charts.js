@@ -141,7 +141,7 @@ export class Chart {
     for (let i = 0; i < x.length; i += step) {
       rows.push(h("tr", {}, h("th", { scope: "row", text: this.spec.x.say(x[i]) }), this.values.series.map((v) => h("td", { text: this.#write(v[i]) }))));
     }
-    this.table.replaceChildren(this.table.firstChild, h("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": `${this.spec.title}, figures` },
+    this.table.replaceChildren(this.table.firstChild, h("div", { class: "table-box", tabindex: "0", role: "group", "aria-label": `${this.spec.title}, figures` },
       h("table", {}, h("thead", {}, h("tr", {}, h("th", { scope: "col", text: this.spec.x.words }), this.spec.series.map((one) => h("th", { scope: "col", text: one.words })))), h("tbody", {}, rows))));
   }
 }

@@ -170,7 +170,7 @@ export class Board {
     this.tools = h("div", { class: "tools" },
       zoom("−", "Zoom out", () => this.view.zoomBy(1 / 1.5)),
       zoom("+", "Zoom in", () => this.view.zoomBy(1.5)),
-      zoom("Fit", "Show all", () => this.view.fit()));
+      zoom("Fit", "Fit: show all", () => this.view.fit()));
     this.caption = h("figcaption", {}, h("span", { class: "view-words" }), this.tools);
     this.node = h("figure", { class: `board board-${name}` }, this.caption, this.frame, this.said);
     sizes(this.frame, () => this.view);

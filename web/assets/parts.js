@@ -22,7 +22,7 @@ export const icon = (name) => s("svg", { class: "icon", viewBox: "0 0 24 24", "a
 
 /** caution shows what can hurt, where it can. */
 export function caution(...texts) {
-  return h("aside", { class: "caution", "aria-label": "Caution" }, icon("caution"), h("div", {}, texts.map((t) => h("p", { text: t }))));
+  return h("div", { class: "caution", role: "note", "aria-label": "Caution" }, icon("caution"), h("div", {}, texts.map((t) => h("p", { text: t }))));
 }
 
 export const cautions = {

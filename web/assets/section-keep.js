@@ -28,7 +28,7 @@ export async function keep(rig, app) {
       h("div", { class: "revision" }, h("strong", { text: `Revision ${r.number}` }), h("span", { text: when(r.saved) }),
         h("span", { class: "quiet", text: [r.by && r.by !== "page" && `by ${r.by}`, r.note, r.name !== rig.state.name && `named “${r.name}”`].filter(Boolean).join(", ") })),
       h("div", { class: "row" },
-        i ? h("a", { class: "button", href: `#/rig/${rig.rig.id}/compare/${r.number}/here`, text: "Compare with now", "aria-label": `Compare revision ${r.number} with now` })
+        i ? h("a", { class: "button", href: `#/rig/${rig.rig.id}/compare/${r.number}/here`, text: "Compare with now", "aria-label": `Compare with now: revision ${r.number}` })
           : h("span", { class: "quiet", text: "the current one" }),
         i ? button("Go back to it", () => attempt(async () => {
           rig.flush();
@@ -38,12 +38,12 @@ export async function keep(rig, app) {
           await rig.save(`Back to revision ${r.number}`);
           say(`As in revision ${r.number} again. What stood here is kept, and undo brings it back.`);
           await readRevisions();
-        }), { "aria-label": `Go back to revision ${r.number}` }) : null,
+        }), { "aria-label": `Go back to it: revision ${r.number}` }) : null,
         i ? button("Show as ghost", () => attempt(async () => {
           const old = await store.revision(rig.rig.id, r.number);
           rig.change("ghost", old.text);
           say(`Revision ${r.number} is the faint one on the drawing now.`);
-        }), { "aria-label": `Show revision ${r.number} as ghost` }) : null,
+        }), { "aria-label": `Show as ghost: revision ${r.number}` }) : null,
         button("Export", () => attempt(async () => {
           const old = await store.revision(rig.rig.id, r.number);
           keepFile(`${slug(old.name)}-${r.number}.toml`, "application/toml", old.text);
@@ -159,13 +159,13 @@ export async function compare(rig, app, [a = "", b = "here"]) {
   const made = lookers.map(() => charts(engine, ["inner", "curvature", "ackermann"]));
   const diff = engine.compare(sides[0].text, sides[1].text);
   const row = (words, x, y, more) => h("tr", {}, h("th", { scope: "row", text: words }), h("td", { text: x }), h("td", { text: y }), more === undefined ? null : h("td", { text: more }));
-  const table = (caption, heads, rows) => h("div", { class: "table-box", tabindex: "0", role: "region", "aria-label": caption }, h("table", {}, h("caption", { text: caption }),
+  const table = (caption, heads, rows) => h("div", { class: "table-box", tabindex: "0", role: "group", "aria-label": caption }, h("table", {}, h("caption", { text: caption }),
     h("thead", {}, h("tr", {}, heads.map((t) => h("th", { scope: "col", text: t })))), h("tbody", {}, rows)));
   node.append(stick(both),
     h("div", { class: "two" }, lookers.map((looker, i) => h("section", {}, h("h2", { text: sides[i].words }), new Board(looker, "above", { handles: false }).node))),
     ...(diff.errors ? [problems(diff.errors)] : [
-      diff.changed.length ? table("What was changed", ["", sides[0].words, sides[1].words], diff.changed.map((c) => row(c.words, c.a || "–", c.b || "–"))) : h("p", { text: "No number differs." }),
-      table("What it does", ["", sides[0].words, sides[1].words, "Difference"], diff.results.map((r) => row(r.words, r.a.text, r.b.text, r.difference)))]),
+      diff.changed.length ? table("What was changed", ["Number", sides[0].words, sides[1].words], diff.changed.map((c) => row(c.words, c.a || "–", c.b || "–"))) : h("p", { text: "No number differs." }),
+      table("What it does", ["Figure", sides[0].words, sides[1].words, "Difference"], diff.results.map((r) => row(r.words, r.a.text, r.b.text, r.difference)))]),
     h("div", { class: "two" }, made.map((m, i) => h("section", {}, h("h2", { text: `Curves: ${sides[i].words.toLowerCase()}` }), m.node))));
   made.forEach((m, i) => m.show(lookers[i].id));
   node.leave = () => {

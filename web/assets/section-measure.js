@@ -91,7 +91,7 @@ export function measure(rig) {
     m.repeat?.length ? h("ul", { class: "repeat" }, m.repeat.map((k) => {
       const one = m.list.find((x) => x.key === k);
       return one ? h("li", {}, h("div", {}, h("strong", { text: one.words }), h("span", { text: `${one.text}. ${one.worth ?? ""}` })),
-        button("Measure it again", () => { ask(read(), one); focus(); }, { "aria-label": `Measure ${one.words} again` })) : null;
+        button("Measure it again", () => { ask(read(), one); focus(); }, { "aria-label": `Measure it again: ${one.words}` })) : null;
     })) : null,
     h("div", { class: "row" }, h("a", { class: "button main", href: `#/rig/${rig.rig.id}/setup`, text: "Go to the set-up" }),
       h("a", { class: "button", href: `#/rig/${rig.rig.id}/look`, text: "Look at the rig" })));

@@ -131,7 +131,7 @@ function readings(rig, app) {
         lines.splice(block.from, block.to - block.from);
         const failed = rig.change("replace", lines.join("\n"));
         errors.replaceChildren(failed ? problems(failed) : "");
-      }, { "aria-label": `Take out reading ${i + 1}` }))));
+      }, { "aria-label": `Take it out: reading ${i + 1}` }))));
     if (!at.length) list.append(h("p", { class: "quiet", text: "No readings yet. Two are needed, far apart." }));
   };
   const add = (e) => {

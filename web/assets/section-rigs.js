@@ -33,7 +33,7 @@ export async function rigs(app) {
         h("span", { class: "rig-title", text: rig.name }), h("span", { class: "quiet", text: `deleted ${when(rig.deleted)}` }),
         h("div", { class: "row" },
           button("Bring back", () => attempt(async () => { await store.undelete(rig.id); say(`“${rig.name}” is back.`); await read(); }), { "aria-label": `Bring back ${rig.name}` }),
-          button("Remove for good", (e) => sure(e.currentTarget, "Remove for good, with all revisions", () => attempt(async () => { await store.purge(rig.id); await read(); })), { class: "danger", "aria-label": `Remove ${rig.name} for good` })))))));
+          button("Remove for good", (e) => sure(e.currentTarget, "Remove for good, with all revisions", () => attempt(async () => { await store.purge(rig.id); await read(); })), { class: "danger", "aria-label": `Remove for good: ${rig.name}` })))))));
     }
   };
 

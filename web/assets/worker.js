@@ -12,7 +12,8 @@ async function fill() {
   const answers = await Promise.all(files.map(async (file) => {
     const answer = await fetch(file, { cache: "no-cache" });
     if (!answer.ok) throw new Error(`${file} is missing`);
-    return [file, answer];
+    // A host may send index.html by a detour, which a browser does not take for opening a page.
+    return [file, new Response(await answer.blob(), { headers: answer.headers })];
   }));
   await Promise.all(answers.map(([file, answer]) => cache.put(file, answer)));
   const whole = await caches.open(name);

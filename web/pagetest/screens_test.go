@@ -1,0 +1,122 @@
+package pagetest
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+
+	"evenlock/internal/need"
+)
+
+// axeVersion is the version of axe-core, a general library of accessibility checks.
+const axeVersion = "4.14.1"
+
+var axe struct {
+	once   sync.Once
+	script string
+	err    error
+}
+
+// axeScript fetches axe-core from the package registry.
+func axeScript(tb testing.TB) string {
+	tb.Helper()
+	npm := need.Tool(tb, "npm")
+	axe.once.Do(func() {
+		dir := filepath.Join(shared.dir, "axe")
+		if axe.err = os.MkdirAll(dir, 0o700); axe.err != nil {
+			return
+		}
+		cmd := exec.Command(npm, "install", "--silent", "--no-audit", "--no-fund", "--prefix", dir, "axe-core@"+axeVersion)
+		if out, err := cmd.CombinedOutput(); err != nil {
+			axe.err = fmt.Errorf("npm install: %w\n%s", err, out)
+			return
+		}
+		var text []byte
+		text, axe.err = os.ReadFile(filepath.Join(dir, "node_modules", "axe-core", "axe.min.js"))
+		axe.script = string(text)
+	})
+	if axe.err != nil {
+		tb.Fatal(axe.err)
+	}
+	return axe.script
+}
+
+// Every screen, in both sizes and both lights: axe-core finds nothing against the rules of WCAG 2.2
+// AA and its own best practices, nothing is wider than the screen, and nothing to be touched is
+// smaller than a finger needs (44 px: WCAG 2.2, success criterion 2.5.5).
+func TestEveryScreenIsAccessible(t *testing.T) {
+	script := axeScript(t)
+	server := serve(t)
+	rev := server.starter("far-knuckle")
+	text := strings.Replace(rev.Text, "track = 200", `track = "203 ± 0.5"`, 1)
+	if text == rev.Text {
+		t.Fatal("the starter has no track of 200")
+	}
+	var second struct{ Number int }
+	ask(t, "POST", server.url+"/api/rigs/"+rev.Rig+"/revisions", map[string]any{"parent": 1, "name": rev.Name, "text": text, "note": "a note"}, &second)
+	var entry struct{ ID string }
+	ask(t, "POST", server.url+"/api/rigs/"+rev.Rig+"/journal", map[string]any{"kind": "note", "revision": 2, "text": "Drove well."}, &entry)
+	ask(t, "POST", server.url+"/api/rigs/"+rev.Rig+"/journal", map[string]any{"kind": "done", "revision": 2, "step": "prepare"}, &entry)
+
+	rig := "#/rig/" + rev.Rig
+	screens := []struct{ name, hash, ready string }{
+		{"rigs", "#/", ".rig-link svg"},
+		{"new", "#/new", ".layout"},
+		{"share", "#/share", ".share button"},
+		{"measure", rig + "/measure", ".measure"},
+		{"look", rig + "/look", ".handle"},
+		{"curves", rig + "/curves", ".chart canvas"},
+		{"setup", rig + "/setup", ".step"},
+		{"radio", rig + "/radio", ".radio .entry"},
+		{"keep", rig + "/keep", ".revisions li"},
+		{"compare", rig + "/compare/1/here", ".compare canvas"},
+	}
+	for _, s := range []size{laptop, phone} {
+		for _, light := range []string{"light", "dark"} {
+			t.Run(s.name+" "+light, func(t *testing.T) {
+				p := open(t, s, server.url)
+				p.light(light == "dark")
+				p.load(server.url)
+				eval[bool](p, script+"; true")
+				for _, screen := range screens {
+					p.show(screen.hash)
+					p.until(fmt.Sprintf(`document.querySelector(%q) !== null`, screen.ready))
+					if screen.name == "measure" {
+						p.run(`document.querySelector(".measured button").click()`)
+						p.until(`document.querySelector(".ask input") !== null`)
+					}
+					p.run(`[...document.querySelectorAll("details")].forEach((d) => { d.open = true; })`)
+					p.shot(screen.name)
+					var found []struct {
+						ID, Help string
+						Nodes    []struct {
+							HTML    string
+							Summary string `json:"failureSummary"`
+						}
+					}
+					answer := p.text(`axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"], resultTypes: ["violations"] }).then((r) => JSON.stringify(r.violations))`)
+					if err := json.Unmarshal([]byte(answer), &found); err != nil {
+						t.Fatal(err)
+					}
+					for _, f := range found {
+						for _, n := range f.Nodes[:min(3, len(f.Nodes))] {
+							t.Errorf("%s: %s: %s\n%s\n%s", screen.name, f.ID, f.Help, n.HTML, n.Summary)
+						}
+					}
+					if wide := eval[float64](p, `document.documentElement.scrollWidth - innerWidth`); wide > 0 {
+						t.Errorf("%s is %v px wider than the screen", screen.name, wide)
+					}
+					small := p.text(`[...document.querySelectorAll("button, .button, nav a, select, summary, input:not([type=checkbox], [type=radio], [type=file])")].filter((b) => b.checkVisibility({ visibilityProperty: true }) && b.offsetParent).map((b) => [b, b.getBoundingClientRect()]).filter(([, r]) => r.width > 0 && (r.width < 43.9 || r.height < 43.9)).map(([b, r]) => b.outerHTML.slice(0, 90) + " " + Math.round(r.width) + "x" + Math.round(r.height)).join("\n")`)
+					if small != "" {
+						t.Errorf("%s: too small for a finger:\n%s", screen.name, small)
+					}
+				}
+			})
+		}
+	}
+}
