@@ -319,7 +319,8 @@ func (l *Linkage) placeAt(p *Pose, b Body) {
 func (l *Linkage) rest(p *Pose, b Body) {
 	n := &l.bodies[b]
 	from, to := p.balls[n.ends[0]], p.balls[n.ends[1]]
-	p.rests[b] = swing(n.point, n.axis, from, r3.Unit(r3.Sub(to, from)))
+	line := r3.Sub(to, from)
+	p.rests[b] = swing(n.point, n.axis, from, r3.Scale(1/norm(line), line))
 }
 
 // carrier returns the frame of what carries the body, nil for the ground.
@@ -433,13 +434,15 @@ const (
 	// leap is the longest first step from a neighbouring pose, in radians; slides are scaled by the rods. A longer
 	// one, or steps that do not at least halve, might end on another branch of the same sign.
 	leap = 0.25
+	// nearby is the step, in radians, after which ∂r/∂q has changed too little to be worth finding anew: what remains
+	// shrinks by about that factor with each further step.
+	nearby = 0.01
 )
 
 // iterate solves a block by Newton's method from the neighbouring pose in p. It gives up, so that
 // the caller takes a nearer neighbour, unless the steps halve from the first on: then the solution is the one that is
 // connected with where they began (the natural monotonicity test, Deuflhard, Newton Methods for Nonlinear
-// Problems, from memory). The last step is below 1e-9 rad, so that, the convergence being quadratic,
-// what remains is rounding. While the branch is still to be decided there is no neighbour, and any way will do.
+// Problems, from memory). The last step is below 1e-11 rad, and what remains is less by the factor nearby. While the branch is still to be decided there is no neighbour, and any way will do.
 func (l *Linkage) iterate(p *Pose, st *step) bool {
 	f := &p.blocks[st.block]
 	decided := st.sign != 0
@@ -448,7 +451,7 @@ func (l *Linkage) iterate(p *Pose, st *step) bool {
 		for _, b := range st.moving {
 			l.placeAt(p, b)
 		}
-		if !l.factor(p, st) {
+		if last > nearby && !l.factor(p, st) {
 			return false
 		}
 		worst := 0.0
@@ -461,7 +464,7 @@ func (l *Linkage) iterate(p *Pose, st *step) bool {
 		for i, b := range st.unknown {
 			step = max(step, math.Abs(f.rhs.Data[i])/l.unit(b, st))
 		}
-		done := step < 1e-9
+		done := step < 1e-11
 		if math.IsNaN(step) || decided && !done && step > last/2 {
 			return false
 		}
