@@ -2,6 +2,7 @@ package setup
 
 import (
 	"errors"
+	"fmt"
 	"math"
 
 	"evenlock/radio"
@@ -51,6 +52,13 @@ func (p *Plan) end(r *rig.Rig, side radio.Side, direction float64) (End, error) 
 		e.Governs, e.Key = st.Words, st.Key
 		if err := s.Turn(e.Servo.Value); err != nil {
 			return e, err
+		}
+	}
+	if math.Abs(e.Servo.Value-p.After.Centre()) < degree/10 {
+		return e, &rig.Error{
+			Key: "want.margin", Remedy: "ask for a smaller margin",
+			Problem: fmt.Sprintf("%.1f° from every limit leaves no lock to one side: %s is met at %.1f° of servo",
+				r.Want.Margin.Value/degree, e.Governs, math.Abs(e.Stops[0].Servo.Value-p.After.Centre())/degree),
 		}
 	}
 	if p.Calibrated {

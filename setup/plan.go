@@ -131,7 +131,7 @@ func Make(r *rig.Rig) (*Plan, error) {
 	p.Settings.Reverse = p.Calibration.ReadReversed != (p.Calibrated && p.Calibration.Endpoint.PerUnit.Value*toLeft < 0)
 	centre := p.setSubtrim()
 	p.After, err = steer.NewAdjusted(r, rig.Adjustment{
-		HornTurn: p.Horn.Turn.Value - p.Horn.LeftOver, Straighten: true, Centre: centre, Toe: wantedToe(r),
+		HornTurn: p.placed(), Straighten: true, Centre: centre, Toe: wantedToe(r),
 	})
 	if err != nil {
 		return nil, err
@@ -143,6 +143,9 @@ func Make(r *rig.Rig) (*Plan, error) {
 		return nil, err
 	}
 	if err := p.compare(r); err != nil {
+		return nil, err
+	}
+	if err := p.lookForEvener(r, toLeft); err != nil {
 		return nil, err
 	}
 	if !p.Calibrated {
@@ -297,7 +300,11 @@ func (p *Plan) rod(name, key string, r *rig.Rod, now, wanted steer.Result) Rod {
 	}
 	if r.Adjust == "fixed" && math.Abs(change) > 0.05 {
 		rod.Fits = false
-		p.note("take a rod of that length", "the %s is of fixed length, and %.1f mm off", name, change)
+		longer := "short"
+		if change < 0 {
+			longer = "long"
+		}
+		p.note("take a rod of that length", "the %s is of fixed length, and %.1f mm too %s", name, math.Abs(change), longer)
 	}
 	if r.Shortest.Given && wanted.Value < r.Shortest.Value || r.Longest.Given && wanted.Value > r.Longest.Value {
 		rod.Fits = false

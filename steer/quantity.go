@@ -66,26 +66,28 @@ type Info struct {
 	Unit       Unit
 	// Signed quantities have a side: positive is to the left.
 	Signed bool
+	// Bare quantities have neither rate nor uncertainty.
+	Bare bool
 }
 
 var infos = [NumQuantities]Info{
-	TurnLeft:       {"turn_left", "left knuckle's turn about its kingpin", Radian, true},
-	TurnRight:      {"turn_right", "right knuckle's turn about its kingpin", Radian, true},
-	RoadLeft:       {"road_left", "left wheel's road steer angle", Radian, true},
-	RoadRight:      {"road_right", "right wheel's road steer angle", Radian, true},
-	CamberLeft:     {"camber_left", "left wheel's camber, top outward positive", Radian, false},
-	CamberRight:    {"camber_right", "right wheel's camber, top outward positive", Radian, false},
-	HornAngle:      {"horn_angle", "angle between horn and drag link", Radian, false},
-	FarAngle:       {"far_angle", "angle between drag link and what it pulls", Radian, false},
-	LinkTravel:     {"link_travel", "travel of the drag link along its line", Millimetre, false},
-	Curvature:      {"curvature", "path curvature", PerMillimetre, true},
-	CurvatureLeft:  {"curvature_left", "curvature that the left wheel asks for", PerMillimetre, true},
-	CurvatureRight: {"curvature_right", "curvature that the right wheel asks for", PerMillimetre, true},
-	Ackermann:      {"ackermann_error", "outer wheel's excess over Ackermann", Radian, false},
-	OuterRadius:    {"outer_radius", "radius of the outermost tyre's circle", Millimetre, false},
-	JointLeft:      {"joint_left", "left axle joint's angle", Radian, false},
-	JointRight:     {"joint_right", "right axle joint's angle", Radian, false},
-	Leverage:       {"leverage", "distance from the dead point, 0 to 1", One, false},
+	TurnLeft:       {"turn_left", "left knuckle's turn about its kingpin", Radian, true, false},
+	TurnRight:      {"turn_right", "right knuckle's turn about its kingpin", Radian, true, false},
+	RoadLeft:       {"road_left", "left wheel's road steer angle", Radian, true, false},
+	RoadRight:      {"road_right", "right wheel's road steer angle", Radian, true, false},
+	CamberLeft:     {"camber_left", "left wheel's camber, top outward positive", Radian, false, false},
+	CamberRight:    {"camber_right", "right wheel's camber, top outward positive", Radian, false, false},
+	HornAngle:      {"horn_angle", "angle between horn and drag link", Radian, false, false},
+	FarAngle:       {"far_angle", "angle between drag link and what it pulls", Radian, false, false},
+	LinkTravel:     {"link_travel", "travel of the drag link along its line", Millimetre, false, false},
+	Curvature:      {"curvature", "path curvature", PerMillimetre, true, false},
+	CurvatureLeft:  {"curvature_left", "curvature that the left wheel asks for", PerMillimetre, true, false},
+	CurvatureRight: {"curvature_right", "curvature that the right wheel asks for", PerMillimetre, true, false},
+	Ackermann:      {"ackermann_error", "outer wheel's excess over Ackermann", Radian, false, false},
+	OuterRadius:    {"outer_radius", "radius of the outermost tyre's circle", Millimetre, false, false},
+	JointLeft:      {"joint_left", "left axle joint's angle", Radian, false, false},
+	JointRight:     {"joint_right", "right axle joint's angle", Radian, false, false},
+	Leverage:       {"leverage", "distance from the dead point, 0 to 1", One, false, true},
 }
 
 // Info returns the quantity's description.

@@ -1,0 +1,99 @@
+package setup
+
+import (
+	"math"
+
+	"evenlock/internal/root"
+	"evenlock/rig"
+	"evenlock/steer"
+)
+
+// lookForEvener looks at the places of the horn around the square one, and notes the one that
+// steers most evenly if that is much better. Square at the horn alone is not always the most even: the
+// far arm has its say.
+func (p *Plan) lookForEvener(r *rig.Rig, toLeft float64) error {
+	if !p.Horn.Known {
+		return nil
+	}
+	bare := r.Clone()
+	for _, m := range bare.Measurements() {
+		m.Q.Uncertainty = 0 // which is most of the work of making a model, and not wanted here
+	}
+	const places = 4
+	best, bestAt := p.EvenAfter.Path, 0
+	for k := -places; k <= places; k++ {
+		if k == 0 {
+			continue
+		}
+		m, err := steer.NewAdjusted(bare, rig.Adjustment{
+			HornTurn: p.placed() + float64(k)*p.Horn.Step, Straighten: true, Toe: wantedToe(r),
+		})
+		if err != nil {
+			continue // a place at which the linkage does not go together
+		}
+		if uneven, ok := unevenness(m, toLeft, p.Left.Curvature.Value); ok && uneven < best {
+			best, bestAt = uneven, k
+		}
+	}
+	if bestAt == 0 || best > 0.7*p.EvenAfter.Path || p.EvenAfter.Path < 0.02 {
+		return nil
+	}
+	way := "counter-clockwise"
+	if bestAt < 0 {
+		way = "clockwise"
+	}
+	n := max(bestAt, -bestAt)
+	plural := ""
+	if n > 1 {
+		plural = "s"
+	}
+	p.note("a curve takes out most of it; or set the horn there, measure it again, and compare",
+		"square is not the most even here, as the arm at the link's far end has its say: the horn %d place%s (%.1f°) further %s would leave %.1f %% of path curvature between left and right at equal stick, before expo or curve, where this one leaves %.1f %%",
+		n, plural, float64(n)*p.Horn.Step/degree, way, 100*best, 100*p.EvenAfter.Path)
+	return nil
+}
+
+// placed is the turn of the horn to its place on the spline.
+func (p *Plan) placed() float64 { return p.Horn.Turn.Value - p.Horn.LeftOver }
+
+// unevenness is the greatest difference of path curvature, left against right, over equal parts of the
+// servo's way to a full-lock curvature each way, as a part of that; false if the linkage does not get there.
+func unevenness(m *steer.Model, toLeft, full float64) (float64, bool) {
+	left, okLeft := lookTo(m, toLeft, full)
+	right, okRight := lookTo(m, -toLeft, -full)
+	worst := 0.0
+	for i := range left {
+		worst = max(worst, math.Abs(left[i]+right[i]))
+	}
+	return worst / math.Abs(full), okLeft && okRight
+}
+
+// lookTo returns the curvatures at tenths of the servo's way from neutral to a curvature; false if the
+// linkage does not get there.
+func lookTo(m *steer.Model, direction, want float64) (at [9]float64, ok bool) {
+	s := m.Stand()
+	curvature := func(servo float64) float64 {
+		if s.Turn(servo) != nil {
+			return math.NaN()
+		}
+		return s.Curvature()
+	}
+	const step = 3 * degree
+	last := 0.0
+	for servo := direction * step; math.Abs(servo) < 90*degree; servo += direction * step {
+		k := curvature(servo)
+		if math.IsNaN(k) {
+			return at, false
+		}
+		if k/want < 1 {
+			last = servo
+			continue
+		}
+		end := root.Find(func(x float64) float64 { return curvature(x) - want }, last, servo, 1e-6)
+		for i := len(at) - 1; i >= 0; i-- {
+			at[i] = curvature(end * float64(i+1) / 10)
+		}
+		return at, true
+	}
+	return at, false
+}
