@@ -442,12 +442,12 @@ const (
 // iterate solves a block by Newton's method from the neighbouring pose in p. It gives up, so that
 // the caller takes a nearer neighbour, unless the steps halve from the first on: then the solution is the one that is
 // connected with where they began (the natural monotonicity test, Deuflhard, Newton Methods for Nonlinear
-// Problems, from memory). The last step is below 1e-11 rad, and what remains is less by the factor nearby. While the branch is still to be decided there is no neighbour, and any way will do.
+// Problems, from memory). It ends where the next step would be below 1e-13 rad. While the branch is still to be decided there is no neighbour, and any way will do.
 func (l *Linkage) iterate(p *Pose, st *step) bool {
 	f := &p.blocks[st.block]
 	decided := st.sign != 0
 	last := 2 * leap
-	for range newtonSteps {
+	for k := range newtonSteps {
 		for _, b := range st.moving {
 			l.placeAt(p, b)
 		}
@@ -464,7 +464,12 @@ func (l *Linkage) iterate(p *Pose, st *step) bool {
 		for i, b := range st.unknown {
 			step = max(step, math.Abs(f.rhs.Data[i])/l.unit(b, st))
 		}
-		done := step < 1e-11
+		// The next step would be less by about the factor by which this one was.
+		next := step
+		if k > 0 {
+			next *= min(1, step/last)
+		}
+		done := next < 1e-13
 		if math.IsNaN(step) || decided && !done && step > last/2 {
 			return false
 		}

@@ -19,7 +19,7 @@ func (p *Plan) lookForEvener(r *rig.Rig, toLeft float64) error {
 	for _, m := range bare.Measurements() {
 		m.Q.Uncertainty = 0 // which is most of the work of making a model, and not wanted here
 	}
-	const places = 4
+	const places = 3
 	best, bestAt := p.EvenAfter.Path, 0
 	for k := -places; k <= places; k++ {
 		if k == 0 {
@@ -78,7 +78,7 @@ func lookTo(m *steer.Model, direction, want float64) (at [9]float64, ok bool) {
 		}
 		return s.Curvature()
 	}
-	const step = 3 * degree
+	const step = 2 * degree
 	last := 0.0
 	for servo := direction * step; math.Abs(servo) < 90*degree; servo += direction * step {
 		k := curvature(servo)
