@@ -55,11 +55,20 @@ type Lock struct {
 	Shaft      ShaftPeak
 	// Saver is nil if there is none.
 	Saver *SaverState
-	// Horn is what each hole of the horn does with standing tyres, steered to Inner radians at the inner wheel.
-	Horn  []HornRow
+	// Inner is the lock in radians at the inner wheel that both sides come to.
 	Inner float64
+	// Horn is what each hole of the horn does with standing tyres, steered to HornLock at the inner wheel: Inner, or the next
+	// multiple of 5° below it that all of them come to.
+	Horn     []Hole
+	HornLock float64
 	// HoleInUse is the radius of the horn in mm.
 	HoleInUse float64
+}
+
+// Hole is a hole of the horn. Full tells whether it brings the inner wheel to Lock.Inner both ways.
+type Hole struct {
+	HornRow
+	Full bool
 }
 
 // Tyre is a steered tyre that stands with the wheels straight.
@@ -273,8 +282,8 @@ func ServoOf(r *rig.Rig) Servo {
 	return s
 }
 
-// cutThread is the greatest diameter of a rod, over that of its thread, at which the thread is taken to be cut
-// on the rod itself. On a thicker one it is that of studs in its ends.
+// cutThread is the greatest diameter of a solid rod, over that of its thread, at which the thread is taken to be cut
+// on the rod itself. On a thicker one, or a tube, it is that of studs in its ends.
 const cutThread = 1.5
 
 // RodOf returns the rod that a rig file states, length mm long; ok is false if the file does not say what it is made of.
@@ -288,7 +297,7 @@ func RodOf(r *rig.Rod, length float64) (rod Rod, ok bool) {
 	if !r.Pitch.Given {
 		pitch, _ = rig.ThreadPitch(r.Thread)
 	}
-	if d, known := rig.ThreadDiameter(r.Thread); known && pitch > 0 && rod.Body.Outer <= cutThread*d {
+	if d, known := rig.ThreadDiameter(r.Thread); known && pitch > 0 && rod.Body.Bore == 0 && rod.Body.Outer <= cutThread*d {
 		rod.Root = ThreadRoot(d, pitch)
 	}
 	return rod, true

@@ -315,21 +315,43 @@ func TestOverLockRefusesWhatCannotBe(t *testing.T) {
 	}
 }
 
+// Holes that come to different locks are compared at one that all of them come to.
+func TestHolesAreComparedAtALockThatAllComeTo(t *testing.T) {
+	l := lockOf(t, loaded(t, "far-knuckle"), load.Tilt{}, 2)
+	if len(l.Horn) != 3 || l.Horn[0].Full || !l.Horn[2].Full || l.HornLock >= l.Inner {
+		t.Fatalf("at %v of %v: %+v", l.HornLock/degree, l.Inner/degree, l.Horn)
+	}
+	near(t, "a multiple of 5°", math.Remainder(l.HornLock, 5*degree), 0, 1e-12)
+	for i, h := range l.Horn {
+		if !h.Reached || h.Margin < 1 || i > 0 && (h.Hole <= l.Horn[i-1].Hole || h.Margin >= l.Horn[i-1].Margin) {
+			t.Errorf("%+v", h)
+		}
+	}
+	// One hole is compared at the whole lock, and is then as the table has it at its ends.
+	l = lockOf(t, loaded(t, "far-knuckle", "horn.holes=18"), load.Tilt{}, 2)
+	if len(l.Horn) != 1 || l.HornLock != l.Inner {
+		t.Fatalf("%+v at %v", l.Horn, l.HornLock)
+	}
+	near(t, "left", l.Horn[0].Left, l.Rows[len(l.Rows)-1].Servo, 1e-2)
+	near(t, "seconds", l.Horn[0].Seconds, max(l.Loaded[0], l.Loaded[1]), 1e-2)
+}
+
 func TestAThreadCountsWhereItIsCutOnTheRodItself(t *testing.T) {
 	for _, c := range []struct {
-		diameter, pitch float64
-		thread          string
-		root            float64
+		diameter, bore, pitch float64
+		thread                string
+		root                  float64
 	}{
-		{3, 0, "M3", 2.3866}, // d3 of M3 × 0.5: ISO 724, from memory
-		{4, 0, "M3", 2.3866},
-		{5, 0, "M3", 0},
-		{3, 0.35, "M3x0.35", 2.5706}, // d3 of M3 × 0.35, likewise
-		{3, 0.5, "spaced", 0},
-		{3, 0, "", 0},
+		{3, 0, 0, "M3", 2.3866}, // d3 of M3 × 0.5: ISO 724, from memory
+		{4, 0, 0, "M3", 2.3866},
+		{5, 0, 0, "M3", 0},
+		{4, 3, 0, "M3", 0},
+		{3, 0, 0.35, "M3x0.35", 2.5706}, // d3 of M3 × 0.35, likewise
+		{3, 0, 0.5, "spaced", 0},
+		{3, 0, 0, "", 0},
 	} {
 		given := func(v float64) rig.Length { return rig.Length{Quantity: rig.Quantity{Value: v, Given: v > 0}} }
-		rod, ok := load.RodOf(&rig.Rod{Material: "steel", Diameter: given(c.diameter), Thread: c.thread, Pitch: given(c.pitch)}, 100)
+		rod, ok := load.RodOf(&rig.Rod{Material: "steel", Diameter: given(c.diameter), Bore: given(c.bore), Thread: c.thread, Pitch: given(c.pitch)}, 100)
 		if !ok {
 			t.Fatal("no rod")
 		}

@@ -386,14 +386,41 @@ func (x *walk) holes() error {
 		}
 	}
 	slices.Sort(holes)
-	var err error
-	x.Horn, err = HornTrade(x.Model.Rig, holes, x.Inner-lockSlack, x.tyres[ToLeft], x.tyres[ToRight], &x.Servo, x.Supply)
-	return err
+	full := min(x.Inner, mostLock)
+	locks := []float64{full}
+	for k := math.Ceil(full/holeStep) - 1; k >= 1; k-- {
+		locks = append(locks, k*holeStep)
+	}
+	for i, lock := range locks {
+		if lock < holeStep {
+			break
+		}
+		rows, err := HornTrade(x.Model.Rig, holes, lock-lockSlack, x.tyres[ToLeft], x.tyres[ToRight], &x.Servo, x.Supply)
+		if err != nil {
+			return err
+		}
+		all := !slices.ContainsFunc(rows, func(r HornRow) bool { return !r.Reached })
+		for k, row := range rows {
+			switch {
+			case i == 0:
+				x.Horn, x.HornLock = append(x.Horn, Hole{row, row.Reached}), lock
+			case all:
+				x.Horn[k].HornRow, x.HornLock = row, lock
+			}
+		}
+		if all {
+			break
+		}
+	}
+	return nil
 }
 
 const (
 	// sameHole is how near in mm a stated hole is the one in use, which may be known by a measured ball.
 	sameHole = 0.25
+	// holeStep is the step of locks in which one is looked for that all holes come to, from mostLock down.
+	holeStep = 5 * degree
+	mostLock = 85 * degree
 	// lockSlack keeps the lock to compare at, in radians, from being missed by rounding.
 	lockSlack = 1e-9
 )

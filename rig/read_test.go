@@ -122,7 +122,7 @@ func TestEachMistakeIsNamedWithItsLineKeyAndRemedy(t *testing.T) {
 		{"steep angle", "lean = 8", "lean = 181", "lean", "horn.lean", "from -180 to 180 degrees"},
 		{"too many teeth", `axis = "forward"`, "axis = \"forward\"\nteeth = 101", "teeth", "servo.teeth", "from 3 to 100"},
 		{"too many arms", "lean = 8", "lean = 8\narms = 13", "arms", "horn.arms", "from 1 to 12"},
-		{"endpoint out of range", "[[transmitter", "[settings]\nendpoint_left = 201\n[[transmitter", "endpoint_left", "settings.endpoint_left", "from 0 to 200"},
+		{"endpoint out of range", "[[transmitter", "[settings]\nendpoint_left = 201\n[[transmitter", "endpoint_left", "settings.endpoint_left", "above 0, up to 200"},
 		{"torque without a unit", "[[transmitter.reading]]\nsetting = 100", rating("25") + "[[transmitter.reading]]\nsetting = 100", "torque", "servo.rating.1.torque", "25 kg·cm"},
 		{"torque in a unit of length", "[[transmitter.reading]]\nsetting = 100", rating(`"25 mm"`) + "[[transmitter.reading]]\nsetting = 100", "torque", "servo.rating.1.torque", "kg·cm or oz·in"},
 		{"torque of zero", "[[transmitter.reading]]\nsetting = 100", rating(`"0 N·m"`) + "[[transmitter.reading]]\nsetting = 100", "torque", "servo.rating.1.torque", "above 0 N·m"},
@@ -356,9 +356,9 @@ func TestDefaultsAndAccuracy(t *testing.T) {
 	if exact.Horn.Hole.Uncertainty != 0 {
 		t.Error("± 0 is not exact")
 	}
-	zero := read(t, plainRig+"[settings]\nrate = 0\n")
-	if zero.Settings.Rate != 0 || zero.Settings.EndpointLeft != 100 {
-		t.Errorf("got %+v", zero.Settings)
+	zero := read(t, plainRig+"[want]\nmargin = 0\n")
+	if zero.Want.Margin.Value != 0 || !zero.Want.Margin.Given || zero.Settings.EndpointLeft != 100 {
+		t.Errorf("got %+v, %+v", zero.Want, zero.Settings)
 	}
 }
 

@@ -166,7 +166,7 @@ type Rod struct {
 	Longest  Length `toml:"longest,omitempty" accuracy:"none" above:"0" doc:"longest length that it can be set to"`
 	EndAngle Angle  `toml:"end_angle,omitempty" accuracy:"none" above:"0" max:"90" doc:"greatest misalignment of its rod ends from square to the stud"`
 	Material string `toml:"material,omitempty" doc:"what the rod is made of, for its strength" enum:"steel,stainless,titanium,aluminium,brass,carbon,nylon"`
-	Diameter Length `toml:"diameter,omitempty" accuracy:"none" above:"0" doc:"outer diameter; up to one and a half times the thread's, the thread is taken to be cut on it"`
+	Diameter Length `toml:"diameter,omitempty" accuracy:"none" above:"0" doc:"outer diameter; on a solid rod up to one and a half times as thick as its thread, the thread is taken to be cut on it"`
 	Bore     Length `toml:"bore,omitempty" accuracy:"none" above:"0" doc:"inner diameter of a tube; a solid rod leaves it out"`
 	Bend     Length `toml:"bend,omitempty" accuracy:"none" above:"0" doc:"how far the middle of a bent rod is off the line between its balls"`
 }
