@@ -122,7 +122,7 @@ func phrases(text string) []string {
 	together := false
 	for _, word := range strings.Fields(text) {
 		switch strings.TrimRight(word, ",;.:)") {
-		case "±", "%", "mm", "m":
+		case "±", "%", "mm", "m", "N", "N·m", "N/mm²", "kgf·cm", "kg", "A", "V", "W":
 			together = len(all) > 0
 		}
 		if together {

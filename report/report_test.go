@@ -120,31 +120,37 @@ func TestDocumentsReadAsBefore(t *testing.T) {
 	for _, name := range []string{"far-knuckle", "centre-crank"} {
 		for _, d := range documents(t, starter(t, name)) {
 			t.Run(name+" "+d.name, func(t *testing.T) {
-				path := filepath.Join("testdata", name+"."+d.name)
-				got := rounded(d.name, text(t, d))
-				if *update {
-					if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
-						t.Fatal(err)
-					}
-					return
-				}
-				want, err := os.ReadFile(path)
-				if err != nil {
-					t.Fatal(err)
-				}
-				if got == string(want) {
-					return
-				}
-				was := strings.Split(string(want), "\n")
-				for i, line := range strings.Split(got, "\n") {
-					if i >= len(was) || line != was[i] {
-						t.Fatalf("%s:%d: now reads\n%s", path, i+1, line)
-					}
-				}
-				t.Fatalf("%s: now ends early", path)
+				asBefore(t, name, d)
 			})
 		}
 	}
+}
+
+// asBefore compares a document with its golden file.
+func asBefore(t *testing.T, name string, d document) {
+	t.Helper()
+	path := filepath.Join("testdata", name+"."+d.name)
+	got := rounded(d.name, text(t, d))
+	if *update {
+		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got == string(want) {
+		return
+	}
+	was := strings.Split(string(want), "\n")
+	for i, line := range strings.Split(got, "\n") {
+		if i >= len(was) || line != was[i] {
+			t.Fatalf("%s:%d: now reads\n%s", path, i+1, line)
+		}
+	}
+	t.Fatalf("%s: now ends early", path)
 }
 
 // spoiled are starters with what makes the text longest or leaves most out.
