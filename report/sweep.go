@@ -76,6 +76,7 @@ func Sweep(w io.Writer, name string, rows []steer.Row) error {
 			number(v[steer.HornAngle]/degree, horn), number(v[steer.FarAngle]/degree, far),
 			diameterWord(v[steer.Curvature], circle), number(v[steer.Ackermann]/degree, excess))
 	}
+	secondPart(&t, rows, column)
 	t.line("")
 	t.item("servo", "%s", servoWords)
 	t.item("wheels", "road steer angle, seen from above: L to the left, R to the right")
@@ -84,6 +85,12 @@ func Sweep(w io.Writer, name string, rows []steer.Row) error {
 	t.item("far angle", "between drag link and what it pulls")
 	t.item("circle", "diameter in metres of the path of the middle of the other axle")
 	t.item("outer excess", "degrees that the outer wheel turns more than Ackermann asks for, that is, than if its axis met the other axle's line where the inner wheel's does")
+	t.item("knuckles", "turned about their kingpins, which is not what the wheels' planes turn by")
+	t.item("cambers", "degrees, the wheel's top outward")
+	t.item("link travel", "mm that the horn has moved the drag link along its line, towards the far ball")
+	t.item("tyre circle", "diameter in metres of what the outer edge of the outer front tyre touches")
+	t.item("Ackermann", "(inner − outer) / (inner − ideal outer) at the same inner angle: 100 %% is Ackermann, 0 %% parallel, and near straight ahead it means nothing")
+	t.item("leverage", "how far from the nearest dead point of the rods: 0 there, 1 at best")
 	var worst steer.Row
 	for _, r := range rows {
 		if r.Uncertain[steer.RoadLeft]+r.Uncertain[steer.RoadRight] > worst.Uncertain[steer.RoadLeft]+worst.Uncertain[steer.RoadRight] {
@@ -97,6 +104,31 @@ func Sweep(w io.Writer, name string, rows []steer.Row) error {
 	}
 	_, err := io.WriteString(w, t.String())
 	return err
+}
+
+// secondPart writes the table's second part.
+func secondPart(t *printer, rows []steer.Row, column func(steer.Quantity, int) int) {
+	turn := max(column(steer.TurnLeft, 2), column(steer.TurnRight, 2))
+	camber := max(column(steer.CamberLeft, 1), column(steer.CamberRight, 1))
+	travel := typicalDigits(rows, 2, func(r *steer.Row) float64 { return r.Uncertain[steer.LinkTravel] })
+	circle := typicalDigits(rows, 2, func(r *steer.Row) float64 { return 2 * r.Uncertain[steer.OuterRadius] / 1000 })
+	t.line("")
+	t.line("%10s %9s %9s %6s %6s %6s %6s %9s %8s", "servo", "left", "right", "left", "right", "link", "tyre", "Acker-", "lever-")
+	t.line("%10s %9s %9s %6s %6s %6s %6s %9s %8s", "", "knuckle", "knuckle", "camber", "camber", "travel", "circle", "mann", "age")
+	for _, r := range rows {
+		v := r.Values
+		ackermann, tyre := "–", "–"
+		if percent, ok := v.AckermannPercent(); ok {
+			ackermann = number(percent, 0) + " %"
+		}
+		if d := 2 * v[steer.OuterRadius] / 1000; d < 100 {
+			tyre = number(d, circle)
+		}
+		t.line("%10s %9s %9s %6s %6s %6s %6s %9s %8s",
+			turnWord(r.Servo), sideShort(v[steer.TurnLeft], turn), sideShort(v[steer.TurnRight], turn),
+			number(v[steer.CamberLeft]/degree, camber), number(v[steer.CamberRight]/degree, camber),
+			number(v[steer.LinkTravel], travel), tyre, ackermann, number(v[steer.Leverage], 2))
+	}
 }
 
 // servoWords explains the servo angles of a table.
@@ -138,7 +170,10 @@ func SweepCSV(w io.Writer, rows []steer.Row) error {
 		unit, _ := unitOf(q.Info().Unit)
 		key := q.Info().Key
 		rate := rateUnit(unit)
-		head = append(head, key+" ("+unit+")", key+" ± ("+unit+")", key+" rate ("+rate+")", key+" rate ± ("+rate+")")
+		head = append(head, key+" ("+unit+")")
+		if !q.Info().Bare {
+			head = append(head, key+" ± ("+unit+")", key+" rate ("+rate+")", key+" rate ± ("+rate+")")
+		}
 	}
 	if err := out.Write(head); err != nil {
 		return err
@@ -147,7 +182,10 @@ func SweepCSV(w io.Writer, rows []steer.Row) error {
 		line := []string{format(r.Servo / degree)}
 		for q := range steer.NumQuantities {
 			_, times := unitOf(q.Info().Unit)
-			line = append(line, format(r.Values[q]*times), format(r.Uncertain[q]*times), format(r.Rates[q]*times*degree), format(r.RatesUncertain[q]*times*degree))
+			line = append(line, format(r.Values[q]*times))
+			if !q.Info().Bare {
+				line = append(line, format(r.Uncertain[q]*times), format(r.Rates[q]*times*degree), format(r.RatesUncertain[q]*times*degree))
+			}
 		}
 		if err := out.Write(line); err != nil {
 			return err
@@ -230,6 +268,9 @@ func SweepJSON(w io.Writer, name string, rows []steer.Row) error {
 		for q := range steer.NumQuantities {
 			info := q.Info()
 			one.Values[info.Key] = figure(r.Values[q], r.Uncertain[q], info.Unit)
+			if info.Bare {
+				continue
+			}
 			rate := figure(r.Rates[q]*degree, r.RatesUncertain[q]*degree, info.Unit)
 			rate.Unit = rateUnit(rate.Unit)
 			one.Rates[info.Key] = rate
