@@ -11,9 +11,9 @@ import (
 // lookForEvener looks at the places of the horn around the square one, and notes the one that
 // steers most evenly if that is much better. Square at the horn alone is not always the most even: the
 // far arm has its say.
-func (p *Plan) lookForEvener(r *rig.Rig, toLeft float64) error {
+func (p *Plan) lookForEvener(r *rig.Rig, toLeft float64) {
 	if !p.Horn.Known {
-		return nil
+		return
 	}
 	bare := r.Clone()
 	for _, m := range bare.Measurements() {
@@ -36,7 +36,7 @@ func (p *Plan) lookForEvener(r *rig.Rig, toLeft float64) error {
 		}
 	}
 	if bestAt == 0 || best > 0.7*p.EvenAfter.Path || p.EvenAfter.Path < 0.02 {
-		return nil
+		return
 	}
 	way := "counter-clockwise"
 	if bestAt < 0 {
@@ -50,7 +50,6 @@ func (p *Plan) lookForEvener(r *rig.Rig, toLeft float64) error {
 	p.note("a curve takes out most of it; or set the horn there, measure it again, and compare",
 		"square is not the most even here, as the arm at the link's far end has its say: the horn %d place%s (%.1f°) further %s would leave %.1f %% of path curvature between left and right at equal stick, before expo or curve, where this one leaves %.1f %%",
 		n, plural, float64(n)*p.Horn.Step/degree, way, 100*best, 100*p.EvenAfter.Path)
-	return nil
 }
 
 // placed is the turn of the horn to its place on the spline.

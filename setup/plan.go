@@ -145,9 +145,7 @@ func Make(r *rig.Rig) (*Plan, error) {
 	if err := p.compare(r); err != nil {
 		return nil, err
 	}
-	if err := p.lookForEvener(r, toLeft); err != nil {
-		return nil, err
-	}
+	p.lookForEvener(r, toLeft)
 	if !p.Calibrated {
 		return p, nil
 	}
