@@ -28,8 +28,9 @@ type field struct {
 // fieldsOf lists the keys of a table in the order of its type; an embedded struct
 // adds its own in its place.
 func fieldsOf(t reflect.Type) []field {
-	if known, ok := fieldsKnown.Load(t); ok {
-		return known.([]field)
+	known, _ := fieldsKnown.Load(t)
+	if all, ok := known.([]field); ok {
+		return all
 	}
 	all := readFields(t)
 	fieldsKnown.Store(t, all)

@@ -8,6 +8,16 @@ import (
 	"evenlock/steer"
 )
 
+// Evener is a place of the horn that steers more evenly than the one nearest square.
+type Evener struct {
+	// Places is how many places of the spline further it is, counter-clockwise positive, and Turn the angle.
+	Places int
+	Turn   float64
+	// Path is what it leaves between left and right at equal stick, before expo or curve, as a part of
+	// the path curvature at full lock.
+	Path float64
+}
+
 // lookForEvener looks at the places of the horn around the square one, and notes the one that
 // steers most evenly if that is much better. Square at the horn alone is not always the most even: the
 // far arm has its say.
@@ -38,6 +48,7 @@ func (p *Plan) lookForEvener(r *rig.Rig, toLeft float64) {
 	if bestAt == 0 || best > 0.7*p.EvenAfter.Path || p.EvenAfter.Path < 0.02 {
 		return
 	}
+	p.Evener = &Evener{bestAt, float64(bestAt) * p.Horn.Step, best}
 	way := "counter-clockwise"
 	if bestAt < 0 {
 		way = "clockwise"

@@ -35,6 +35,8 @@ type Plan struct {
 	// EvenBefore is for the settings and rods as they are, EvenAfter with the new ends, EvenShaped
 	// with expo or curve as well.
 	EvenBefore, EvenAfter, EvenShaped steer.Evenness
+	// Evener is nil where no place of the horn steers much more evenly than the one nearest square.
+	Evener *Evener
 	// Notes say what could not be worked out and what would help, and what needs care.
 	Notes []Note
 }
