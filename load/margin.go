@@ -174,11 +174,15 @@ func (b *Bench) balls(p *linkage.Pose) []BallLoad {
 		out.Along = math.Abs(out.Along)
 		return out
 	}
+	tie := "tie-rod ball"
+	if b.m.Geometry.Crank != nil {
+		tie = "crank-rod ball"
+	}
 	all := []BallLoad{
 		studded("horn ball", k.HornBall, k.HornStud),
 		studded("drag link's far ball", k.Pulled, k.PulledStud),
-		studded("left tie-rod ball", k.LeftTie, k.LeftTieStud),
-		studded("right tie-rod ball", k.RightTie, k.RightTieStud),
+		studded("left "+tie, k.LeftTie, k.LeftTieStud),
+		studded("right "+tie, k.RightTie, k.RightTieStud),
 	}
 	if b.m.Geometry.Crank != nil {
 		all = append(all, ball("crank's left ball", k.LeftCrank), ball("crank's right ball", k.RightCrank))

@@ -168,6 +168,7 @@ func leftOut(t *printer, r *rig.Rig) {
 	miss(r.DragLink.Thread == "" && !r.DragLink.Pitch.Given, "drag_link.thread", "its length in turns")
 	miss(len(r.Transmitter.Readings) < 2, "[[transmitter.reading]], twice", "settings as your transmitter shows them")
 	miss(r.Transmitter.MaxEndpoint == 0, "transmitter.max_endpoint", "endpoints that it can be set to")
+	miss(r.Vehicle.Mass == 0, "vehicle.mass", "evenlock load, which names what else it needs")
 	if len(all) == 0 {
 		return
 	}

@@ -30,8 +30,13 @@ func Load(w io.Writer, l *load.Lock) error {
 	return err
 }
 
-// torque writes N·mm in N·m.
-func torque(v float64) string { return number(v/load.NewtonMetre, 2) + " N·m" }
+// torque writes N·mm in N·m, to two figures at least.
+func torque(v float64) string {
+	if v /= load.NewtonMetre; math.Abs(v) < 0.1 {
+		return number(v, 3) + " N·m"
+	}
+	return number(v, 2) + " N·m"
+}
 
 // bothTorques writes N·mm in N·m and as makers print it.
 func bothTorques(v float64) string {
