@@ -144,10 +144,7 @@ func mattersMost(t *printer, m *steer.Model) error {
 
 // shares draws the greatest parts that measurements have in an uncertainty.
 func (p *printer) shares(all []steer.Share) {
-	for i, s := range all {
-		if i == 3 || s.Part < 0.01 {
-			break
-		}
+	for _, s := range greatest(all) {
 		p.line("  %s %5s  %s", bar(s.Part, 20), number(100*s.Part, 0)+" %", s.Measure.Words())
 	}
 }

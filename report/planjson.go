@@ -140,6 +140,14 @@ type shareDoc struct {
 	Part  Figure `json:"part_of_variance"`
 }
 
+func sharesOf(shares []steer.Share) []shareDoc {
+	all := make([]shareDoc, len(shares))
+	for i, h := range shares {
+		all[i] = shareDoc{h.Measure.Path, h.Measure.Words(), plain(h.Part, 0, "1")}
+	}
+	return all
+}
+
 type noteDoc struct {
 	Problem string `json:"problem"`
 	Remedy  string `json:"remedy"`
@@ -156,7 +164,7 @@ func PlanJSON(w io.Writer, p *setup.Plan) error {
 		},
 		Left: endOf(p, &p.Left), Right: endOf(p, &p.Right),
 		Evenness: map[string]evenDoc{"now": evenOf(p.EvenBefore), "ends_set": evenOf(p.EvenAfter)},
-		Worth:    []shareDoc{}, Notes: []noteDoc{},
+		Notes:    []noteDoc{},
 	}
 	if p.Square.Reached {
 		f := resultFigure(p.Square.Servo, steer.Radian)
@@ -174,12 +182,7 @@ func PlanJSON(w io.Writer, p *setup.Plan) error {
 		d.Rods = append(d.Rods, rod)
 	}
 	_, uncertain := worth(p)
-	for i, s := range p.After.Shares(uncertain) {
-		if i == 3 || s.Part == 0 {
-			break
-		}
-		d.Worth = append(d.Worth, shareDoc{s.Measure.Path, s.Measure.Words(), plain(s.Part, 0, "1")})
-	}
+	d.Worth = sharesOf(greatest(p.After.Shares(uncertain)))
 	for _, n := range p.Notes {
 		d.Notes = append(d.Notes, noteDoc{n.Problem, n.Remedy})
 	}

@@ -76,9 +76,9 @@ func documents(t *testing.T, r *rig.Rig) []document {
 	}
 	return []document{
 		{"check.txt", func(w io.Writer) error { return report.Check(w, m) }},
-		{"sweep.txt", func(w io.Writer) error { return report.Sweep(w, r.Name, rows) }},
+		{"sweep.txt", func(w io.Writer) error { return report.Sweep(w, m, rows) }},
 		{"sweep.csv", func(w io.Writer) error { return report.SweepCSV(w, rows) }},
-		{"sweep.json", func(w io.Writer) error { return report.SweepJSON(w, r.Name, rows) }},
+		{"sweep.json", func(w io.Writer) error { return report.SweepJSON(w, m, rows) }},
 		{"setup.txt", func(w io.Writer) error { return report.Plan(w, p) }},
 		{"setup.json", func(w io.Writer) error { return report.PlanJSON(w, p) }},
 		{"try.txt", func(w io.Writer) error { return report.Trial(w, trial) }},
@@ -273,7 +273,7 @@ func TestSweepThatIsNotFiniteIsLeftOutOfFiles(t *testing.T) {
 	rows[0].Rates[steer.OuterRadius] = math.NaN()
 	rows[1].Uncertain[steer.RoadLeft] = math.Inf(1)
 	var b bytes.Buffer
-	if err := report.SweepJSON(&b, "rig", rows); err != nil {
+	if err := report.SweepJSON(&b, m, rows); err != nil {
 		t.Fatal(err)
 	}
 	if !json.Valid(b.Bytes()) || bytes.Count(b.Bytes(), []byte(`"value": null`)) != 3 {

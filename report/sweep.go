@@ -3,10 +3,12 @@ package report
 import (
 	"encoding/csv"
 	"encoding/json"
+	"fmt"
 	"io"
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"evenlock/steer"
 )
@@ -53,9 +55,9 @@ func diameterWord(curvature float64, decimals int) string {
 }
 
 // Sweep writes a table of at most 80 columns.
-func Sweep(w io.Writer, name string, rows []steer.Row) error {
+func Sweep(w io.Writer, m *steer.Model, rows []steer.Row) error {
 	var t printer
-	t.title("SWEEP of ", name)
+	t.title("SWEEP of ", m.Rig.Name)
 	t.line("")
 	column := func(q steer.Quantity, most int) int {
 		return typicalDigits(rows, most, func(r *steer.Row) float64 { return r.Uncertain[q] / degree })
@@ -102,8 +104,75 @@ func Sweep(w io.Writer, name string, rows []steer.Row) error {
 		t.item("uncertainty", "from the measurements' (95 %%), where it is greatest: wheels ± %s°, rates ± %s, horn angle ± %s°; CSV and JSON give each figure its own",
 			own(u/degree), own(max(worst.RatesUncertain[steer.RoadLeft], worst.RatesUncertain[steer.RoadRight])), own(worst.Uncertain[steer.HornAngle]/degree))
 	}
+	if err := mattersInSweep(&t, m, rows); err != nil {
+		return err
+	}
 	_, err := io.WriteString(w, t.String())
 	return err
+}
+
+// leastCertain returns the row at which a quantity is least certain, false if nothing states an uncertainty of it.
+func leastCertain(rows []steer.Row, q steer.Quantity) (worst steer.Row, ok bool) {
+	for _, r := range rows {
+		if u := r.Uncertain[q]; finite(u) && u > worst.Uncertain[q] {
+			worst, ok = r, true
+		}
+	}
+	return worst, ok
+}
+
+// contributions returns the measurements that a quantity's uncertainty mostly comes from, at the row where
+// it is greatest.
+func contributions(m *steer.Model, rows []steer.Row, q steer.Quantity) (steer.Row, []steer.Share, error) {
+	worst, ok := leastCertain(rows, q)
+	if !ok {
+		return worst, nil, nil
+	}
+	at, err := m.At(q, worst.Servo)
+	if err != nil {
+		return worst, nil, err
+	}
+	return worst, greatest(m.Shares(at)), nil
+}
+
+// greatest keeps the three greatest shares, and of those what is at least a hundredth.
+func greatest(shares []steer.Share) []steer.Share {
+	n := 0
+	for n < min(3, len(shares)) && shares[n].Part >= 0.01 {
+		n++
+	}
+	return shares[:n]
+}
+
+// mattersInSweep writes where the uncertainty of the main quantities comes from.
+func mattersInSweep(t *printer, m *steer.Model, rows []steer.Row) error {
+	first := true
+	for _, q := range []steer.Quantity{steer.RoadLeft, steer.RoadRight, steer.HornAngle, steer.FarAngle, steer.Curvature, steer.Ackermann} {
+		worst, shares, err := contributions(m, rows, q)
+		if err != nil {
+			return err
+		}
+		if len(shares) == 0 {
+			continue
+		}
+		if first {
+			t.line("")
+			t.line("WHAT MATTERS MOST, where each is least certain")
+			first = false
+		}
+		var parts []string
+		for _, h := range shares {
+			parts = append(parts, fmt.Sprintf("%s %s %%", h.Measure.Words(), number(100*h.Part, 0)))
+		}
+		unit, times := unitOf(q.Info().Unit)
+		if unit == "deg" {
+			unit = "°"
+		} else {
+			unit = " " + unit
+		}
+		t.item("± "+own(worst.Uncertain[q]*times)+unit, "%s: %s", q.Info().Words, strings.Join(parts, ", "))
+	}
+	return nil
 }
 
 // secondPart writes the table's second part.
@@ -257,12 +326,23 @@ var Definitions = map[string]string{
 }
 
 // SweepJSON writes a sweep with units and uncertainties.
-func SweepJSON(w io.Writer, name string, rows []steer.Row) error {
+func SweepJSON(w io.Writer, m *steer.Model, rows []steer.Row) error {
 	doc := struct {
 		Rig         string            `json:"rig"`
 		Definitions map[string]string `json:"definitions"`
 		Rows        []sweepRow        `json:"rows"`
-	}{Rig: name, Definitions: Definitions}
+		// MattersMost has, for each quantity, where it is least certain and what that mostly comes from.
+		MattersMost map[string]sharesDoc `json:"matters_most"`
+	}{Rig: m.Rig.Name, Definitions: Definitions, MattersMost: map[string]sharesDoc{}}
+	for q := range steer.NumQuantities {
+		worst, shares, err := contributions(m, rows, q)
+		if err != nil {
+			return err
+		}
+		if len(shares) > 0 {
+			doc.MattersMost[q.Info().Key] = sharesDoc{figure(worst.Servo, 0, steer.Radian), sharesOf(shares)}
+		}
+	}
 	for _, r := range rows {
 		one := sweepRow{Servo: figure(r.Servo, 0, steer.Radian), Values: map[string]Figure{}, Rates: map[string]Figure{}}
 		for q := range steer.NumQuantities {
@@ -282,6 +362,11 @@ func SweepJSON(w io.Writer, name string, rows []steer.Row) error {
 		doc.Rows = append(doc.Rows, one)
 	}
 	return writeJSON(w, doc)
+}
+
+type sharesDoc struct {
+	Servo  Figure     `json:"servo"`
+	Shares []shareDoc `json:"shares"`
 }
 
 func writeJSON(w io.Writer, doc any) error {

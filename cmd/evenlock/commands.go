@@ -279,9 +279,9 @@ func sweepCommand() *cobra.Command {
 			case "csv":
 				return report.SweepCSV(w, rows)
 			case "json":
-				return report.SweepJSON(w, m.Rig.Name, rows)
+				return report.SweepJSON(w, m, rows)
 			default:
-				return report.Sweep(w, m.Rig.Name, rows)
+				return report.Sweep(w, m, rows)
 			}
 		},
 	}
