@@ -8,6 +8,8 @@ import (
 	"evenlock/radio"
 	"evenlock/rig"
 	"evenlock/steer"
+
+	"gonum.org/v1/gonum/interp"
 )
 
 // setEnds finds both ends of the lock: as far as the stops, the transmitter and
@@ -155,17 +157,9 @@ func (p *Plan) shape(r *rig.Rig) error {
 	if err != nil {
 		return err
 	}
-	// One stand for each side, since a fit looks at both by turns and a pose is quickest found from a near one.
-	low, high := p.After.Stand(), p.After.Stand()
-	curvature := func(servo float64) float64 {
-		s := low
-		if servo > p.After.Centre() {
-			s = high
-		}
-		if s.Turn(servo) != nil {
-			return math.NaN()
-		}
-		return s.Curvature()
+	curvature, err := curvatureOver(p.After, model.Span())
+	if err != nil {
+		return err
 	}
 	if r.Transmitter.Expo {
 		fit, err := radio.FitExpo(model.Span(), curvature)
@@ -194,6 +188,27 @@ func (p *Plan) shape(r *rig.Rig) error {
 	}
 	p.EvenShaped, err = p.After.Evenness(stick(shaped))
 	return err
+}
+
+// curvatureOver returns the path's curvature by servo angle over a span, as a cubic spline through poses about a
+// degree apart. A fit asks for it a thousand times; the spline errs by some 1e-8 of full lock.
+func curvatureOver(m *steer.Model, span radio.Span) (func(servo float64) float64, error) {
+	const knots = 121
+	from, to := min(span.Left, span.Right), max(span.Left, span.Right)
+	servo, curvature := make([]float64, knots), make([]float64, knots)
+	s := m.Stand()
+	for i := range servo {
+		servo[i] = from + (to-from)*float64(i)/(knots-1)
+		if err := s.Turn(servo[i]); err != nil {
+			return nil, err
+		}
+		curvature[i] = s.Curvature()
+	}
+	var spline interp.NotAKnotCubic
+	if err := spline.Fit(servo, curvature); err != nil {
+		return nil, err
+	}
+	return spline.Predict, nil
 }
 
 // stick gives the servo angle for a stick and its slope, the mean of both sides'.

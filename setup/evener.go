@@ -6,6 +6,8 @@ import (
 	"evenlock/internal/root"
 	"evenlock/rig"
 	"evenlock/steer"
+
+	"gonum.org/v1/gonum/interp"
 )
 
 // Evener is a place of the horn that steers more evenly than the one nearest square.
@@ -78,30 +80,28 @@ func unevenness(m *steer.Model, toLeft, full float64) (float64, bool) {
 	return worst / math.Abs(full), okLeft && okRight
 }
 
-// lookTo returns the curvatures at tenths of the servo's way from neutral to a curvature; false if the
-// linkage does not get there.
+// lookTo returns the curvatures at tenths of the servo's way from neutral to a curvature, by a cubic spline
+// through poses 2° apart; false if the linkage does not get there.
 func lookTo(m *steer.Model, direction, want float64) (at [9]float64, ok bool) {
-	s := m.Stand()
-	curvature := func(servo float64) float64 {
-		if s.Turn(servo) != nil {
-			return math.NaN()
-		}
-		return s.Curvature()
-	}
 	const step = 2 * degree
-	last := 0.0
-	for servo := direction * step; math.Abs(servo) < 90*degree; servo += direction * step {
-		k := curvature(servo)
-		if math.IsNaN(k) {
+	s := m.Stand()
+	var way, curvature []float64
+	for i := 0; i < 45; i++ {
+		x := float64(i) * step
+		if s.Turn(direction*x) != nil {
 			return at, false
 		}
-		if k/want < 1 {
-			last = servo
+		way, curvature = append(way, x), append(curvature, s.Curvature())
+		if i < 3 || curvature[i]/want < 1 {
 			continue
 		}
-		end := root.Find(func(x float64) float64 { return curvature(x) - want }, last, servo, 1e-6)
-		for i := len(at) - 1; i >= 0; i-- {
-			at[i] = curvature(end * float64(i+1) / 10)
+		var spline interp.NotAKnotCubic
+		if spline.Fit(way, curvature) != nil {
+			return at, false
+		}
+		end := root.Find(func(x float64) float64 { return spline.Predict(x) - want }, x-step, x, 1e-9)
+		for k := range at {
+			at[k] = spline.Predict(end * float64(k+1) / 10)
 		}
 		return at, true
 	}
