@@ -4,7 +4,7 @@ import { h } from "./dom.js";
 const css = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
 
 /** plain numbers for a person, without a sign where the word beside it says the side. */
-const say = (x, digits, unit) => (x === null || x === undefined || Number.isNaN(x) ? "–" : `${x.toFixed(digits)}${unit === "°" ? "°" : unit ? ` ${unit}` : ""}`);
+const say = (x, digits, unit) => (x === null || x === undefined || Number.isNaN(x) ? "–" : `${x.toFixed(digits).replace(/^-(0\.?0*)$/, "$1")}${unit === "°" ? "°" : unit ? ` ${unit}` : ""}`);
 
 /** signed writes "12.4° left", for values that are positive to the left. */
 export const signed = (x, digits, unit) => (x === null || x === undefined || Number.isNaN(x) ? "–"

@@ -24,7 +24,7 @@ export function measure(rig) {
       card.replaceChildren(done(m));
       return;
     }
-    const i = m.list.indexOf(one);
+    const i = m.list.findIndex((other) => other.key === one.key);
     const id = freshId("measure");
     const why = h("p", { class: "why", id: `${id}-why`, role: "alert" });
     const input = h("input", {
