@@ -67,8 +67,7 @@ func (l *Linkage) twist(p *Pose, m *Motion, b Body) {
 			m.v[b] = r3.Scale(qd, n.axis)
 			return
 		}
-		m.w[b] = r3.Vec{X: qd * n.axis.X, Y: qd * n.axis.Y, Z: qd * n.axis.Z}
-		m.v[b] = r3.Vec{X: qd * n.moment.X, Y: qd * n.moment.Y, Z: qd * n.moment.Z}
+		m.spin(n, b, qd)
 		return
 	}
 	w, v := l.carrierTwist(p, m, b)
@@ -88,6 +87,12 @@ func (l *Linkage) twist(p *Pose, m *Motion, b Body) {
 		w, v = r3.Add(w, dw), r3.Add(v, dv)
 	}
 	m.w[b], m.v[b] = w, v
+}
+
+// spin sets the velocity of a body that turns about an axis of the ground.
+func (m *Motion) spin(n *body, b Body, qd float64) {
+	m.w[b] = r3.Vec{X: qd * n.axis.X, Y: qd * n.axis.Y, Z: qd * n.axis.Z}
+	m.v[b] = r3.Vec{X: qd * n.moment.X, Y: qd * n.moment.Y, Z: qd * n.moment.Z}
 }
 
 // carrierTwist returns the velocity of what carries a body.
@@ -216,7 +221,11 @@ func (l *Linkage) Tangent(p *Pose, inputs, dims []float64, m *Motion) {
 		st := &l.steps[i]
 		switch st.kind {
 		case placeBody:
-			l.twist(p, m, st.body)
+			if n := &l.bodies[st.body]; n.plain() && dims == nil {
+				m.spin(n, st.body, m.q[st.body])
+			} else {
+				l.twist(p, m, st.body)
+			}
 		case closeTurn, closeSlide:
 			l.closeRate(p, m, st)
 		case newton:
@@ -259,22 +268,19 @@ func (l *Linkage) closeRate(p *Pose, m *Motion, st *step) {
 	b := st.body
 	n := &l.bodies[b]
 	y := p.balls[st.far]
-	if n.carrier == onGround && m.dims == nil && !n.slides {
+	if n.plain() && m.dims == nil {
 		// The common case: f = (|x - y|² - L²)/2 changes with y by -(x - y).
 		x := st.path.at(p.turns[b].c, p.turns[b].s)
 		line := r3.Vec{X: x.X - y.X, Y: x.Y - y.Y, Z: x.Z - y.Z}
-		far := l.balls[st.far].body
-		fw, fv := m.w[far], m.v[far]
+		fw, fv := &m.w[st.farBody], &m.v[st.farBody]
 		vy := r3.Vec{
 			X: fv.X + fw.Y*y.Z - fw.Z*y.Y,
 			Y: fv.Y + fw.Z*y.X - fw.X*y.Z,
 			Z: fv.Z + fw.X*y.Y - fw.Y*y.X,
 		}
-		u, o := n.axis, n.moment
 		qd := (line.X*vy.X + line.Y*vy.Y + line.Z*vy.Z) / p.turns[b].slope
 		m.q[b] = qd
-		m.w[b] = r3.Vec{X: qd * u.X, Y: qd * u.Y, Z: qd * u.Z}
-		m.v[b] = r3.Vec{X: qd * o.X, Y: qd * o.Y, Z: qd * o.Z}
+		m.spin(n, b, qd)
 		return
 	}
 	line := r3.Sub(p.Ball(st.near), y)

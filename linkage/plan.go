@@ -23,6 +23,7 @@ type step struct {
 	kind      stepKind
 	body      Body
 	near, far Ball  // of the closing rod: on the body, and at its other end
+	farBody   Body  // that far is on
 	path      local // of the near ball
 	length    float64
 	span      float64 // (L² - ρ²)/2, ρ the radius of the near ball's circle
@@ -256,6 +257,7 @@ func (l *Linkage) closedForm(s *step, dep []set) {
 		return
 	}
 	n := &l.bodies[s.body]
+	s.farBody = l.balls[s.far].body
 	s.path = l.ballForms[s.near].local
 	s.span = (r.length*r.length - r3.Norm2(s.path.p1)) / 2
 	s.kind = closeTurn

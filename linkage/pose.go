@@ -205,6 +205,9 @@ func (p *Pose) Ball(b Ball) r3.Vec {
 	return x
 }
 
+// Still reports whether a ball never moves, being on an axis of the ground.
+func (l *Linkage) Still(b Ball) bool { return l.ballForms[b].still }
+
 // Arrow returns where an arrow points, in the world frame.
 func (p *Pose) Arrow(a Arrow) r3.Vec {
 	m := &p.l.arrowForms[a]

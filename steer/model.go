@@ -28,6 +28,7 @@ type Model struct {
 	stops    []stop
 	// hornSpan and farSpan are the squared lengths of the horn, and of the arm pulled, times that of the link.
 	hornSpan, farSpan float64
+	feetStill         bool
 }
 
 // Measure is one measurement with its uncertainty and what it changes.
@@ -64,6 +65,7 @@ func NewAdjusted(r *rig.Rig, a rig.Adjustment) (*Model, error) {
 	}
 	m := &Model{Rig: r, Geometry: g, adjust: a, mech: mech}
 	m.stops = m.collectStops()
+	m.feetStill = mech.Linkage.Still(mech.HornFoot) && mech.Linkage.Still(mech.PulledFoot)
 	link := g.DragLength * g.DragLength
 	m.hornSpan = link * r3.Norm2(r3.Sub(g.HornBall, g.HornFoot))
 	m.farSpan = link * r3.Norm2(r3.Sub(g.Pulled, g.PulledFoot))
@@ -167,6 +169,8 @@ type Stand struct {
 	motion *linkage.Motion
 	in     []float64
 	dir    []float64
+	// hornFoot and pulledFoot are found once where they do not move.
+	hornFoot, pulledFoot r3.Vec
 }
 
 // Centre returns the servo angle, from neutral, at which the model goes straight: zero for a rig as measured.
@@ -178,6 +182,7 @@ func (m *Model) Stand() *Stand {
 	s := &Stand{m: m, pose: l.NewPose(), motion: l.NewMotion()}
 	s.in = make([]float64, l.NumInputs())
 	s.dir = make([]float64, l.NumInputs())
+	s.findFeet()
 	return s
 }
 
@@ -232,12 +237,20 @@ func (s *Stand) Glance() Glance {
 	left, right := s.pose.Arrow(k.LeftSpindle), s.pose.Arrow(k.RightSpindle)
 	horn, pulled := s.pose.Ball(k.HornBall), s.pose.Ball(k.Pulled)
 	link := r3.Sub(horn, pulled)
+	if !s.m.feetStill {
+		s.findFeet()
+	}
 	return Glance{
 		RoadLeft: bearing(-left.X, left.Y), RoadRight: bearing(right.X, -right.Y),
 		RateLeft: yawRate(left, s.motion.Spin(k.Left)), RateRight: yawRate(right, s.motion.Spin(k.Right)),
-		HornAngle: between(r3.Sub(horn, s.pose.Ball(k.HornFoot)), link, s.m.hornSpan),
-		FarAngle:  between(r3.Sub(s.pose.Ball(k.PulledFoot), pulled), link, s.m.farSpan),
+		HornAngle: between(r3.Sub(horn, s.hornFoot), link, s.m.hornSpan),
+		FarAngle:  between(r3.Sub(s.pulledFoot, pulled), link, s.m.farSpan),
 	}
+}
+
+// findFeet puts the feet of horn and arm where they are.
+func (s *Stand) findFeet() {
+	s.hornFoot, s.pulledFoot = s.pose.Ball(s.m.mech.HornFoot), s.pose.Ball(s.m.mech.PulledFoot)
 }
 
 // yawRate is how fast the yaw of a vector that turns with w changes.
