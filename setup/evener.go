@@ -86,7 +86,7 @@ func lookTo(m *steer.Model, direction, want float64) (at [9]float64, ok bool) {
 	const step = 2 * degree
 	s := m.Stand()
 	var way, curvature []float64
-	for i := 0; i < 45; i++ {
+	for i := range 45 {
 		x := float64(i) * step
 		if s.Turn(direction*x) != nil {
 			return at, false
