@@ -91,17 +91,17 @@ type tab struct {
 func open(tb testing.TB, s size, own string) *tab {
 	tb.Helper()
 	ctx, cancel := chromedp.NewContext(startBrowser(tb), chromedp.WithNewBrowserContext())
-	return prepare(tb, s, own, ctx, cancel)
+	return prepare(ctx, tb, s, own, cancel)
 }
 
 // beside opens another tab of the same profile.
 func (t *tab) beside(s size) *tab {
 	t.tb.Helper()
 	ctx, cancel := chromedp.NewContext(t.ctx)
-	return prepare(t.tb, s, t.own, ctx, cancel)
+	return prepare(ctx, t.tb, s, t.own, cancel)
 }
 
-func prepare(tb testing.TB, s size, own string, ctx context.Context, cancel func()) *tab {
+func prepare(ctx context.Context, tb testing.TB, s size, own string, cancel func()) *tab {
 	tb.Helper()
 	t := &tab{tb: tb, ctx: ctx, own: own}
 	tb.Cleanup(func() {
@@ -126,10 +126,11 @@ func (t *tab) listen(event any) {
 	switch e := event.(type) {
 	case *runtime.EventConsoleAPICalled:
 		if e.Type == runtime.ConsoleAPICalledTypeError || e.Type == runtime.ConsoleAPICalledTypeWarning {
-			trouble = fmt.Sprintf("console %s:", e.Type)
+			said := []string{fmt.Sprintf("console %s:", e.Type)}
 			for _, a := range e.Args {
-				trouble += " " + string(a.Value) + a.Description
+				said = append(said, string(a.Value)+a.Description)
 			}
+			trouble = strings.Join(said, " ")
 		}
 	case *runtime.EventExceptionThrown:
 		trouble = "exception: " + e.ExceptionDetails.Text

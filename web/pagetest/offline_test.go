@@ -30,7 +30,7 @@ type host struct {
 func offline(tb testing.TB) (*host, string) {
 	tb.Helper()
 	folder := filepath.Join(tb.TempDir(), "site")
-	if out, err := exec.Command(program(tb), "offline", folder).CombinedOutput(); err != nil {
+	if out, err := exec.CommandContext(tb.Context(), program(tb), "offline", folder).CombinedOutput(); err != nil {
 		tb.Fatalf("%v\n%s", err, out)
 	}
 	listener, err := (&net.ListenConfig{}).Listen(tb.Context(), "tcp", "127.0.0.1:0")
@@ -56,7 +56,8 @@ func TestBrowserAloneWithoutNetwork(t *testing.T) {
 			p.load(h.url)
 			p.until(`navigator.serviceWorker.controller !== null`)
 			h.stop()
-			if _, err := http.Get(h.url); err == nil { //nolint:noctx // the host is down
+			if conn, err := (&net.Dialer{}).DialContext(t.Context(), "tcp", strings.Split(h.url, "/")[2]); err == nil {
+				_ = conn.Close()
 				t.Fatal("the host still answers")
 			}
 			p.load(h.url)
@@ -101,7 +102,7 @@ func TestBrowserAloneWithoutNetwork(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			defer kept.Close()
+			defer func() { _ = kept.Close() }()
 			if _, err := kept.Merge(t.Context(), snapshot); err != nil {
 				t.Fatal(err)
 			}
@@ -159,7 +160,7 @@ func TestBrowserAloneRefusesBadBackups(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer kept.Close()
+	defer func() { _ = kept.Close() }()
 	if _, err := kept.Create(t.Context(), store.Draft{Name: "Bench mule", Text: strings.Repeat("# no rig, only text\n", 40)}); err != nil {
 		t.Fatal(err)
 	}

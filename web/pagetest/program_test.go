@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -84,7 +85,7 @@ func build(module string) error {
 		return err
 	}
 	shared.program = filepath.Join(shared.dir, "evenlock")
-	cmd := exec.Command("go", "build", "-overlay", list, "-o", shared.program, "./cmd/evenlock")
+	cmd := exec.CommandContext(context.Background(), "go", "build", "-overlay", list, "-o", shared.program, "./cmd/evenlock")
 	cmd.Dir = module
 	if out, err := cmd.CombinedOutput(); err != nil {
 		return fmt.Errorf("go build: %w\n%s", err, out)
@@ -113,7 +114,7 @@ func serve(tb testing.TB) *running {
 // start starts it, on the port that it had if it ran before.
 func (r *running) start() {
 	r.tb.Helper()
-	r.cmd = exec.Command(program(r.tb), "serve", "--data", r.data, "--port", fmt.Sprint(r.port))
+	r.cmd = exec.CommandContext(r.tb.Context(), program(r.tb), "serve", "--data", r.data, "--port", strconv.Itoa(r.port))
 	r.cmd.Stderr = os.Stderr
 	out, err := r.cmd.StdoutPipe()
 	if err != nil {
@@ -124,15 +125,17 @@ func (r *running) start() {
 	}
 	lines := bufio.NewScanner(out)
 	for lines.Scan() {
-		if _, url, ok := strings.Cut(lines.Text(), "The page is at "); ok {
-			r.url = strings.TrimSpace(url)
-			addr, err := net.ResolveTCPAddr("tcp", strings.Trim(strings.TrimPrefix(r.url, "http://"), "/"))
-			if err != nil {
-				r.tb.Fatal(err)
-			}
-			r.port = addr.Port
-			return
+		_, url, ok := strings.Cut(lines.Text(), "The page is at ")
+		if !ok {
+			continue
 		}
+		r.url = strings.TrimSpace(url)
+		addr, err := net.ResolveTCPAddr("tcp", strings.Trim(strings.TrimPrefix(r.url, "http://"), "/"))
+		if err != nil {
+			r.tb.Fatal(err)
+		}
+		r.port = addr.Port
+		return
 	}
 	r.tb.Fatalf("evenlock said no address: %v", lines.Err())
 }
@@ -174,7 +177,7 @@ func ask(tb testing.TB, method, url string, body, to any) {
 	if err != nil {
 		tb.Fatal(err)
 	}
-	defer res.Body.Close()
+	defer func() { _ = res.Body.Close() }()
 	if res.StatusCode >= 300 {
 		tb.Fatalf("%s %s: %s", method, url, res.Status)
 	}

@@ -31,7 +31,7 @@ func axeScript(tb testing.TB) string {
 		if axe.err = os.MkdirAll(dir, 0o700); axe.err != nil {
 			return
 		}
-		cmd := exec.Command(npm, "install", "--silent", "--no-audit", "--no-fund", "--prefix", dir, "axe-core@"+axeVersion)
+		cmd := exec.CommandContext(tb.Context(), npm, "install", "--silent", "--no-audit", "--no-fund", "--prefix", dir, "axe-core@"+axeVersion)
 		if out, err := cmd.CombinedOutput(); err != nil {
 			axe.err = fmt.Errorf("npm install: %w\n%s", err, out)
 			return

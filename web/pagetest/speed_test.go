@@ -16,9 +16,7 @@ import (
 
 // watchPaint notes, for each move of the pointer, the time until the frame with it is handed to the
 // painter: a message posted in the frame's own callback comes after its style, layout and paint.
-const watchPaint = `
-	window.times = [];
-	document.addEventListener("pointermove", (e) => {
+const watchPaint = `window.times = [], document.addEventListener("pointermove", (e) => {
 		const moved = e.timeStamp;
 		requestAnimationFrame(() => {
 			const c = new MessageChannel();
@@ -101,11 +99,12 @@ func BenchmarkFirstPage(b *testing.B) {
 func BenchmarkSize(b *testing.B) {
 	_, folder := offline(b)
 	var plain, br, gz int
-	err := fs.WalkDir(os.DirFS(folder), ".", func(name string, d fs.DirEntry, err error) error {
+	site := os.DirFS(folder)
+	err := fs.WalkDir(site, ".", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || slices.Contains([]string{".br", ".gz", ".txt"}, path.Ext(name)) {
 			return err
 		}
-		data, err := os.ReadFile(folder + "/" + name)
+		data, err := fs.ReadFile(site, name)
 		if err != nil {
 			return err
 		}
