@@ -294,25 +294,25 @@ func (l *Linkage) precompute() {
 // setToWork notes the balls that have to be placed with every pose: those of rods in blocks, the other
 // ends of closing rods, and those that bodies run through. A closing rod's own ball need not be.
 func (l *Linkage) setToWork() {
-	l.works = make([]bool, len(l.balls))
+	works := make([]bool, len(l.balls))
 	for i := range l.bodies {
 		if n := &l.bodies[i]; n.carrier == onBalls {
-			l.works[n.ends[0]], l.works[n.ends[1]] = true, true
+			works[n.ends[0]], works[n.ends[1]] = true, true
 		}
 	}
 	for i := range l.steps {
 		switch st := &l.steps[i]; st.kind {
 		case closeTurn, closeSlide:
-			l.works[st.far] = true
+			works[st.far] = true
 		case newton:
 			for _, r := range st.rods {
-				l.works[l.rods[r].a], l.works[l.rods[r].b] = true, true
+				works[l.rods[r].a], works[l.rods[r].b] = true, true
 			}
 		case placeBody:
 		}
 	}
 	for i, p := range l.balls {
-		if n := &l.bodies[p.body]; l.works[i] {
+		if n := &l.bodies[p.body]; works[i] {
 			n.working = append(n.working, placed{Ball(i), l.ballForms[i].local})
 		}
 	}

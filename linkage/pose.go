@@ -16,8 +16,6 @@ type Linkage struct {
 	description
 	steps []step
 	home  *Pose
-	// works are the balls that are placed with every pose; the others, and all arrows, when asked for.
-	works []bool
 	// strides are the longest steps of the inputs.
 	strides    []float64
 	ballForms  []form

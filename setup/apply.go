@@ -14,14 +14,13 @@ import (
 func (p *Plan) Rig() *rig.Rig {
 	r := p.Before.Rig.Clone()
 	g := p.After.Geometry
-	keep := r.Horn.Hole
-	keep.Given = r.Horn.Hole.Given
+	hole := r.Horn.Hole
 	// Neutral is the zero of the horn's place, so that the subtrim's turn is not in it.
 	setPoint(&r.Horn.Ball, g.HornBall)
 	r.Horn.Points, r.Horn.Lean, r.Horn.LinkAngle, r.Horn.Reach = rig.Direction{}, rig.Angle{}, rig.Angle{}, rig.Length{}
 	r.Horn.Hole = rig.Length{}
-	if len(r.Horn.Holes) == 0 && keep.Given {
-		r.Horn.Holes = []rig.Length{keep}
+	if len(r.Horn.Holes) == 0 && hole.Given {
+		r.Horn.Holes = []rig.Length{hole}
 	}
 	for _, rod := range p.Rods {
 		length := rig.Length{Quantity: rig.Quantity{Value: roundTo(rod.Length.Value, 0.01), Given: true}}

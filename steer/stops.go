@@ -78,9 +78,7 @@ func (m *Model) collectStops() []stop {
 		add("crank.left_rod.end_angle", "the left crank rod's outer rod end", c.LeftRod.EndAngle.Value, end(k.LeftTie, k.LeftCrank, k.LeftTieStud))
 		add("crank.right_rod.end_angle", "the right crank rod's outer rod end", c.RightRod.EndAngle.Value, end(k.RightTie, k.RightCrank, k.RightTieStud))
 	}
-	add("servo.travel", "the servo's own travel", r.Servo.Travel.Value, func(s *Stand) dual.Number {
-		return abs(dual.Number{Real: s.Servo(), Emag: s.dir[0]})
-	})
+	add("servo.travel", "the servo's own travel", r.Servo.Travel.Value, func(s *Stand) dual.Number { return abs(servoItself(s)) })
 	return all
 }
 
@@ -145,7 +143,7 @@ func (m *Model) Stops(direction float64) ([]Stop, error) {
 			return nil, fmt.Errorf("%w: %s is %.1f° beyond its limit: check %s and the places that it depends on", ErrPastStop, st.words, over/degree, st.key)
 		}
 	}
-	look.first = (*Stand).pull(look.s).Real
+	look.first = look.s.pull().Real
 	for at := centre; ; {
 		next := at + direction*lookStep
 		if math.Abs(next-centre) > lookEnd {
