@@ -60,25 +60,32 @@ func (d Direction) Given() bool { return d != Direction{} }
 
 // Rig is one measured vehicle with one steered axle: the content of one rig file.
 type Rig struct {
-	Format      int         `toml:"format" min:"1" doc:"version of the file's format, which is 1"`
-	Name        string      `toml:"name" doc:"what the builder calls the rig"`
-	Notes       string      `toml:"notes,omitempty" doc:"anything worth keeping"`
-	Unit        string      `toml:"unit,omitempty" doc:"unit of lengths that state none" enum:"mm,in"`
-	Accuracy    Accuracy    `toml:"accuracy,omitempty" doc:"uncertainty of measured values that state none of their own"`
-	Vehicle     Vehicle     `toml:"vehicle" doc:"the vehicle as a whole"`
-	Left        Side        `toml:"left" need:"kingpin,wheel,tie_arm" doc:"the left wheel and its knuckle, measured with the wheels straight ahead"`
-	Right       *Side       `toml:"right,omitempty" doc:"what differs on the right; a table left out mirrors the left one"`
-	TieRod      *TieRod     `toml:"tie_rod,omitempty" doc:"the rod that joins the two knuckles"`
-	Servo       Servo       `toml:"servo" doc:"the steering servo"`
-	Horn        Horn        `toml:"horn" doc:"the servo's horn"`
-	DragLink    DragLink    `toml:"drag_link" doc:"the rod from the horn"`
-	Crank       *Crank      `toml:"crank,omitempty" doc:"a centre crank between the drag link and two rods, one to each knuckle"`
-	Transmitter Transmitter `toml:"transmitter,omitempty" doc:"what the transmitter can do and how far it moves the servo"`
-	Settings    Settings    `toml:"settings,omitempty" doc:"what the transmitter is set to now"`
-	Want        Want        `toml:"want,omitempty" doc:"what the builder wants of the set-up"`
-	Ground      Ground      `toml:"ground,omitempty" doc:"what the steered wheels stand on, for the loads"`
-	Supply      Supply      `toml:"supply,omitempty" doc:"what feeds the servo"`
-	Saver       *Saver      `toml:"servo_saver,omitempty" doc:"a spring between servo and horn that gives way"`
+	Format      int          `toml:"format" min:"1" doc:"version of the file's format, which is 1"`
+	Name        string       `toml:"name" doc:"what the builder calls the rig"`
+	Notes       string       `toml:"notes,omitempty" doc:"anything worth keeping"`
+	Unit        string       `toml:"unit,omitempty" doc:"unit of lengths that state none" enum:"mm,in"`
+	Accuracy    Accuracy     `toml:"accuracy,omitempty" doc:"uncertainty of measured values that state none of their own"`
+	Vehicle     Vehicle      `toml:"vehicle" doc:"the vehicle as a whole"`
+	Left        Side         `toml:"left" need:"kingpin,wheel,tie_arm" doc:"the left wheel and its knuckle, measured with the wheels straight ahead"`
+	Right       *Side        `toml:"right,omitempty" doc:"what differs on the right; a table left out mirrors the left one"`
+	TieRod      *TieRod      `toml:"tie_rod,omitempty" doc:"the rod that joins the two knuckles"`
+	Servo       Servo        `toml:"servo" doc:"the steering servo"`
+	Horn        Horn         `toml:"horn" doc:"the servo's horn"`
+	DragLink    DragLink     `toml:"drag_link" doc:"the rod from the horn"`
+	Crank       *Crank       `toml:"crank,omitempty" doc:"a centre crank between the drag link and two rods, one to each knuckle"`
+	Idler       *Idler       `toml:"idler,omitempty" doc:"a second crank, joined to the centre crank by a centre link or a drag plate, that takes one of the two rods"`
+	CentreLink  *CentreLink  `toml:"centre_link,omitempty" doc:"what joins the centre crank to the idler"`
+	Rack        *Rack        `toml:"rack,omitempty" doc:"a bar that slides, between the drag link and two rods, one to each knuckle"`
+	SecondServo *SecondServo `toml:"second_servo,omitempty" doc:"a servo of its own for the knuckle that the drag link does not pull, with no tie rod"`
+	Rear        *Rear        `toml:"rear,omitempty" doc:"a rear axle that steers, with its own servo"`
+	Suspension  *Suspension  `toml:"suspension,omitempty" doc:"what carries the steered axle or wheels, for what travel does to the steering"`
+	Parts       []Part       `toml:"part,omitempty" doc:"a thing that the steering must clear, as a simple shape"`
+	Transmitter Transmitter  `toml:"transmitter,omitempty" doc:"what the transmitter can do and how far it moves the servo"`
+	Settings    Settings     `toml:"settings,omitempty" doc:"what the transmitter is set to now"`
+	Want        Want         `toml:"want,omitempty" doc:"what the builder wants of the set-up"`
+	Ground      Ground       `toml:"ground,omitempty" doc:"what the steered wheels stand on, for the loads"`
+	Supply      Supply       `toml:"supply,omitempty" doc:"what feeds the servo"`
+	Saver       *Saver       `toml:"servo_saver,omitempty" doc:"a spring between servo and horn that gives way"`
 }
 
 // Accuracy holds the uncertainties given to measured values that state none.
@@ -154,6 +161,7 @@ type Stops struct {
 type AxleJoint struct {
 	Kind     string `toml:"kind" doc:"what joint it is" enum:"universal,constant-velocity"`
 	MaxAngle Angle  `toml:"max_angle" accuracy:"none" above:"0" max:"90" doc:"the angle at which it binds"`
+	Inner    Point  `toml:"inner,omitempty" doc:"with arms or struts: the drive shaft's inner joint; left out, or with a solid axle, the shaft lies along the axle"`
 }
 
 // Rod is what the drag link and the tie rod have in common.
@@ -184,7 +192,7 @@ type TieRod struct {
 // DragLink joins the horn to what it pulls.
 type DragLink struct {
 	Rod
-	To string `toml:"to" doc:"what the drag link pulls" enum:"left,right,tie_rod,crank"`
+	To string `toml:"to" doc:"what the drag link pulls" enum:"left,right,tie_rod,crank,rack"`
 }
 
 // Crank is a bell crank on the chassis or axle that takes the drag link and
@@ -197,6 +205,106 @@ type Crank struct {
 	RightBall Point     `toml:"right_ball" doc:"ball for the rod to the right knuckle"`
 	LeftRod   Rod       `toml:"left_rod,omitempty" doc:"rod to the left knuckle"`
 	RightRod  Rod       `toml:"right_rod,omitempty" doc:"rod to the right knuckle"`
+	Mount     string    `toml:"mount,omitempty" doc:"what it is fixed to; what the servo is fixed to if left out" enum:"axle,chassis"`
+	LinkBall  Point     `toml:"link_ball,omitempty" doc:"ball or pin for the centre link, where there is an idler"`
+}
+
+// Idler is the second of two bell cranks. It is fixed to what the centre crank is fixed to.
+type Idler struct {
+	Point    Point     `toml:"point" doc:"a point on the idler's axis"`
+	Axis     Direction `toml:"axis,omitempty" doc:"direction of its axis, up if left out"`
+	LinkBall Point     `toml:"link_ball" doc:"ball or pin for the centre link"`
+	// Side is that of the knuckle whose rod it takes; the centre crank keeps the other.
+	Side string `toml:"side,omitempty" doc:"the knuckle whose rod it takes, at crank.left_ball or crank.right_ball; left out with a plate, which takes both" enum:"left,right"`
+}
+
+// CentreLink joins the centre crank's link_ball to the idler's.
+type CentreLink struct {
+	Rod
+	Plate bool `toml:"plate,omitempty" doc:"whether it is a drag plate, which carries crank.left_ball and crank.right_ball itself"`
+}
+
+// Rack is a bar that slides along a line and takes the place of a centre crank.
+type Rack struct {
+	Slides    Direction `toml:"slides,omitempty" doc:"the line that it slides along, left if left out"`
+	DragBall  Point     `toml:"drag_ball" doc:"ball for the drag link"`
+	LeftBall  Point     `toml:"left_ball" doc:"ball for the rod to the left knuckle"`
+	RightBall Point     `toml:"right_ball" doc:"ball for the rod to the right knuckle"`
+	LeftRod   Rod       `toml:"left_rod,omitempty" doc:"rod to the left knuckle"`
+	RightRod  Rod       `toml:"right_rod,omitempty" doc:"rod to the right knuckle"`
+	Mount     string    `toml:"mount,omitempty" doc:"what it is fixed to; what the servo is fixed to if left out" enum:"axle,chassis"`
+}
+
+// SecondServo steers the other knuckle, at its drag_arm, by itself.
+type SecondServo struct {
+	Mount string    `toml:"mount" doc:"what it is fixed to" enum:"axle,chassis"`
+	Point Point     `toml:"point" doc:"a point on the axis of the output shaft"`
+	Axis  Direction `toml:"axis" doc:"direction that the horn's face looks in, along the output shaft"`
+	Ball  Point     `toml:"ball" doc:"place of its horn's ball at the neutral pulse"`
+	// Follows is the ratio of its angle to the first servo's.
+	Follows  float64 `toml:"follows" min:"-5" max:"5" doc:"how many degrees it turns for each degree of the first; below 0 the other way round"`
+	DragLink Rod     `toml:"drag_link,omitempty" doc:"the rod from its horn"`
+}
+
+// Rear is a rear axle that steers. It is measured as the front one is, from the middle of the rear
+// axle: X forward, Y left, Z up.
+type Rear struct {
+	Track    Length   `toml:"track,omitempty" above:"0" doc:"between the middles of the two rear tyres at wheel-centre height; leave out if the wheel centres are given"`
+	Left     Side     `toml:"left" need:"kingpin,wheel,tie_arm" doc:"the left wheel and its knuckle"`
+	Right    *Side    `toml:"right,omitempty" doc:"what differs on the right"`
+	TieRod   *TieRod  `toml:"tie_rod" doc:"the rod that joins the two knuckles"`
+	Servo    Servo    `toml:"servo" doc:"the rear steering servo"`
+	Horn     Horn     `toml:"horn" doc:"its horn"`
+	DragLink DragLink `toml:"drag_link" doc:"the rod from its horn"`
+}
+
+// Suspension is what carries the steered wheels. The chassis is taken to stand still, and the wheels to
+// rise and fall. Every place is measured at ride height.
+type Suspension struct {
+	Kind  string `toml:"kind" doc:"links: a solid axle on four links, or on three and a panhard rod; stated: a solid axle that goes as the keys below say, as on leaves or trailing arms; arms: two arms to each wheel; struts: an arm and a strut to each wheel" enum:"links,stated,arms,struts"`
+	Bump  Length `toml:"bump" accuracy:"none" above:"0" doc:"how far each wheel can rise from ride height"`
+	Droop Length `toml:"droop" accuracy:"none" above:"0" doc:"how far each wheel can fall from ride height"`
+	Links []Link `toml:"link,omitempty" doc:"links: one of the four rods between chassis and axle, a panhard rod among them"`
+	// Pivot, RollCentre and RollLean are of a stated motion.
+	Pivot      Point `toml:"pivot,omitempty" doc:"stated: a point on the line across the vehicle that the axle swings about as both its wheels rise, such as the hinge of trailing arms; left out, it goes straight up and down"`
+	RollCentre Point `toml:"roll_centre,omitempty" doc:"stated: a point on the line that the axle rolls about as one wheel rises and the other falls"`
+	RollLean   Angle `toml:"roll_lean,omitempty" min:"-45" max:"45" doc:"stated: how far that line falls to the front, seen from the side"`
+	Left       *Arms `toml:"left,omitempty" doc:"arms, struts: what carries the left knuckle"`
+	Right      *Arms `toml:"right,omitempty" doc:"arms, struts: what differs on the right; left out, it mirrors the left"`
+}
+
+// Link is one rod that holds a solid axle.
+type Link struct {
+	Name     string `toml:"name" doc:"what to call it, such as lower left, or panhard"`
+	Chassis  Point  `toml:"chassis" doc:"the middle of its ball or eye on the chassis"`
+	Axle     Point  `toml:"axle" doc:"the middle of its ball or eye on the axle"`
+	EndAngle Angle  `toml:"end_angle,omitempty" accuracy:"none" above:"0" max:"90" doc:"greatest misalignment of its ends from square to the bolts through them"`
+	// ChassisBolt and AxleBolt are the directions of the bolts through its ends.
+	ChassisBolt Direction `toml:"chassis_bolt,omitempty" doc:"direction of the bolt through the chassis end, needed with end_angle"`
+	AxleBolt    Direction `toml:"axle_bolt,omitempty" doc:"direction of the bolt through the axle end, needed with end_angle"`
+}
+
+// Arms carry one knuckle of an independent suspension. The knuckle's balls are the kingpin's bottom, on the
+// lower arm, and its top, on the upper arm; of a strut, the top is its upper mount on the chassis.
+type Arms struct {
+	LowerFront Point `toml:"lower_front" doc:"the lower arm's front hinge on the chassis"`
+	LowerRear  Point `toml:"lower_rear" doc:"the lower arm's rear hinge on the chassis"`
+	UpperFront Point `toml:"upper_front,omitempty" doc:"arms: the upper arm's front hinge on the chassis"`
+	UpperRear  Point `toml:"upper_rear,omitempty" doc:"arms: the upper arm's rear hinge on the chassis"`
+}
+
+// Part is a simple shape on one of the bodies. Rods with a diameter, and the tyres, are shapes without
+// being written here.
+type Part struct {
+	Name   string `toml:"name" doc:"what to call it, such as left spring"`
+	On     string `toml:"on" doc:"what it is fixed to" enum:"chassis,axle,horn,left_knuckle,right_knuckle,tie_rod,crank,rack"`
+	Shape  string `toml:"shape" doc:"ball: a ball at centre; bar: a round bar from one point to another, with round ends; box: a box along the vehicle's axes" enum:"ball,bar,box"`
+	Centre Point  `toml:"centre,omitempty" doc:"ball, box: the middle"`
+	From   Point  `toml:"from,omitempty" doc:"bar: the middle of one end"`
+	To     Point  `toml:"to,omitempty" doc:"bar: the middle of the other end"`
+	Radius Length `toml:"radius,omitempty" above:"0" doc:"ball, bar: the radius"`
+	Size   Point  `toml:"size,omitempty" doc:"box: its size, front to back, side to side and in height"`
+	Gap    Length `toml:"gap,omitempty" accuracy:"none" min:"0" doc:"how much room it must keep to everything else; none if left out"`
 }
 
 // Servo is the steering servo. Its angle is counted from where it stands at the
