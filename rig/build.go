@@ -6,8 +6,6 @@ import (
 	"math"
 	"strings"
 
-	"evenlock/linkage"
-
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -21,6 +19,8 @@ type Geometry struct {
 	// HornFoot is the point of the servo's axis in the plane of the horn's ball, ServoAxis
 	// the unit direction that the horn's face looks in.
 	HornFoot, ServoAxis, HornBall, HornStud r3.Vec
+	// ServoOnAxle is whether the servo goes with a solid axle.
+	ServoOnAxle bool
 	// Pulled is the ball at the drag link's far end, PulledStud its stud.
 	Pulled, PulledStud r3.Vec
 	Target             Target
@@ -33,27 +33,27 @@ type Geometry struct {
 	// PulledFoot is the point of the axis of what the drag link pulls that is nearest its ball; on a
 	// tie rod, the rod's left ball.
 	PulledFoot r3.Vec
-	// TieLength is the tie rod's, with no centre crank.
+	// TieLength is the tie rod's; zero where a centre crank, a rack or a second servo takes its place.
 	TieLength float64
+	// Crank is the centre crank or the rack, if there is one.
 	Crank     *CrankGeometry
+	Second    *SecondGeometry
 	Wheelbase float64
+	// Suspension is nil unless the adjustment asked for a rig that rides on it.
+	Suspension *SuspensionGeometry
+	// LeftShaft and RightShaft are the drive shafts' inner joints, nil where the shaft lies along the axle.
+	LeftShaft, RightShaft *r3.Vec
 }
 
 // SideGeometry is one side of a Geometry.
 type SideGeometry struct {
-	// KingpinPoint is on the kingpin axis, Kingpin its unit direction, up.
-	KingpinPoint, Kingpin r3.Vec
+	// KingpinPoint is on the kingpin axis, Kingpin its unit direction, up. KingpinTop is the upper of the two
+	// points that the axis was given by, if it was.
+	KingpinPoint, Kingpin, KingpinTop r3.Vec
 	// Centre is the wheel's, Spindle the unit vector along its axis, outward.
 	Centre, Spindle       r3.Vec
 	TieBall, TieStud      r3.Vec
 	TyreRadius, TyreWidth float64
-}
-
-// CrankGeometry is the centre crank of a Geometry.
-type CrankGeometry struct {
-	Point, Axis             r3.Vec
-	LeftBall, RightBall     r3.Vec
-	LeftLength, RightLength float64
 }
 
 // Target is what a drag link pulls.
@@ -65,9 +65,10 @@ const (
 	RightKnuckle
 	TieRodBall
 	CentreCrank
+	SlidingRack
 )
 
-var targets = map[string]Target{"left": LeftKnuckle, "right": RightKnuckle, "tie_rod": TieRodBall, "crank": CentreCrank}
+var targets = map[string]Target{"left": LeftKnuckle, "right": RightKnuckle, "tie_rod": TieRodBall, "crank": CentreCrank, "rack": SlidingRack}
 
 var up = r3.Vec{Z: 1}
 
@@ -99,6 +100,10 @@ type Adjustment struct {
 	Centre     float64
 	// Toe is the toe-in in radians that both wheels then have; nil leaves each as it was measured.
 	Toe *float64
+	// Riding takes the suspension in as bodies and rods. Without it the steering stands as at ride height.
+	Riding bool
+	// Shifts move ends of rods; Straighten then has the rods as long as that makes them.
+	Shifts []Shift
 }
 
 // Geometry works out the rig in coordinates. The errors are *Error, naming the key
@@ -111,6 +116,12 @@ func (r *Rig) Adjusted(a Adjustment) (*Geometry, error) {
 	if err != nil {
 		return nil, err
 	}
+	if a.Riding && r.Suspension != nil {
+		if g.Suspension, err = r.suspension(g); err != nil {
+			return nil, err
+		}
+	}
+	onRod := g.shift(a.Shifts)
 	g.HornBall = turned(g.HornBall, g.HornFoot, g.ServoAxis, a.HornTurn)
 	g.HornStud = turned(g.HornStud, r3.Vec{}, g.ServoAxis, a.HornTurn)
 	horn, pulled := g.HornBall, g.Pulled
@@ -134,8 +145,8 @@ func (r *Rig) Adjusted(a Adjustment) (*Geometry, error) {
 		case RightKnuckle:
 			pulled = turned(pulled, g.Right.KingpinPoint, g.Right.Kingpin, g.RightTurn)
 		case TieRodBall:
-			pulled = r.onTieRod(leftBall, rightBall)
-		case CentreCrank:
+			pulled = r3.Add(r.onTieRod(leftBall, rightBall), onRod)
+		case CentreCrank, SlidingRack:
 		}
 	}
 	g.PulledThere = pulled
@@ -148,6 +159,8 @@ func (r *Rig) Adjusted(a Adjustment) (*Geometry, error) {
 		g.PulledFoot = g.Left.TieBall
 	case CentreCrank:
 		g.PulledFoot = foot(g.Pulled, g.Crank.Point, g.Crank.Axis)
+	case SlidingRack:
+		g.PulledFoot = besideRack(g.Pulled, r3.Sub(g.HornBall, g.Pulled), g.Crank.Axis)
 	}
 	length := func(measured Length, a, b r3.Vec, straighten bool) float64 {
 		if measured.Given && !straighten {
@@ -159,9 +172,24 @@ func (r *Rig) Adjusted(a Adjustment) (*Geometry, error) {
 	if g.DragLength < 0.1 {
 		return nil, impossible("drag_link", "check the places of its two balls", "the drag link would have no length")
 	}
-	if c := g.Crank; c != nil {
-		c.LeftLength = length(r.Crank.LeftRod.Length, c.LeftBall, leftBall, a.Straighten)
-		c.RightLength = length(r.Crank.RightRod.Length, c.RightBall, rightBall, a.Straighten)
+	switch {
+	case g.Crank != nil:
+		c := g.Crank
+		left, right, _ := r.MiddleRods()
+		c.LeftLength = length(left.Length, c.LeftBall, leftBall, a.Straighten)
+		c.RightLength = length(right.Length, c.RightBall, rightBall, a.Straighten)
+		if i := c.Idler; i != nil {
+			i.Length = length(r.CentreLink.Length, i.CrankBall, i.LinkBall, a.Straighten)
+		}
+		return g, nil
+	case g.Second != nil:
+		n := g.Second
+		other, k, turn := n.Pulled, &g.Right, g.RightTurn
+		if g.Target == RightKnuckle {
+			k, turn = &g.Left, g.LeftTurn
+		}
+		other = turned(other, k.KingpinPoint, k.Kingpin, turn)
+		n.Length = length(r.SecondServo.DragLink.Length, turned(n.HornBall, n.HornFoot, n.Axis, n.Follows*g.Centre), other, a.Straighten)
 		return g, nil
 	}
 	g.TieLength = length(r.TieRod.Length, leftBall, rightBall, a.Straighten)
@@ -208,7 +236,7 @@ func nearestZero(a, b float64) float64 {
 
 // places works out every place, with rods that are not measured yet without length.
 func (r *Rig) places() (*Geometry, error) {
-	g := &Geometry{Target: targets[r.DragLink.To], Wheelbase: r.Vehicle.Wheelbase.Value}
+	g := &Geometry{Target: targets[r.DragLink.To], ServoOnAxle: r.onAxle(""), Wheelbase: r.Vehicle.Wheelbase.Value}
 	var err error
 	if g.Left, err = r.side("left", r.Left, 1); err != nil {
 		return nil, err
@@ -221,6 +249,10 @@ func (r *Rig) places() (*Geometry, error) {
 	if err := r.pulled(g); err != nil {
 		return nil, err
 	}
+	if err := r.second(g); err != nil {
+		return nil, err
+	}
+	g.LeftShaft, g.RightShaft = r.shafts()
 	if g.HornBall, err = r.hornBall(g); err != nil {
 		return nil, err
 	}
@@ -249,7 +281,7 @@ func (r *Rig) side(name string, s Side, out float64) (SideGeometry, error) {
 // rightSide mirrors the left but for the tables that the file gives.
 func (r *Rig) rightSide(l SideGeometry) (SideGeometry, error) {
 	g := SideGeometry{
-		KingpinPoint: acrossY(l.KingpinPoint), Kingpin: acrossY(l.Kingpin),
+		KingpinPoint: acrossY(l.KingpinPoint), Kingpin: acrossY(l.Kingpin), KingpinTop: acrossY(l.KingpinTop),
 		Centre: acrossY(l.Centre), Spindle: acrossY(l.Spindle),
 		TieBall: acrossY(l.TieBall), TieStud: acrossY(l.TieStud),
 		TyreRadius: l.TyreRadius, TyreWidth: l.TyreWidth,
@@ -284,8 +316,8 @@ func (r *Rig) rightSide(l SideGeometry) (SideGeometry, error) {
 // (-tan τ, ∓tan σ, 1), left and right.
 func (r *Rig) kingpin(g *SideGeometry, key string, k *Kingpin, out float64) error {
 	if k.Top.Given() {
-		g.KingpinPoint = k.Bottom.vec()
-		axis := r3.Sub(k.Top.vec(), k.Bottom.vec())
+		g.KingpinPoint, g.KingpinTop = k.Bottom.vec(), k.Top.vec()
+		axis := r3.Sub(g.KingpinTop, g.KingpinPoint)
 		if r3.Norm(axis) < 0.1 {
 			return impossible(key+".top", "measure two points well apart", "the two points on the kingpin are one")
 		}
@@ -369,12 +401,7 @@ func (r *Rig) pulled(g *Geometry) error {
 		g.PulledStud = r.TieRod.Stud.or(up)
 		return nil
 	default:
-		c := r.Crank
-		g.Pulled, g.PulledStud = c.DragBall.vec(), up
-		g.Crank = &CrankGeometry{
-			Point: c.Point.vec(), Axis: c.Axis.or(up),
-			LeftBall: c.LeftBall.vec(), RightBall: c.RightBall.vec(),
-		}
+		r.middle(g)
 		return nil
 	}
 }
@@ -447,113 +474,6 @@ func turnForLinkAngle(hole, x, y, dist, angle float64) (turn float64, ok bool) {
 	return nearestZero(at-off, at+off), true
 }
 
-// Mechanism is the linkage of a Geometry with the handles of its parts. Its inputs
-// are the servo angle and, for a drag link to the tie rod, that rod's own roll, which is held at zero.
-type Mechanism struct {
-	Linkage           *linkage.Linkage
-	Horn, Left, Right linkage.Body
-	// TieRod and Crank are zero where the drag link does not pull one.
-	TieRod, Crank    linkage.Body
-	HornBall, Pulled linkage.Ball
-	// HornFoot and PulledFoot are the points of Geometry, on the horn and on what is pulled.
-	HornFoot, PulledFoot        linkage.Ball
-	LeftTie, RightTie           linkage.Ball
-	LeftCrank, RightCrank       linkage.Ball
-	LeftCentre, RightCentre     linkage.Ball
-	LeftSpindle, RightSpindle   linkage.Arrow
-	HornStud, PulledStud        linkage.Arrow
-	LeftTieStud, RightTieStud   linkage.Arrow
-	DragRod, TieRodRod          linkage.Rod
-	LeftCrankRod, RightCrankRod linkage.Rod
-}
-
-// describe writes the geometry down as a linkage.
-func (g *Geometry) describe() (*linkage.Builder, *Mechanism) {
-	b, m := linkage.NewBuilder(), &Mechanism{}
-	m.Horn = b.Turn("horn", linkage.Ground, g.HornFoot, g.ServoAxis)
-	m.Left = b.Turn("left knuckle", linkage.Ground, g.Left.KingpinPoint, g.Left.Kingpin)
-	m.Right = b.Turn("right knuckle", linkage.Ground, g.Right.KingpinPoint, g.Right.Kingpin)
-	b.Drive(m.Horn)
-	b.Start(m.Horn, g.Centre)
-	b.Start(m.Left, g.LeftTurn)
-	b.Start(m.Right, g.RightTurn)
-	m.HornBall = b.Ball("horn ball", m.Horn, g.HornBall)
-	m.HornStud = b.Arrow("horn stud", m.Horn, g.HornStud)
-	m.LeftTie = b.Ball("left tie-rod ball", m.Left, g.Left.TieBall)
-	m.RightTie = b.Ball("right tie-rod ball", m.Right, g.Right.TieBall)
-	m.LeftTieStud = b.Arrow("left tie-rod stud", m.Left, g.Left.TieStud)
-	m.RightTieStud = b.Arrow("right tie-rod stud", m.Right, g.Right.TieStud)
-	m.LeftCentre = b.Ball("left wheel centre", m.Left, g.Left.Centre)
-	m.RightCentre = b.Ball("right wheel centre", m.Right, g.Right.Centre)
-	m.LeftSpindle = b.Arrow("left spindle", m.Left, g.Left.Spindle)
-	m.RightSpindle = b.Arrow("right spindle", m.Right, g.Right.Spindle)
-	var pulled linkage.Body
-	switch g.Target {
-	case LeftKnuckle:
-		pulled = m.Left
-	case RightKnuckle:
-		pulled = m.Right
-	case TieRodBall:
-		m.TieRod = b.TurnBetween("tie rod", m.LeftTie, m.RightTie)
-		b.Drive(m.TieRod)
-		pulled = m.TieRod
-	case CentreCrank:
-		m.Crank = b.Turn("centre crank", linkage.Ground, g.Crank.Point, g.Crank.Axis)
-		pulled = m.Crank
-		m.LeftCrank = b.Ball("crank's left ball", pulled, g.Crank.LeftBall)
-		m.RightCrank = b.Ball("crank's right ball", pulled, g.Crank.RightBall)
-	}
-	m.Pulled = b.Ball("drag link's far ball", pulled, g.Pulled)
-	m.HornFoot = b.Ball("horn's foot", m.Horn, g.HornFoot)
-	m.PulledFoot = b.Ball("foot of the arm pulled", pulled, g.PulledFoot)
-	m.PulledStud = b.Arrow("drag link's far stud", pulled, g.PulledStud)
-	m.DragRod = b.Rod("drag link", m.HornBall, m.Pulled, g.DragLength)
-	if g.Crank == nil {
-		m.TieRodRod = b.Rod("tie rod", m.LeftTie, m.RightTie, g.TieLength)
-	} else {
-		m.LeftCrankRod = b.Rod("left crank rod", m.LeftCrank, m.LeftTie, g.Crank.LeftLength)
-		m.RightCrankRod = b.Rod("right crank rod", m.RightCrank, m.RightTie, g.Crank.RightLength)
-	}
-	return b, m
-}
-
-// Mechanism builds the linkage. Where the rods cannot close at neutral it fails with
-// an *Error that wraps that of linkage.Builder.Build.
-func (g *Geometry) Mechanism() (*Mechanism, error) {
-	b, m := g.describe()
-	l, err := b.Build()
-	if err != nil {
-		return nil, g.cannotClose(m, err)
-	}
-	m.Linkage = l
-	return m, nil
-}
-
-// cannotClose says in a builder's words why a linkage could not be built.
-func (g *Geometry) cannotClose(m *Mechanism, cause error) error {
-	var limit *linkage.LimitError
-	if !errors.As(cause, &limit) {
-		return &Error{Key: "drag_link", Problem: "the linkage stands at a dead point with the wheels straight: link and arm are in line", Remedy: "check the places of the link's balls", cause: cause}
-	}
-	e := &Error{Key: "drag_link.length", Problem: "the drag link cannot close at neutral", Remedy: "measure its length, ball centre to ball centre, and the places of its balls again", cause: cause}
-	for _, r := range limit.Handles {
-		switch {
-		case r == m.DragRod:
-		case g.Crank == nil:
-			e.Key, e.Problem = "tie_rod.length", "the tie rod cannot close at neutral"
-		default:
-			e.Key, e.Problem = "crank", "the centre crank's rods cannot close at neutral"
-		}
-	}
-	switch {
-	case limit.Short > 0:
-		e.Problem += fmt.Sprintf(": it is %.1f mm too short for where its balls are", limit.Short)
-	case limit.Short < 0:
-		e.Problem += fmt.Sprintf(": it is %.1f mm too long for where its balls are", -limit.Short)
-	}
-	return e
-}
-
 // Dimensions returns the vector of the linkage's dimensions, as
 // linkage.Linkage.Dimensions does, without building it, followed by what steering needs
 // beside the linkage: wheelbase, then radius and width of the left and of the right tyre.
@@ -567,6 +487,11 @@ func (d *decoder) assemble() {
 	g, err := d.rig.Geometry()
 	if err == nil {
 		_, err = g.Mechanism()
+	}
+	if err == nil && d.rig.Suspension != nil {
+		if g, err = d.rig.Adjusted(Adjustment{Riding: true}); err == nil {
+			_, err = g.Mechanism()
+		}
 	}
 	var problem *Error
 	if errors.As(err, &problem) {

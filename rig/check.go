@@ -43,9 +43,13 @@ func (c checker) all() {
 		c.rod("tie_rod", c.TieRod.Rod)
 	}
 	c.rod("drag_link", c.DragLink.Rod)
-	if c.Crank != nil {
-		c.rod("crank.left_rod", c.Crank.LeftRod)
-		c.rod("crank.right_rod", c.Crank.RightRod)
+	if left, right, table := c.MiddleRods(); left != nil {
+		c.rod(table+".left_rod", *left)
+		c.rod(table+".right_rod", *right)
+	}
+	c.suspension()
+	for i := range c.Parts {
+		c.part(fmt.Sprintf("part.%d", i+1), &c.Parts[i])
 	}
 	c.transmitter()
 	c.loads()
@@ -143,16 +147,24 @@ func (c checker) arm(path string, a *Arm) {
 // layout checks that the parts that the drag link and the knuckles need are there.
 func (c checker) layout() {
 	to := c.DragLink.To
-	switch {
-	case to == "crank" && c.Crank == nil:
-		c.report("drag_link.to", "is crank, and there is no crank", "add a table [crank], or pull left, right or tie_rod")
-	case to != "crank" && to != "" && c.Crank != nil:
-		c.report("crank", "is there, and drag_link.to is "+to, `write drag_link.to = "crank", or leave the crank out`)
-	case c.Crank != nil && c.TieRod != nil:
-		c.report("tie_rod", "is there beside a crank, whose two rods take its place", "leave one of the two out")
-	case c.Crank == nil && c.TieRod == nil:
+	for _, m := range []struct {
+		name    string
+		present bool
+	}{{"crank", c.Crank != nil}, {"rack", c.Rack != nil}} {
+		switch {
+		case to == m.name && !m.present:
+			c.report("drag_link.to", "is "+m.name+", and there is no "+m.name, "add a table ["+m.name+"], or pull left, right or tie_rod")
+		case to != m.name && to != "" && m.present:
+			c.report(m.name, "is there, and drag_link.to is "+to, `write drag_link.to = "`+m.name+`", or leave the `+m.name+" out")
+		case m.present && c.TieRod != nil:
+			c.report("tie_rod", "is there beside a "+m.name+", whose two rods take its place", "leave one of the two out")
+		}
+	}
+	if c.Crank == nil && c.Rack == nil && c.TieRod == nil && c.SecondServo == nil {
 		c.report("tie_rod", "is missing", "add a table [tie_rod]: the rod that joins the two knuckles")
 	}
+	c.idler()
+	c.secondServo()
 	switch {
 	case to == "left" && c.Left.DragArm == nil:
 		c.report("left.drag_arm", "is missing, and the drag link pulls it", "add a table [left.drag_arm]: the ball on the knuckle for the drag link")
@@ -161,6 +173,43 @@ func (c checker) layout() {
 	case to == "tie_rod" && c.TieRod != nil && !c.TieRod.Along.Given:
 		c.report("tie_rod.along", "is missing, and the drag link pulls that ball", "add the distance from the tie rod's left ball")
 	}
+}
+
+func (c checker) idler() {
+	i, l := c.Idler, c.CentreLink
+	switch {
+	case i == nil && l == nil:
+	case i != nil && c.Crank == nil:
+		c.report("idler", "is there, and there is no crank that it would follow", "add a table [crank], or leave the idler out")
+	case i == nil:
+		c.report("centre_link", "is there, and there is no idler that it would move", "add a table [idler], or leave the centre link out")
+	case l == nil:
+		c.report("centre_link", "is missing, and the idler is moved by it", "add a table [centre_link]; it may be empty")
+	case !c.Crank.LinkBall.Given():
+		c.report("crank.link_ball", "is missing, and the centre link holds on to it", "add the place of the ball or pin on the centre crank")
+	case l.Plate && i.Side != "":
+		c.report("idler.side", "is given although the drag plate takes both rods", "leave it out, or leave centre_link.plate out")
+	case !l.Plate && i.Side == "":
+		c.report("idler.side", "is missing", `add which knuckle's rod the idler takes: "left" or "right"`)
+	}
+	if l != nil {
+		c.rod("centre_link", l.Rod)
+	}
+}
+
+func (c checker) secondServo() {
+	to := c.DragLink.To
+	switch {
+	case c.SecondServo == nil:
+		return
+	case to != "left" && to != "right":
+		c.report("second_servo", "is there, and the drag link does not pull a knuckle", `write drag_link.to = "left" or "right", or leave the second servo out`)
+	case c.TieRod != nil:
+		c.report("tie_rod", "is there beside a second servo, which takes its place", "leave one of the two out")
+	case to == "right" && c.Left.DragArm == nil:
+		c.report("left.drag_arm", "is missing, and the second servo's drag link pulls it", "add a table [left.drag_arm]: the ball on the knuckle for that drag link")
+	}
+	c.rod("second_servo.drag_link", c.SecondServo.DragLink)
 }
 
 func (c checker) horn() {

@@ -1,0 +1,131 @@
+package rig
+
+import "fmt"
+
+// suspension checks that each kind has what it needs, and nothing that it does not.
+func (c checker) suspension() {
+	s := c.Suspension
+	if s == nil {
+		return
+	}
+	solid := s.Kind == "links" || s.Kind == "stated"
+	stated := s.Pivot.Given() || s.RollCentre.Given() || s.RollLean.Given
+	const remedy = "leave it out, or write the kind that it belongs to"
+	switch {
+	case s.Kind == "":
+		return
+	case s.Kind != "links" && len(s.Links) > 0:
+		c.report("suspension.link", "is there, and the kind is "+s.Kind, remedy)
+	case s.Kind != "stated" && stated:
+		c.report("suspension", "states a motion by pivot, roll_centre or roll_lean, and the kind is "+s.Kind, remedy)
+	case solid && (s.Left != nil || s.Right != nil):
+		c.report("suspension.left", "is there, and a solid axle has no arms", remedy)
+	case s.Kind == "stated" && !s.RollCentre.Given():
+		c.report("suspension.roll_centre", "is missing", "add a point on the line that the axle rolls about: with leaves about halfway up to their main leaf at the axle (common practice)")
+	case s.Kind == "links" && len(s.Links) != 4:
+		c.report("suspension.link", fmt.Sprintf("has %d links, and four hold a solid axle", len(s.Links)), "four links, or three and a panhard rod, each a table [[suspension.link]]")
+	case !solid && s.Left == nil:
+		c.report("suspension.left", "is missing", "add a table [suspension.left] with the hinges of the left arms")
+	}
+	if !solid {
+		c.independent(s)
+	}
+	for i := range s.Links {
+		l := &s.Links[i]
+		if l.EndAngle.Given && !(l.ChassisBolt.Given() && l.AxleBolt.Given()) {
+			c.report(fmt.Sprintf("suspension.link.%d.end_angle", i+1), "says nothing without the bolts' directions", "add chassis_bolt and axle_bolt, such as left")
+		}
+	}
+}
+
+// independent checks what arms and struts need of the rest of the file.
+func (c checker) independent(s *Suspension) {
+	strut := s.Kind == "struts"
+	for _, side := range []struct {
+		key  string
+		arms *Arms
+	}{{"suspension.left", s.Left}, {"suspension.right", s.Right}} {
+		if side.arms == nil {
+			continue
+		}
+		front, rear := side.arms.UpperFront.Given(), side.arms.UpperRear.Given()
+		switch {
+		case strut && (front || rear):
+			c.report(side.key+".upper_front", "is given, and a strut has no upper arm", `leave it out, or write kind = "arms"`)
+		case !strut && !front:
+			c.report(side.key+".upper_front", "is missing", "add the upper arm's front hinge")
+		case !strut && !rear:
+			c.report(side.key+".upper_rear", "is missing", "add the upper arm's rear hinge")
+		}
+	}
+	for key, k := range map[string]*Kingpin{"left.kingpin": c.Left.Kingpin, "right.kingpin": c.rightKingpin()} {
+		if k != nil && !k.Top.Given() {
+			c.report(key+".top", "is missing, and the arms hold the knuckle by the kingpin's two ends", "give top and bottom, the middles of the knuckle's balls; of a strut, top is its upper mount")
+		}
+	}
+	for key, mount := range map[string]string{"servo.mount": c.Servo.Mount, "crank.mount": c.crankMount(), "rack.mount": c.rackMount(), "second_servo.mount": c.secondMount()} {
+		if mount == "axle" {
+			c.report(key, "is axle, and independent wheels have none", `write "chassis"`)
+		}
+	}
+}
+
+func (r *Rig) rightKingpin() *Kingpin {
+	if r.Right == nil {
+		return nil
+	}
+	return r.Right.Kingpin
+}
+
+func (r *Rig) crankMount() string {
+	if r.Crank == nil {
+		return ""
+	}
+	return r.Crank.Mount
+}
+
+func (r *Rig) rackMount() string {
+	if r.Rack == nil {
+		return ""
+	}
+	return r.Rack.Mount
+}
+
+func (r *Rig) secondMount() string {
+	if r.SecondServo == nil {
+		return ""
+	}
+	return r.SecondServo.Mount
+}
+
+// part checks a shape.
+func (c checker) part(path string, p *Part) {
+	wants := map[string]bool{}
+	for _, name := range map[string][]string{"ball": {"centre", "radius"}, "bar": {"from", "to", "radius"}, "box": {"centre", "size"}}[p.Shape] {
+		wants[name] = true
+	}
+	if p.Shape == "" {
+		return
+	}
+	for _, k := range []struct {
+		name  string
+		given bool
+	}{{"centre", p.Centre.Given()}, {"from", p.From.Given()}, {"to", p.To.Given()}, {"radius", p.Radius.Given}, {"size", p.Size.Given()}} {
+		switch {
+		case wants[k.name] && !k.given:
+			c.report(path+"."+k.name, "is missing, and a "+p.Shape+" needs it", "add it")
+		case !wants[k.name] && k.given:
+			c.report(path+"."+k.name, "is given, and a "+p.Shape+" has none", "leave it out, or write another shape")
+		}
+	}
+	for i := range p.Size {
+		if p.Size.Given() && p.Size[i].Value <= 0 {
+			c.report(path+".size", "has a number that is not above 0", "give the box's whole size each way")
+			break
+		}
+	}
+	on := map[string]bool{"tie_rod": c.TieRod != nil, "crank": c.Crank != nil, "rack": c.Rack != nil}
+	if there, asked := on[p.On]; asked && !there {
+		c.report(path+".on", "is "+p.On+", and the rig has none", "write what it is fixed to")
+	}
+}
