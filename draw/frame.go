@@ -67,9 +67,11 @@ func (f *frame) take(p Posed, values *steer.Values) {
 	f.pulled, f.pulledFoot = pose.Ball(k.Pulled), pose.Ball(k.PulledFoot)
 	f.hornArm = r3.Unit(r3.Sub(f.hornFoot, f.hornBall))
 	f.farArm = r3.Unit(r3.Sub(f.pulledFoot, f.pulled))
+	if g.Crank != nil {
+		f.crankLeft, f.crankRight = pose.Ball(k.LeftCrank), pose.Ball(k.RightCrank)
+	}
 	if g.Target == rig.CentreCrank {
 		f.crankPoint, f.crankAxis = l.Axis(pose, k.Crank)
-		f.crankLeft, f.crankRight = pose.Ball(k.LeftCrank), pose.Ball(k.RightCrank)
 		f.crankLeftFoot = nearest(f.crankPoint, f.crankAxis, f.crankLeft)
 		f.crankFar = nearest(f.crankPoint, f.crankAxis, f.crankRight)
 	}

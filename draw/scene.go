@@ -54,6 +54,7 @@ type Scene struct {
 	Length int
 
 	target   rig.Target
+	crank    bool // a centre crank or a rack takes the tie rod's place
 	holes    int
 	now, was frame
 	ghost    bool
@@ -65,7 +66,7 @@ func Views() []View { return []View{Above, Behind, SideOn, Turn} }
 
 // New makes the scene of a rig. limitWords says of each Limit.Number what it is; the first is "".
 func New(m *steer.Model, limitWords []string) *Scene {
-	s := &Scene{target: m.Geometry.Target, holes: len(m.Rig.Horn.Holes)}
+	s := &Scene{target: m.Geometry.Target, crank: m.Geometry.Crank != nil, holes: len(m.Rig.Horn.Holes)}
 	for _, v := range []View{Above, Behind, SideOn} {
 		s.setting(v)
 		s.ghosts(v)

@@ -125,11 +125,19 @@ func (s *Scene) links() []link {
 		all = append(all,
 			link{"arm crank", "centre crank, drag-link arm", func(f *frame) (a, b r3.Vec) { return f.pulledFoot, f.pulled }},
 			link{"arm crank", "centre crank, left arm", func(f *frame) (a, b r3.Vec) { return f.crankLeftFoot, f.crankLeft }},
-			link{"arm crank", "centre crank, right arm", func(f *frame) (a, b r3.Vec) { return f.crankFar, f.crankRight }},
-			link{"rod crank-rod", "left crank rod", func(f *frame) (a, b r3.Vec) { return f.crankLeft, f.left.tie }},
-			link{"rod crank-rod", "right crank rod", func(f *frame) (a, b r3.Vec) { return f.crankRight, f.right.tie }})
+			link{"arm crank", "centre crank, right arm", func(f *frame) (a, b r3.Vec) { return f.crankFar, f.crankRight }})
+	case rig.SlidingRack:
+		all = append(all,
+			link{"arm crank", "rack", func(f *frame) (a, b r3.Vec) { return f.crankLeft, f.crankRight }},
+			link{"arm crank", "rack's arm for the drag link", func(f *frame) (a, b r3.Vec) {
+				return nearest(f.crankLeft, r3.Unit(r3.Sub(f.crankRight, f.crankLeft)), f.pulled), f.pulled
+			}})
 	}
-	if s.target != rig.CentreCrank {
+	if s.crank {
+		all = append(all,
+			link{"rod crank-rod", "rod to the left knuckle", func(f *frame) (a, b r3.Vec) { return f.crankLeft, f.left.tie }},
+			link{"rod crank-rod", "rod to the right knuckle", func(f *frame) (a, b r3.Vec) { return f.crankRight, f.right.tie }})
+	} else {
 		all = append(all, link{"rod tie-rod", "tie rod", func(f *frame) (a, b r3.Vec) { return f.left.tie, f.right.tie }})
 	}
 	return append(all,
@@ -194,10 +202,13 @@ func (s *Scene) parts(v View) {
 		{"ball", "horn ball", func(f *frame) (a, b r3.Vec) { return f.hornBall, a }},
 		{"ball", "drag link's far ball", func(f *frame) (a, b r3.Vec) { return f.pulled, a }},
 	}
+	if s.crank {
+		balls = append(balls,
+			link{"ball", "left inner ball", func(f *frame) (a, b r3.Vec) { return f.crankLeft, a }},
+			link{"ball", "right inner ball", func(f *frame) (a, b r3.Vec) { return f.crankRight, a }})
+	}
 	if s.target == rig.CentreCrank {
 		balls = append(balls,
-			link{"ball", "crank's left ball", func(f *frame) (a, b r3.Vec) { return f.crankLeft, a }},
-			link{"ball", "crank's right ball", func(f *frame) (a, b r3.Vec) { return f.crankRight, a }},
 			link{"shaft", "crank's axis", func(f *frame) (a, b r3.Vec) { return f.crankPoint, a }})
 	}
 	for _, l := range balls {

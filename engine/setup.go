@@ -2,6 +2,7 @@ package engine
 
 import (
 	"math"
+	"strconv"
 	"strings"
 
 	"evenlock/rig"
@@ -76,7 +77,7 @@ func (s *Session) SetUp() SetUpDocument {
 	if plan.Calibrated {
 		if plan.Settings.Reverse != s.moved.rig.Settings.Reverse {
 			add(Step{
-				Key: "reverse", Title: "Reverse", Value: yes(plan.Settings.Reverse), Set: map[string]string{"settings.reverse": boolWord(plan.Settings.Reverse)},
+				Key: "reverse", Title: "Reverse", Value: yes(plan.Settings.Reverse), Set: reversed(plan),
 				Reason: "So that left stick steers left.",
 			})
 		}
@@ -132,6 +133,19 @@ func yes(b bool) string {
 		return "reversed"
 	}
 	return "normal"
+}
+
+// reversed is what to set for reverse: the readings, which were taken at the other, change sides with it.
+func reversed(plan *setup.Plan) map[string]string {
+	set := map[string]string{"settings.reverse": boolWord(plan.Settings.Reverse)}
+	if plan.Settings.Reverse != plan.Calibration.ReadReversed {
+		for i, r := range plan.Rig().Transmitter.Readings {
+			if r.Setting != nil {
+				set["transmitter.reading."+strconv.Itoa(i+1)+".setting"] = short(*r.Setting, 0)
+			}
+		}
+	}
+	return set
 }
 
 func boolWord(b bool) string {

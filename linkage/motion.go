@@ -307,7 +307,7 @@ func (l *Linkage) lever(p *Pose, at Ball, b Body) r3.Vec {
 // Leverage returns how far the pose is from a dead point, from 0, at one, to 1: for
 // a body held by one rod, the part of the rod's pull that turns the body, the sine
 // of the transmission angle of a planar four-bar. For bodies held together it
-// is |det ∂r/∂q| over the greatest that the ball's levers allow (Hadamard's bound).
+// is |det ∂r/∂q| over the greatest that the ball's levers allow (Hadamard's bound), a slide of a rod's length counted as a radian.
 // The least over all blocks is returned.
 func (l *Linkage) Leverage(p *Pose) float64 {
 	least := 1.0
@@ -327,6 +327,9 @@ func (l *Linkage) leverage(p *Pose, st *step) float64 {
 	}
 	l.factor(p, st)
 	ratio := math.Abs(p.blocks[st.block].det)
+	for _, b := range st.unknown {
+		ratio *= l.unit(b, st)
+	}
 	for _, r := range st.rods {
 		ratio /= l.greatestRow(p, st, r)
 	}
@@ -339,7 +342,7 @@ func (l *Linkage) greatestRow(p *Pose, st *step, r Rod) float64 {
 	m := p.column
 	sum := 0.0
 	for _, b := range st.unknown {
-		m.q[b] = 1
+		m.q[b] = l.unit(b, st)
 		for _, n := range st.moving {
 			l.twist(p, m, n)
 		}

@@ -22,18 +22,17 @@ type Bench struct {
 	loads   *linkage.Loads
 	balance *linkage.Balance
 	rates   []float64
+	rodsOf  []rig.SteeringRod
 }
 
 // NewBench returns a bench for the model.
 func NewBench(m *steer.Model) *Bench {
 	k := m.Mechanism()
-	b := &Bench{
+	return &Bench{
 		m: m, k: k, stand: m.Stand(), motion: k.Linkage.NewMotion(),
 		loads: k.Linkage.NewLoads(), balance: k.Linkage.NewBalance(),
-		rates: make([]float64, k.Linkage.NumInputs()),
+		rates: k.Follow, rodsOf: m.Rig.SteeringRods(),
 	}
-	b.rates[0] = 1
-	return b
 }
 
 // RodForce is the force in a rod.
@@ -121,8 +120,8 @@ func (b *Bench) At(servo, sense float64, left, right Demand) (State, error) {
 	if sense != 0 {
 		out.Against = out.Torque * math.Copysign(1, sense)
 	}
-	if l.NumInputs() > 1 {
-		out.Roll = -b.balance.Effort(1)
+	if b.k.TieRod != linkage.Ground {
+		out.Roll = -b.balance.Effort(b.k.TieRoll)
 	}
 	out.Rods = b.rods(p)
 	out.Balls = b.balls(p)
@@ -150,17 +149,12 @@ func (b *Bench) apply(w *Wheel, d Demand, knuckle linkage.Body, centre linkage.B
 }
 
 func (b *Bench) rods(p *linkage.Pose) []RodForce {
-	rod := func(key, words string, r linkage.Rod, from, to linkage.Ball) RodForce {
-		return RodForce{key, words, b.balance.Tension(r), r3.Norm(r3.Sub(p.Ball(from), p.Ball(to)))}
+	all := make([]RodForce, len(b.rodsOf))
+	for i, rod := range b.rodsOf {
+		handle, from, to := rod.Handles(b.k)
+		all[i] = RodForce{rod.Key, rod.Name, b.balance.Tension(handle), r3.Norm(r3.Sub(p.Ball(from), p.Ball(to)))}
 	}
-	k := b.k
-	all := []RodForce{rod("drag_link", "drag link", k.DragRod, k.HornBall, k.Pulled)}
-	if b.m.Geometry.Crank == nil {
-		return append(all, rod("tie_rod", "tie rod", k.TieRodRod, k.LeftTie, k.RightTie))
-	}
-	return append(all,
-		rod("crank.left_rod", "left crank rod", k.LeftCrankRod, k.LeftCrank, k.LeftTie),
-		rod("crank.right_rod", "right crank rod", k.RightCrankRod, k.RightCrank, k.RightTie))
+	return all
 }
 
 func (b *Bench) balls(p *linkage.Pose) []BallLoad {
@@ -176,7 +170,7 @@ func (b *Bench) balls(p *linkage.Pose) []BallLoad {
 	}
 	tie := "tie-rod ball"
 	if b.m.Geometry.Crank != nil {
-		tie = "crank-rod ball"
+		tie = "outer ball"
 	}
 	all := []BallLoad{
 		studded("horn ball", k.HornBall, k.HornStud),
@@ -185,7 +179,7 @@ func (b *Bench) balls(p *linkage.Pose) []BallLoad {
 		studded("right "+tie, k.RightTie, k.RightTieStud),
 	}
 	if b.m.Geometry.Crank != nil {
-		all = append(all, ball("crank's left ball", k.LeftCrank), ball("crank's right ball", k.RightCrank))
+		all = append(all, ball("left rod's inner ball", k.LeftCrank), ball("right rod's inner ball", k.RightCrank))
 	}
 	return all
 }

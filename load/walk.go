@@ -193,13 +193,10 @@ func (r *LockRow) see(s *State, times float64) {
 
 // rodNamed gives the rod of a RodForce's key.
 func rodNamed(r *rig.Rig, key string) *rig.Rod {
-	switch key {
-	case "tie_rod":
-		return &r.TieRod.Rod
-	case "crank.left_rod":
-		return &r.Crank.LeftRod
-	case "crank.right_rod":
-		return &r.Crank.RightRod
+	for _, rod := range r.SteeringRods() {
+		if rod.Key == key {
+			return rod.Rod
+		}
 	}
 	return &r.DragLink.Rod
 }

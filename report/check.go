@@ -26,8 +26,8 @@ func Check(w io.Writer, m *steer.Model) error {
 		t.line("  %-36s %9s %9s %9s", words, number(v.X, 1), number(v.Y, 1), number(v.Z, 1))
 	}
 	tieBall := "tie-rod ball"
-	if g.Crank != nil {
-		tieBall = "crank-rod ball"
+	if _, _, table := r.MiddleRods(); table != "" {
+		tieBall = table + "-rod ball"
 	}
 	for _, s := range []struct {
 		name string
@@ -41,11 +41,8 @@ func Check(w io.Writer, m *steer.Model) error {
 	place("horn's ball at neutral", g.HornBall)
 	place("drag link's far ball", g.Pulled)
 	t.line("")
-	t.item("drag link", "%s mm ball to ball%s", number(g.DragLength, 1), derived(r.DragLink.Length))
-	if g.Crank == nil {
-		t.item("tie rod", "%s mm%s", number(g.TieLength, 1), derived(r.TieRod.Length))
-	} else {
-		t.item("crank rods", "left %s mm%s, right %s mm%s", number(g.Crank.LeftLength, 1), derived(r.Crank.LeftRod.Length), number(g.Crank.RightLength, 1), derived(r.Crank.RightRod.Length))
+	for _, rod := range r.SteeringRods() {
+		t.item(rod.Name, "%s mm ball to ball%s", number(rod.Made(g), 1), derived(rod.Length))
 	}
 	left, right := lean(g.Left.Kingpin, 1), lean(g.Right.Kingpin, -1)
 	if left == right {

@@ -14,28 +14,33 @@ type Mechanism struct {
 	Linkage           *linkage.Linkage
 	Horn, Left, Right linkage.Body
 	// TieRod is zero where the drag link does not pull it. Crank is a centre crank or a rack.
-	TieRod, Crank    linkage.Body
+	TieRod, Crank linkage.Body
+	// TieRoll is the input that holds the tie rod's roll.
+	TieRoll          int
 	HornBall, Pulled linkage.Ball
 	// HornFoot and PulledFoot are the points of Geometry, on the horn and on what is pulled.
 	HornFoot, PulledFoot linkage.Ball
 	LeftTie, RightTie    linkage.Ball
 	// LeftCrank and RightCrank are the inner balls of the rods to the knuckles, on the centre crank, the rack, the idler or
 	// the drag plate.
-	LeftCrank, RightCrank       linkage.Ball
-	LeftCentre, RightCentre     linkage.Ball
-	LeftSpindle, RightSpindle   linkage.Arrow
-	HornStud, PulledStud        linkage.Arrow
-	LeftTieStud, RightTieStud   linkage.Arrow
-	DragRod, TieRodRod          linkage.Rod
-	LeftCrankRod, RightCrankRod linkage.Rod
+	LeftCrank, RightCrank     linkage.Ball
+	LeftCentre, RightCentre   linkage.Ball
+	LeftSpindle, RightSpindle linkage.Arrow
+	HornStud, PulledStud      linkage.Arrow
+	LeftTieStud, RightTieStud linkage.Arrow
+	// LeftCrankStud and RightCrankStud are those of the inner balls: along the axis of what turns them, upright on a rack.
+	LeftCrankStud, RightCrankStud linkage.Arrow
+	DragRod, TieRodRod            linkage.Rod
+	LeftCrankRod, RightCrankRod   linkage.Rod
 
 	Idler, Plate         linkage.Body
 	CrankLink, IdlerLink linkage.Ball
 	CentreLinkRod        linkage.Rod
 
-	SecondHorn               linkage.Body
-	SecondBall, SecondPulled linkage.Ball
-	SecondRod                linkage.Rod
+	SecondHorn                linkage.Body
+	SecondBall, SecondPulled  linkage.Ball
+	SecondStud, SecondFarStud linkage.Arrow
+	SecondRod                 linkage.Rod
 
 	// Follow is, for each input of the linkage, by how much it turns with the servo: 1 for the servo itself, 0 for the roll of a
 	// rod that is held and for the suspension.
@@ -46,10 +51,11 @@ type Mechanism struct {
 	Rides               bool
 	Rise                [2]int
 	RideLeft, RideRight linkage.Ball
-	// Axle is the solid axle, the ground where there is none or the suspension is left out; AxleLine is the direction along it, to the left.
-	Axle     linkage.Body
-	AxleLine linkage.Arrow
-	Links    []LinkHandles
+	// Axle is the solid axle, the ground where there is none or the suspension is left out; AxleLine is the direction along it, to the left, and AxleAhead
+	// that forward from it.
+	Axle                linkage.Body
+	AxleLine, AxleAhead linkage.Arrow
+	Links               []LinkHandles
 	// LeftArms and RightArms carry independent wheels.
 	LeftArms, RightArms ArmHandles
 	// LeftJoint and RightJoint are the joints of the drive shafts at the kingpins, LeftShaft and RightShaft their inner joints. Both are
@@ -118,6 +124,7 @@ func (g *Geometry) describe() (*linkage.Builder, *Mechanism) {
 		pulled = m.Right
 	case TieRodBall:
 		m.TieRod = b.TurnBetween("tie rod", m.LeftTie, m.RightTie)
+		m.TieRoll = len(m.Follow)
 		m.hold(b, m.TieRod)
 		pulled = m.TieRod
 	case CentreCrank, SlidingRack:
@@ -165,6 +172,7 @@ func (g *Geometry) describeCarried(b *linkage.Builder, m *Mechanism) {
 		m.RideLeft = b.Ball("axle's left end", m.Axle, g.Left.Centre)
 		m.RideRight = b.Ball("axle's right end", m.Axle, g.Right.Centre)
 		m.AxleLine = b.Arrow("axle's line", m.Axle, r3.Vec{Y: 1})
+		m.AxleAhead = b.Arrow("forward from the axle", m.Axle, r3.Vec{X: 1})
 	default:
 		horn()
 		m.Left, m.LeftArms = s.Left.describeKnuckle(b, m, "left")

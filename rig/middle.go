@@ -42,8 +42,10 @@ type IdlerGeometry struct {
 // SecondGeometry is a servo of its own for the other knuckle, as the first one's is in Geometry.
 type SecondGeometry struct {
 	HornFoot, Axis, HornBall, Pulled r3.Vec
-	OnAxle                           bool
-	Length, Follows                  float64
+	// Stud is that of Pulled; the horn's is along Axis.
+	Stud            r3.Vec
+	OnAxle          bool
+	Length, Follows float64
 }
 
 // MiddleRods returns the rods from a centre crank or a rack to the left and the right knuckle, with the key of the table
@@ -125,7 +127,7 @@ func (r *Rig) second(g *Geometry) error {
 	if g.Target == LeftKnuckle && (r.Right == nil || r.Right.DragArm == nil) && arm.Ball.Given() {
 		ball = acrossY(g.Pulled)
 	}
-	s := SecondGeometry{Axis: n.Axis.or(up), HornBall: n.Ball.vec(), Pulled: ball, OnAxle: r.onAxle(n.Mount), Follows: n.Follows}
+	s := SecondGeometry{Axis: n.Axis.or(up), HornBall: n.Ball.vec(), Pulled: ball, Stud: arm.Stud.or(up), OnAxle: r.onAxle(n.Mount), Follows: n.Follows}
 	s.HornFoot = foot(s.HornBall, n.Point.vec(), s.Axis)
 	if r3.Norm(r3.Sub(s.HornBall, s.HornFoot)) < 0.1 {
 		return impossible("second_servo.ball", "check the ball and second_servo.point", "the horn's ball is on the servo's axis")
@@ -186,6 +188,18 @@ func (g *Geometry) describeMiddle(b *linkage.Builder, m *Mechanism) {
 	}
 	m.LeftCrank = b.Ball("left inner ball", left, c.LeftBall)
 	m.RightCrank = b.Ball("right inner ball", right, c.RightBall)
+	stud := func(name string, on linkage.Body) linkage.Arrow {
+		dir := c.Axis
+		switch {
+		case c.Slides:
+			dir = up
+		case on == m.Idler && c.Idler != nil:
+			dir = c.Idler.Axis
+		}
+		return b.Arrow(name, on, dir)
+	}
+	m.LeftCrankStud = stud("left inner stud", left)
+	m.RightCrankStud = stud("right inner stud", right)
 }
 
 // describeSecond adds a servo of its own for the other knuckle.
@@ -200,5 +214,7 @@ func (g *Geometry) describeSecond(b *linkage.Builder, m *Mechanism) {
 		other = m.Left
 	}
 	m.SecondPulled = b.Ball("second drag link's far ball", other, n.Pulled)
+	m.SecondStud = b.Arrow("second horn's stud", m.SecondHorn, n.Axis)
+	m.SecondFarStud = b.Arrow("second drag link's far stud", other, n.Stud)
 	m.SecondRod = b.Rod("second drag link", m.SecondBall, m.SecondPulled, n.Length)
 }

@@ -17,6 +17,8 @@ var (
 	behind []byte
 	//go:embed starters/centre-crank.toml
 	centreCrank []byte
+	//go:embed starters/rack.toml
+	rack []byte
 )
 
 // A Starter is a commented rig file for a layout, to be filled in with one's own
@@ -36,5 +38,6 @@ func Starters() []Starter {
 		{"chassis", "servo on the chassis, drag link to a knuckle, axle on links", bytes.Clone(chassis)},
 		{"behind", "servo behind the axle, drag link to the far knuckle", bytes.Clone(behind)},
 		{"centre-crank", "a centre crank with a rod to each knuckle, touring-car style", bytes.Clone(centreCrank)},
+		{"rack", "a sliding rack with a rod to each knuckle, struts", bytes.Clone(rack)},
 	}
 }

@@ -24,15 +24,10 @@ func (p *Plan) Rig() *rig.Rig {
 	}
 	for _, rod := range p.Rods {
 		length := rig.Length{Quantity: rig.Quantity{Value: roundTo(rod.Length.Value, 0.01), Given: true}}
-		switch rod.Key {
-		case "drag_link":
-			r.DragLink.Length = length
-		case "tie_rod":
-			r.TieRod.Length = length
-		case "crank.left_rod":
-			r.Crank.LeftRod.Length = length
-		case "crank.right_rod":
-			r.Crank.RightRod.Length = length
+		for _, s := range r.SteeringRods() {
+			if s.Key == rod.Key {
+				s.Length = length
+			}
 		}
 	}
 	if p.Calibrated {

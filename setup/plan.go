@@ -254,8 +254,8 @@ func (p *Plan) setSubtrim() float64 {
 
 // adjustRods compares the rods with what they are to be.
 func (p *Plan) adjustRods(r *rig.Rig) error {
-	add := func(name, key string, rod *rig.Rod, length func(g *rig.Geometry) float64) error {
-		read := func(g *rig.Geometry) (float64, error) { return length(g), nil }
+	for _, rod := range r.SteeringRods() {
+		read := func(g *rig.Geometry) (float64, error) { return rod.Made(g), nil }
 		now, err := p.Before.Read(read)
 		if err != nil {
 			return err
@@ -264,16 +264,9 @@ func (p *Plan) adjustRods(r *rig.Rig) error {
 		if err != nil {
 			return err
 		}
-		p.Rods = append(p.Rods, p.rod(name, key, rod, now, wanted))
-		return nil
+		p.Rods = append(p.Rods, p.rod(rod.Name, rod.Key, rod.Rod, now, wanted))
 	}
-	err := add("drag link", "drag_link", &r.DragLink.Rod, func(g *rig.Geometry) float64 { return g.DragLength })
-	if c := r.Crank; c != nil {
-		return errors.Join(err,
-			add("left crank rod", "crank.left_rod", &c.LeftRod, func(g *rig.Geometry) float64 { return g.Crank.LeftLength }),
-			add("right crank rod", "crank.right_rod", &c.RightRod, func(g *rig.Geometry) float64 { return g.Crank.RightLength }))
-	}
-	return errors.Join(err, add("tie rod", "tie_rod", &r.TieRod.Rod, func(g *rig.Geometry) float64 { return g.TieLength }))
+	return nil
 }
 
 func (p *Plan) rod(name, key string, r *rig.Rod, now, wanted steer.Result) Rod {

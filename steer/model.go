@@ -3,6 +3,7 @@ package steer
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"evenlock/linkage"
 	"evenlock/rig"
@@ -29,6 +30,8 @@ type Model struct {
 	// hornSpan and farSpan are the squared lengths of the horn, and of the arm pulled, times that of the link.
 	hornSpan, farSpan float64
 	feetStill         bool
+	// rest is how high the ride balls are at ride height.
+	rest Ride
 }
 
 // Measure is one measurement with its uncertainty and what it changes.
@@ -65,6 +68,9 @@ func NewAdjusted(r *rig.Rig, a rig.Adjustment) (*Model, error) {
 	}
 	m := &Model{Rig: r, Geometry: g, adjust: a, mech: mech}
 	m.stops = m.collectStops()
+	if mech.Rides {
+		m.rest = heights(mech, mech.Linkage.NewPose())
+	}
 	m.feetStill = mech.Linkage.Still(mech.HornFoot) && mech.Linkage.Still(mech.PulledFoot)
 	link := g.DragLength * g.DragLength
 	m.hornSpan = link * r3.Norm2(r3.Sub(g.HornBall, g.HornFoot))
@@ -85,10 +91,8 @@ const (
 
 // measure finds what each uncertain measurement does to the dimensions.
 func (m *Model) measure() error {
-	for _, q := range m.Rig.Measurements() {
-		if q.Q.Uncertainty > 0 {
-			m.measured = append(m.measured, Measure{Measurement: q})
-		}
+	for _, q := range m.uncertain(m.Rig) {
+		m.measured = append(m.measured, Measure{Measurement: q})
 	}
 	n := m.mech.Linkage.NumDimensions()
 	jac, err := m.differentiate(func(g *rig.Geometry) ([]float64, error) { return g.Dimensions(), nil })
@@ -99,16 +103,24 @@ func (m *Model) measure() error {
 	return err
 }
 
+// uncertain lists the measurements of the model's rig, or of a clone, that carry an uncertainty and that the model is made of: what
+// travel, a rear axle and clearances need is not among them unless the model rides.
+func (m *Model) uncertain(r *rig.Rig) []rig.Measurement {
+	var all []rig.Measurement
+	for _, q := range r.Measurements() {
+		table, _, _ := strings.Cut(q.Path, ".")
+		if q.Q.Uncertainty > 0 && table != "rear" && table != "part" && (table != "suspension" || m.mech.Rides) {
+			all = append(all, q)
+		}
+	}
+	return all
+}
+
 // differentiate returns, for each measurement, the derivative with respect to it of
 // what f reads off the geometry.
 func (m *Model) differentiate(f func(g *rig.Geometry) ([]float64, error)) ([][]float64, error) {
 	twin := m.Rig.Clone()
-	var all []rig.Measurement
-	for _, q := range twin.Measurements() {
-		if q.Q.Uncertainty > 0 {
-			all = append(all, q)
-		}
-	}
+	all := m.uncertain(twin)
 	base, err := f(m.Geometry)
 	if err != nil || len(all) == 0 {
 		return nil, err
@@ -171,6 +183,8 @@ type Stand struct {
 	dir    []float64
 	// hornFoot and pulledFoot are found once where they do not move.
 	hornFoot, pulledFoot r3.Vec
+	// ride is what only a riding model needs.
+	ride *riding
 }
 
 // Centre returns the servo angle, from neutral, at which the model goes straight: zero for a rig as measured.
@@ -183,6 +197,10 @@ func (m *Model) Stand() *Stand {
 	s.in = make([]float64, l.NumInputs())
 	s.dir = make([]float64, l.NumInputs())
 	s.findFeet()
+	copy(s.in, s.pose.Inputs())
+	if m.mech.Rides {
+		s.ride = newRiding(l)
+	}
 	return s
 }
 
@@ -192,7 +210,11 @@ func (s *Stand) Turn(servo float64) error {
 	if servo == s.Servo() {
 		return nil
 	}
-	s.in[0] = servo
+	for i, f := range s.m.mech.Follow {
+		if f != 0 {
+			s.in[i] = f * servo
+		}
+	}
 	return s.m.mech.Linkage.Solve(s.pose, s.in)
 }
 
@@ -232,7 +254,7 @@ type Glance struct {
 // for a moving drawing, many times as fast.
 func (s *Stand) Glance() Glance {
 	k := s.m.mech
-	s.dir[0] = 1
+	copy(s.dir, k.Follow)
 	k.Linkage.Tangent(s.pose, s.dir, nil, s.motion)
 	left, right := s.pose.Arrow(k.LeftSpindle), s.pose.Arrow(k.RightSpindle)
 	horn, pulled := s.pose.Ball(k.HornBall), s.pose.Ball(k.Pulled)
@@ -290,12 +312,17 @@ func (s *Stand) Sensitivity(i int) Values {
 
 // along finds the motion per unit of servo angle, and of measurement i unless i is negative.
 func (s *Stand) along(servo float64, i int) (beside [5]float64) {
-	s.dir[0] = servo
+	for k, f := range s.m.mech.Follow {
+		s.dir[k] = f * servo
+	}
 	var dims []float64
 	if i >= 0 {
 		dims, beside = s.m.measured[i].dims, s.m.measured[i].beside
 	}
 	s.m.mech.Linkage.Tangent(s.pose, s.dir, dims, s.motion)
+	if s.ride != nil && dims != nil {
+		s.holdRide(dims)
+	}
 	return beside
 }
 
@@ -394,8 +421,8 @@ func (s *Stand) both(servo float64, i int) (v, d Values) {
 
 	set(CamberLeft, s.camber(k.LeftSpindle))
 	set(CamberRight, s.camber(k.RightSpindle))
-	set(JointLeft, s.jointAngle(k.LeftSpindle, 1))
-	set(JointRight, s.jointAngle(k.RightSpindle, -1))
+	set(JointLeft, s.jointAngle(true))
+	set(JointRight, s.jointAngle(false))
 
 	cl, cr := s.contacts(beside)
 	kl, kr := curvatureOf(cl, rl), curvatureOf(cr, rr)

@@ -36,8 +36,8 @@ func (m *Model) collectStops() []stop {
 	turn := func(b linkage.Body, sign float64) reading {
 		return func(s *Stand) dual.Number { return dual.Scale(sign, s.turn(b)) }
 	}
-	joint := func(a linkage.Arrow, out float64) reading {
-		return func(s *Stand) dual.Number { return s.jointAngle(a, out) }
+	joint := func(left bool) reading {
+		return func(s *Stand) dual.Number { return s.jointAngle(left) }
 	}
 	// A right side left out has the left one's stops.
 	left, right, rightKey := r.Left, r.Left, "left"
@@ -58,10 +58,10 @@ func (m *Model) collectStops() []stop {
 		add(rightKey+".stops.out", "the right knuckle's outward stop", st.Out.Value, turn(k.Right, -1))
 	}
 	if j := left.AxleJoint; j != nil {
-		add("left.axle_joint.max_angle", "the left axle joint", j.MaxAngle.Value, joint(k.LeftSpindle, 1))
+		add("left.axle_joint.max_angle", "the left axle joint", j.MaxAngle.Value, joint(true))
 	}
 	if j := right.AxleJoint; j != nil {
-		add("right.axle_joint.max_angle", "the right axle joint", j.MaxAngle.Value, joint(k.RightSpindle, -1))
+		add("right.axle_joint.max_angle", "the right axle joint", j.MaxAngle.Value, joint(false))
 	}
 	end := func(at, other linkage.Ball, stud linkage.Arrow) reading {
 		return func(s *Stand) dual.Number { return s.misalignment(at, other, stud) }
@@ -74,9 +74,31 @@ func (m *Model) collectStops() []stop {
 		add("tie_rod.end_angle", "the tie rod's left rod end", most, end(k.LeftTie, k.RightTie, k.LeftTieStud))
 		add("tie_rod.end_angle", "the tie rod's right rod end", most, end(k.RightTie, k.LeftTie, k.RightTieStud))
 	}
-	if c := r.Crank; c != nil {
-		add("crank.left_rod.end_angle", "the left crank rod's outer rod end", c.LeftRod.EndAngle.Value, end(k.LeftTie, k.LeftCrank, k.LeftTieStud))
-		add("crank.right_rod.end_angle", "the right crank rod's outer rod end", c.RightRod.EndAngle.Value, end(k.RightTie, k.RightCrank, k.RightTieStud))
+	if left, right, table := r.MiddleRods(); left != nil {
+		for _, rod := range []struct {
+			side, key          string
+			most               float64
+			outer, inner       linkage.Ball
+			outerStud, midStud linkage.Arrow
+		}{
+			{"left", table + ".left_rod.end_angle", left.EndAngle.Value, k.LeftTie, k.LeftCrank, k.LeftTieStud, k.LeftCrankStud},
+			{"right", table + ".right_rod.end_angle", right.EndAngle.Value, k.RightTie, k.RightCrank, k.RightTieStud, k.RightCrankStud},
+		} {
+			add(rod.key, "the "+rod.side+" "+table+" rod's outer rod end", rod.most, end(rod.outer, rod.inner, rod.outerStud))
+			add(rod.key, "the "+rod.side+" "+table+" rod's inner rod end", rod.most, end(rod.inner, rod.outer, rod.midStud))
+		}
+	}
+	if n := r.SecondServo; n != nil {
+		most := n.DragLink.EndAngle.Value
+		add("second_servo.drag_link.end_angle", "the second drag link's rod end at the horn", most, end(k.SecondBall, k.SecondPulled, k.SecondStud))
+		add("second_servo.drag_link.end_angle", "the second drag link's far rod end", most, end(k.SecondPulled, k.SecondBall, k.SecondFarStud))
+	}
+	if k.Rides && r.Suspension.Kind == "links" {
+		for i, l := range r.Suspension.Links {
+			h, key := k.Links[i], fmt.Sprintf("suspension.link.%d.end_angle", i+1)
+			add(key, "the "+l.Name+" link's end on the chassis", l.EndAngle.Value, end(h.Chassis, h.Axle, h.ChassisBolt))
+			add(key, "the "+l.Name+" link's end on the axle", l.EndAngle.Value, end(h.Axle, h.Chassis, h.AxleBolt))
+		}
 	}
 	add("servo.travel", "the servo's own travel", r.Servo.Travel.Value, func(s *Stand) dual.Number { return abs(servoItself(s)) })
 	return all
@@ -89,9 +111,24 @@ func (s *Stand) misalignment(at, other linkage.Ball, stud linkage.Arrow) dual.Nu
 	return abs(dual.Sub(dual.Number{Real: math.Pi / 2}, lean))
 }
 
-// jointAngle returns the angle between a spindle and the axle's line; out is 1 on the left.
-func (s *Stand) jointAngle(spindle linkage.Arrow, out float64) dual.Number {
-	return angle(s.arrow(spindle), vec{v: r3.Vec{Y: out}})
+// jointAngle returns the angle between a spindle and the shaft that drives it, which lies along the axle unless the rig
+// gives its inner joint.
+func (s *Stand) jointAngle(left bool) dual.Number {
+	k, g := s.m.mech, s.m.Geometry
+	spindle, out, inner := k.RightSpindle, -1.0, g.RightShaft != nil
+	joint, shaft := k.RightJoint, k.RightShaft
+	if left {
+		spindle, out, inner = k.LeftSpindle, 1, g.LeftShaft != nil
+		joint, shaft = k.LeftJoint, k.LeftShaft
+	}
+	line := vec{v: r3.Vec{Y: out}}
+	switch {
+	case inner:
+		line = s.ball(joint).sub(s.ball(shaft))
+	case k.Axle != linkage.Ground:
+		line = s.arrow(k.AxleLine).scale(dual.Number{Real: out})
+	}
+	return angle(s.arrow(spindle), line)
 }
 
 // StopKind tells the sorts of limits apart.
@@ -132,10 +169,13 @@ var ErrPastStop = errors.New("past a stop when going straight")
 // Stops finds the limits met as the servo turns from Centre in one
 // direction (1 counter-clockwise, -1 clockwise), in the order that they are met, up to the first
 // dead point. The first governs. Angles are exact to 1e-9 rad, those of dead points to 1e-7.
-func (m *Model) Stops(direction float64) ([]Stop, error) {
+func (m *Model) Stops(direction float64) ([]Stop, error) { return m.StopsAt(Ride{}, direction) }
+
+// StopsAt is Stops where the suspension stands at a ride. The error is also that of Stand.Move.
+func (m *Model) StopsAt(ride Ride, direction float64) ([]Stop, error) {
 	look := &lookout{m: m, s: m.Stand(), passed: make([]bool, len(m.stops))}
 	centre := m.Centre()
-	if err := look.s.Turn(centre); err != nil {
+	if err := look.s.Move(centre, ride); err != nil {
 		return nil, err
 	}
 	for _, st := range m.stops {

@@ -219,6 +219,28 @@ func Mirrored(r *rig.Rig) *rig.Rig {
 		c.LeftBall, c.RightBall = c.RightBall, c.LeftBall
 		c.LeftRod, c.RightRod = c.RightRod, c.LeftRod
 	}
+	if k := m.Rack; k != nil {
+		for _, p := range []*rig.Point{&k.DragBall, &k.LeftBall, &k.RightBall} {
+			mirrorPoint(p)
+		}
+		k.LeftBall, k.RightBall = k.RightBall, k.LeftBall
+		k.LeftRod, k.RightRod = k.RightRod, k.LeftRod
+	}
+	if i := m.Idler; i != nil {
+		mirrorPoint(&m.Crank.LinkBall)
+		mirrorPoint(&i.Point)
+		mirrorPoint(&i.LinkBall)
+		i.Axis[1] *= -1
+		i.Side = map[string]string{"left": "right", "right": "left"}[i.Side]
+	}
+	if n := m.SecondServo; n != nil {
+		mirrorPoint(&n.Point)
+		mirrorPoint(&n.Ball)
+		n.Axis[1] *= -1
+	}
+	if s := m.Suspension; s != nil {
+		mirrorSuspension(s)
+	}
 	for i := range m.Transmitter.Readings {
 		q := &m.Transmitter.Readings[i]
 		if q.Setting != nil {
@@ -237,6 +259,26 @@ func Mirrored(r *rig.Rig) *rig.Rig {
 }
 
 func mirrorPoint(p *rig.Point) { p[1].Value *= -1 }
+
+func mirrorSuspension(s *rig.Suspension) {
+	mirrorPoint(&s.Pivot)
+	mirrorPoint(&s.RollCentre)
+	for i := range s.Links {
+		l := &s.Links[i]
+		mirrorPoint(&l.Chassis)
+		mirrorPoint(&l.Axle)
+		l.ChassisBolt[1] *= -1
+		l.AxleBolt[1] *= -1
+	}
+	if s.Right != nil {
+		s.Left, s.Right = s.Right, s.Left
+		for _, a := range []*rig.Arms{s.Left, s.Right} {
+			for _, p := range []*rig.Point{&a.LowerFront, &a.LowerRear, &a.UpperFront, &a.UpperRear} {
+				mirrorPoint(p)
+			}
+		}
+	}
+}
 
 func mirrorKingpin(k *rig.Kingpin) {
 	mirrorPoint(&k.Top)
