@@ -3,55 +3,21 @@ package report
 import (
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 	"unicode"
 
+	"evenlock/internal/say"
 	"evenlock/steer"
 )
 
 const degree = math.Pi / 180
 
-// digits returns how many decimals a value of this uncertainty is worth, at most most:
-// those up to the uncertainty's own second figure, or first where that is five or more.
-func digits(uncertain float64, most int) int {
-	if !(uncertain > 0) {
-		return most
-	}
-	place := math.Floor(math.Log10(uncertain))
-	if uncertain/math.Pow(10, place) < 4.95 {
-		place--
-	}
-	return min(max(int(-place), 0), most)
-}
-
-// number writes v with decimals, without a minus before zero.
-func number(v float64, decimals int) string {
-	s := strconv.FormatFloat(v, 'f', decimals, 64)
-	if isZero(s) {
-		s = strings.TrimPrefix(s, "-")
-	}
-	return strings.Replace(s, "-", "−", 1)
-}
-
-// isZero reports whether a number as written shows nothing but noughts.
-func isZero(s string) bool { return strings.Trim(s, "-−0.") == "" }
-
-// plusMinus writes a value with its uncertainty, both in the unit shown: "31.2 ± 0.8".
-func plusMinus(v, uncertain float64, most int) string {
-	d := digits(uncertain, most)
-	s := number(v, d)
-	if uncertain > 0 && number(uncertain, d) != number(0, d) {
-		s += " ± " + number(uncertain, d)
-	}
-	return s
-}
-
-// degrees writes an angle given in radians, "31.2° ± 0.8°".
-func degrees(v, uncertain float64) string {
-	s := plusMinus(v/degree, uncertain/degree, 1)
-	return strings.ReplaceAll(s, " ±", "° ±") + "°"
-}
+// Figures are written as package say writes them.
+var (
+	digits, number, isZero = say.Digits, say.Number, say.IsZero
+	plusMinus, degrees     = say.PlusMinus, say.Degrees
+	way                    = say.Way
+)
 
 func angleOf(r steer.Result) string { return degrees(r.Value, r.Uncertain) }
 
@@ -72,14 +38,6 @@ func side(v float64) string {
 	default:
 		return s + "° right"
 	}
-}
-
-// way says which way a servo turns, as one sees it looking at the horn's face.
-func way(v float64) string {
-	if v < 0 {
-		return "clockwise"
-	}
-	return "counter-clockwise"
 }
 
 // percent writes a part of one, "3.1 %".
