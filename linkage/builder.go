@@ -48,7 +48,7 @@ type body struct {
 	name        string
 	slides      bool
 	carrier     carrier
-	parent      Body // onBody
+	parent      Body // onBody; onBalls, what its zero goes with
 	ends        [2]Ball
 	point, axis r3.Vec
 	moment      r3.Vec // point × axis
@@ -172,12 +172,12 @@ func (b *Builder) Slide(name string, parent Body, dir r3.Vec) Body {
 }
 
 // TurnBetween adds a body that turns about the line from one ball to another,
-// both of earlier bodies, and moves with the first. Its zero is carried along by the smallest
+// both of earlier bodies, and moves with the first. Its zero is carried along by parent, and within parent by the smallest
 // rotation that takes the line from its zero pose to where it is. The distance
 // between the balls is free (a strut) unless a rod keeps it.
-func (b *Builder) TurnBetween(name string, from, to Ball) Body {
+func (b *Builder) TurnBetween(name string, parent Body, from, to Ball) Body {
 	p, q := b.balls[from].at, b.balls[to].at
-	return b.add(body{name: name, carrier: onBalls, ends: [2]Ball{from, to}, point: p, axis: r3.Sub(q, p)})
+	return b.add(body{name: name, carrier: onBalls, parent: parent, ends: [2]Ball{from, to}, point: p, axis: r3.Sub(q, p)})
 }
 
 // Free adds a body that moves freely and turns about the point at.
@@ -276,7 +276,7 @@ func (l *Linkage) precompute() {
 		n.moment = r3.Cross(n.point, n.axis)
 	}
 	for i := range l.bodies {
-		if n := &l.bodies[i]; n.carrier == onBody {
+		if n := &l.bodies[i]; n.carrier != onGround && n.parent != Ground {
 			l.bodies[n.parent].framed = true
 		}
 	}

@@ -213,14 +213,23 @@ func (l *Linkage) handOver(p *Pose, handed []wrench, balls []r3.Vec, n Body) {
 		c := &handed[b.parent]
 		c.f, c.m = r3.Add(c.f, h.f), r3.Add(c.m, h.m)
 	case onBalls:
-		// The carrier turns with w = u × dv - k u, k = u0·(u × dv)/(1 + u0·u), dv the rate of the line's direction u.
+		// Within the parent, the carrier turns with w = u × dv - k u, k = u0·(u × dv)/(1 + u0·u), dv the rate of the line's direction
+		// u. The parent, which only says where zero is, bears a moment, and no more than that which drives the turn.
 		from, to := p.balls[b.ends[0]], p.balls[b.ends[1]]
 		line := r3.Sub(to, from)
 		size := r3.Norm(line)
 		u := r3.Scale(1/size, line)
 		m := r3.Sub(h.m, r3.Cross(from, h.f))
-		m = r3.Sub(m, r3.Scale(r3.Dot(m, u)/(1+r3.Dot(b.axis, u)), b.axis))
-		far := r3.Scale(1/size, r3.Cross(m, u))
+		axis := b.axis
+		if f := l.parentFrame(p, b); f != nil {
+			axis = f.rotate(axis)
+		}
+		square := r3.Sub(m, r3.Scale(r3.Dot(m, u)/(1+r3.Dot(axis, u)), axis))
+		far := r3.Scale(1/size, r3.Cross(square, u))
+		if b.parent != Ground {
+			c := &handed[b.parent]
+			c.m = r3.Add(c.m, r3.Sub(m, r3.Cross(line, far)))
+		}
 		put(p, l, handed, balls, b.ends[1], far)
 		put(p, l, handed, balls, b.ends[0], r3.Sub(h.f, far))
 	}

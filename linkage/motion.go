@@ -107,8 +107,13 @@ func (l *Linkage) carrierTwist(p *Pose, m *Motion, b Body) (w, v r3.Vec) {
 		line := r3.Sub(to, from)
 		size := norm(line)
 		u := r3.Scale(1/size, line)
+		axis, wp := n.axis, r3.Vec{}
+		if f := l.parentFrame(p, n); f != nil {
+			axis, wp = f.rotate(axis), m.w[n.parent]
+		}
 		dv := r3.Scale(1/size, r3.Sub(l.BallRate(p, m, n.ends[1]), vf))
-		w = swingRate(n.axis, u, r3.Sub(dv, r3.Scale(r3.Dot(dv, u), u)))
+		dv = r3.Sub(dv, r3.Cross(wp, u))
+		w = r3.Add(wp, swingRate(axis, u, r3.Sub(dv, r3.Scale(r3.Dot(dv, u), u))))
 		return w, r3.Sub(vf, r3.Cross(w, from))
 	default:
 		return r3.Vec{}, r3.Vec{}
@@ -154,6 +159,9 @@ func (l *Linkage) axisChange(p *Pose, m *Motion, b Body, o r3.Vec) (w, v r3.Vec)
 		// The carrier moves the described point onto its ball, so that the point's own shift is not seen,
 		// and swings from the described axis, which is here what changes.
 		u := f.rotate(n.axis)
+		if parent := l.parentFrame(p, n); parent != nil {
+			u = parent.unrotate(u)
+		}
 		w = r3.Sub(w, f.rotate(swingRate(u, n.axis, dAxis)))
 	} else {
 		shift = r3.Add(shift, dPoint)

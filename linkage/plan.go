@@ -54,6 +54,7 @@ func (l *Linkage) dependence() []set {
 		case onBody:
 			dep[i].addAll(dep[n.parent])
 		case onBalls:
+			dep[i].addAll(dep[n.parent])
 			dep[i].addAll(dep[l.balls[n.ends[0]].body])
 			dep[i].addAll(dep[l.balls[n.ends[1]].body])
 		case onGround:

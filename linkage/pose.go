@@ -320,8 +320,23 @@ func (l *Linkage) placeAt(p *Pose, b Body) {
 func (l *Linkage) rest(p *Pose, b Body) {
 	n := &l.bodies[b]
 	from, to := p.balls[n.ends[0]], p.balls[n.ends[1]]
+	f := l.parentFrame(p, n)
+	if f != nil {
+		from, to = f.unplace(from), f.unplace(to)
+	}
 	line := r3.Sub(to, from)
 	p.rests[b] = swing(n.point, n.axis, from, r3.Scale(1/norm(line), line))
+	if f != nil {
+		p.rests[b] = f.after(&p.rests[b])
+	}
+}
+
+// parentFrame returns the frame of a body's parent, nil for the ground.
+func (l *Linkage) parentFrame(p *Pose, n *body) *frame {
+	if n.parent == Ground {
+		return nil
+	}
+	return &p.frames[n.parent]
 }
 
 // carrier returns the frame of what carries the body, nil for the ground.
@@ -438,12 +453,15 @@ const (
 	// nearby is the step, in radians, after which ∂r/∂q has changed too little to be worth finding anew: what remains
 	// shrinks by about that factor with each further step.
 	nearby = 0.01
+	// rounding is the part of a rod's length below which its error is that of computing it. Near a dead point steps stay longer than
+	// they should be for that alone.
+	rounding = 4e-15
 )
 
 // iterate solves a block by Newton's method from the neighbouring pose in p. It gives up, so that
 // the caller takes a nearer neighbour, unless the steps halve from the first on: then the solution is the one that is
 // connected with where they began (the natural monotonicity test, Deuflhard, Newton Methods for Nonlinear
-// Problems, from memory). It ends where the next step would be below 1e-13 rad. While the branch is still to be decided there is no neighbour, and any way will do.
+// Problems, from memory). It ends where the next step would be below 1e-13 rad, or the rods' lengths are right to rounding. While the branch is still to be decided there is no neighbour, and any way will do.
 func (l *Linkage) iterate(p *Pose, st *step) bool {
 	f := &p.blocks[st.block]
 	decided := st.sign != 0
@@ -455,10 +473,11 @@ func (l *Linkage) iterate(p *Pose, st *step) bool {
 		if last > nearby && !l.factor(p, st) {
 			return false
 		}
-		worst := 0.0
+		worst, closed := 0.0, true
 		for i, r := range st.rods {
 			f.rhs.Data[i] = l.excess(p, r)
-			worst = max(worst, math.Abs(f.rhs.Data[i]))
+			off := math.Abs(f.rhs.Data[i])
+			worst, closed = max(worst, off), closed && off < rounding*l.rods[r].length
 		}
 		f.solve()
 		step := 0.0
@@ -470,7 +489,7 @@ func (l *Linkage) iterate(p *Pose, st *step) bool {
 		if k > 0 {
 			next *= min(1, step/last)
 		}
-		done := next < 1e-13
+		done := next < 1e-13 || closed
 		if math.IsNaN(step) || decided && !done && step > last/2 {
 			return false
 		}

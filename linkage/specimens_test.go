@@ -58,7 +58,7 @@ func specimens(t testing.TB) map[string]*specimen {
 		hb := b.Ball("horn ball", horn, vec(-52, 40, 38))
 		rt := b.Ball("right tie arm", right, vec(-24, -79, 2))
 		lt := b.Ball("left tie arm", left, vec(-25, 80, 1))
-		tie := b.TurnBetween("tie rod", lt, rt)
+		tie := b.TurnBetween("tie rod", linkage.Ground, lt, rt)
 		tb := b.Ball("ball on the tie rod", tie, vec(-30, -40, 9))
 		s.rod("drag link", hb, tb, 86)
 		s.rod("tie rod", lt, rt, 159.4)
@@ -94,6 +94,28 @@ func specimens(t testing.TB) map[string]*specimen {
 		s.watch = []linkage.Body{axle.X, axle.Y, axle.Yaw, axle.Pitch, right, left}
 		out["an axle on four rods with its steering"] = s
 	}
+	{ // A servo on an axle that swings and rolls pulls a ball on the tie rod, whose zero goes with the axle.
+		s := &specimen{b: linkage.NewBuilder(), home: []float64{0, 0, 0, 0}, span: []float64{0.1, 0.3, 0.4, 0.2}}
+		b := s.b
+		swing := b.Turn("swing", linkage.Ground, vec(-150, 0, 10), vec(0, 1, 0.03))
+		axle := b.Turn("axle", swing, vec(0, 0, 15), vec(1, 0.02, -0.1))
+		horn := b.Turn("horn", axle, vec(-50, 40, 20), vec(-1, 0, 0.1))
+		right := b.Turn("right knuckle", axle, vec(0, -85, 0), vec(-0.1, 0.12, 1))
+		left := b.Turn("left knuckle", axle, vec(0, 85, 0), vec(-0.08, -0.1, 1))
+		hb := b.Ball("horn ball", horn, vec(-52, 40, 38))
+		rt := b.Ball("right tie arm", right, vec(-24, -79, 2))
+		lt := b.Ball("left tie arm", left, vec(-25, 80, 1))
+		tie := b.TurnBetween("tie rod", axle, lt, rt)
+		tb := b.Ball("ball on the tie rod", tie, vec(-30, -40, 9))
+		s.rod("drag link", hb, tb, 86)
+		s.rod("tie rod", lt, rt, 159.4)
+		b.Drive(swing)
+		b.Drive(axle)
+		b.Drive(horn)
+		b.Drive(tie)
+		s.watch = []linkage.Body{right, left}
+		out["a tie rod carried by an axle"] = s
+	}
 	{ // A knuckle between two arms, its balls kept apart by itself, steered by a rack that slides.
 		s := &specimen{b: linkage.NewBuilder(), home: []float64{0, 0}, span: []float64{0.2, 4}}
 		b := s.b
@@ -103,7 +125,7 @@ func specimens(t testing.TB) map[string]*specimen {
 		lb := b.Ball("lower ball", lower, vec(2, 80, -5))
 		ub := b.Ball("upper ball", upper, vec(-3, 75, 32))
 		s.rod("knuckle", lb, ub, r3.Norm(r3.Sub(vec(2, 80, -5), vec(-3, 75, 32))))
-		kn := b.TurnBetween("knuckle", lb, ub)
+		kn := b.TurnBetween("knuckle", linkage.Ground, lb, ub)
 		arm := b.Ball("steering arm", kn, vec(-22, 74, 5))
 		rb := b.Ball("rack ball", rack, vec(-20, 32, 6))
 		s.rod("track rod", rb, arm, r3.Norm(r3.Sub(vec(-20, 32, 6), vec(-22, 74, 5))))
@@ -118,7 +140,7 @@ func specimens(t testing.TB) map[string]*specimen {
 		lower := b.Turn("lower arm", linkage.Ground, vec(0, 30, 0), vec(1, 0.05, 0))
 		lb := b.Ball("lower ball", lower, vec(2, 80, -5))
 		top := b.Ball("strut top", linkage.Ground, vec(-8, 60, 70))
-		kn := b.TurnBetween("knuckle", lb, top)
+		kn := b.TurnBetween("knuckle", linkage.Ground, lb, top)
 		arm := b.Ball("steering arm", kn, vec(-22, 74, 5))
 		horn := b.Turn("horn", linkage.Ground, vec(-40, 30, 6), vec(0, 0, 1))
 		hb := b.Ball("horn ball", horn, vec(-22, 31, 6))

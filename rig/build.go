@@ -160,7 +160,7 @@ func (r *Rig) Adjusted(a Adjustment) (*Geometry, error) {
 	case CentreCrank:
 		g.PulledFoot = foot(g.Pulled, g.Crank.Point, g.Crank.Axis)
 	case SlidingRack:
-		g.PulledFoot = besideRack(g.Pulled, r3.Sub(g.HornBall, g.Pulled), g.Crank.Axis)
+		g.PulledFoot = besideRack(g.Pulled, g.Crank.Axis)
 	}
 	length := func(measured Length, a, b r3.Vec, straighten bool) float64 {
 		if measured.Given && !straighten {

@@ -123,7 +123,7 @@ func (g *Geometry) describe() (*linkage.Builder, *Mechanism) {
 	case RightKnuckle:
 		pulled = m.Right
 	case TieRodBall:
-		m.TieRod = b.TurnBetween("tie rod", m.LeftTie, m.RightTie)
+		m.TieRod = b.TurnBetween("tie rod", m.Axle, m.LeftTie, m.RightTie)
 		m.TieRoll = len(m.Follow)
 		m.hold(b, m.TieRod)
 		pulled = m.TieRod

@@ -93,15 +93,12 @@ func (r *Rig) middle(g *Geometry) {
 	}
 }
 
-// besideRack returns a point beside a rack's ball, square to the rack towards the link, so that a link in line with the
-// rack stands square to the line from there as one does to a crank's arm.
-func besideRack(ball, link, along r3.Vec) r3.Vec {
-	off := r3.Sub(link, r3.Scale(r3.Dot(link, along), along))
-	if r3.Norm(off) < 1e-6*r3.Norm(link) {
-		off = r3.Cross(along, r3.Vec{X: 1})
-		if r3.Norm(off) < 0.5 {
-			off = r3.Cross(along, up)
-		}
+// besideRack returns a point beside a rack's ball, level with it and square to the rack, so that a link in line with the
+// rack, seen from above, stands square to the line from there as one does to a crank's arm.
+func besideRack(ball, along r3.Vec) r3.Vec {
+	off := r3.Cross(along, up)
+	if r3.Norm(off) < 0.1 {
+		off = r3.Vec{X: 1}
 	}
 	const arm = 10
 	return r3.Add(ball, r3.Scale(arm/r3.Norm(off), off))
@@ -177,7 +174,7 @@ func (g *Geometry) describeMiddle(b *linkage.Builder, m *Mechanism) {
 		m.CentreLinkRod = b.Rod("centre link", m.CrankLink, m.IdlerLink, i.Length)
 		switch {
 		case i.Plate:
-			m.Plate = b.TurnBetween("drag plate", m.CrankLink, m.IdlerLink)
+			m.Plate = b.TurnBetween("drag plate", on, m.CrankLink, m.IdlerLink)
 			m.hold(b, m.Plate)
 			left, right = m.Plate, m.Plate
 		case i.TakesLeft:

@@ -213,5 +213,5 @@ func (a *ArmsGeometry) describeKnuckle(b *linkage.Builder, m *Mechanism, side st
 		h.UpperBall = b.Ball(side+" upper ball", h.Upper, a.UpperBall)
 		h.Upright = b.Rod(side+" upright", h.LowerBall, h.UpperBall, r3.Norm(r3.Sub(a.LowerBall, a.UpperBall)))
 	}
-	return b.TurnBetween(side+" knuckle", h.LowerBall, h.UpperBall), h
+	return b.TurnBetween(side+" knuckle", linkage.Ground, h.LowerBall, h.UpperBall), h
 }

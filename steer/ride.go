@@ -28,7 +28,7 @@ var ErrNoSuspension = errors.New("the rig file has no [suspension]")
 
 // RideError says that the suspension does not reach a ride, and where on the straight way there it stops.
 type RideError struct {
-	// Wanted was asked for; Reached is where the way ends, to 1e-6 mm.
+	// Wanted was asked for; Reached is where the way ends, to 1e-5 mm.
 	Wanted, Reached Ride
 	// Rods names the rods that cannot follow, if it is they.
 	Rods  string
@@ -141,7 +141,7 @@ func (s *Stand) back(to *linkage.Pose, ride Ride) {
 
 // walk goes straight from one ride to another in short steps, and reports where it can go no further.
 func (s *Stand) walk(from, to Ride) error {
-	const longest, shortest = 2.0, 1e-7 // mm
+	const longest, shortest = 2.0, 1e-5 // mm
 	size := math.Hypot(to.Left-from.Left, to.Right-from.Right)
 	good, stride := 0.0, longest/size
 	for {

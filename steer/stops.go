@@ -366,7 +366,7 @@ func (m *Model) Within(st Stop, margin float64) (Result, error) {
 			at = next
 			continue
 		}
-		x := root.Find(func(servo float64) float64 { d, _ := room(servo); return d }, at, next, 1e-10)
+		x := root.Find(func(servo float64) float64 { d, _ := room(servo); return d }, at, next, 1e-12)
 		// The last of the conditions to hold on the way.
 		_, nearest := room(x - direction*1e-9)
 		return s.clearOf(nearest, st, x)
