@@ -258,8 +258,13 @@ func (c Calibration) EndpointFor(settings rig.Settings, side Side, angle float64
 	used = max(minEndpoint, min(math.Floor(limit(c.MaxEndpoint)), used))
 	*endpoint = used
 	s, err := c.found(key, settings, stick, angle, exact, used, math.Abs(perUnit))
-	if err == nil && round == RoundShort && used > exact+whole {
-		err = &RangeError{key, exact, used, angle, s.Angle, ClipNone}
+	if err == nil {
+		// Within a step of the end of a range, rounding would hide that the range ends first.
+		if _, clip := m.hold(angle); clip != ClipNone {
+			err = &RangeError{key, exact, used, angle, s.Angle, clip}
+		} else if round == RoundShort && used > exact+whole {
+			err = &RangeError{key, exact, used, angle, s.Angle, ClipNone}
+		}
 	}
 	return s, err
 }
