@@ -1,0 +1,153 @@
+package advise
+
+import (
+	"errors"
+	"math"
+	"slices"
+
+	"evenlock/load"
+	"evenlock/rig"
+	"evenlock/setup"
+)
+
+const degree = math.Pi / 180
+
+// Kind tells what a piece of advice is for.
+type Kind int
+
+const (
+	// Do is a change that was tried and mends something.
+	Do Kind = iota
+	// Know is something that costs, and that nothing tried mends.
+	Know
+	// Unsure is a figure within its uncertainty, for which nothing is proposed.
+	Unsure
+	// Well is something that is well as it is.
+	Well
+)
+
+// String names the kind.
+func (k Kind) String() string { return [...]string{"do", "know", "unsure", "well"}[k] }
+
+// Piece is one piece of advice.
+type Piece struct {
+	// Key is stable, for programs and tests.
+	Key  string
+	Kind Kind
+	// Weight is what is at stake in radians of a steered wheel, as the package's documentation explains; zero
+	// or more.
+	Weight float64
+	// Sentence is for people: one or two sentences.
+	Sentence string
+	// Figures are behind the sentence.
+	Figures []Figure
+	// Change is what is proposed, nil if nothing is.
+	Change *Change
+}
+
+// Figure is a number behind a sentence. Angles are in degrees, torques in N·m, forces in N, lengths in mm.
+type Figure struct {
+	Words string
+	// Value and Uncertain, its 95 % half-width, are in Unit; "1" is a plain number.
+	Value, Uncertain float64
+	Unit             string
+}
+
+// Change is a change that was tried by building the rig anew with it.
+type Change struct {
+	// Words say what to do.
+	Words string
+	// Before and After are the same figure without and with it.
+	Before, After Figure
+}
+
+// Source gives the advice on one matter. It may leave a Piece's place in the list to its weight.
+type Source func(s *Subject) ([]Piece, error)
+
+// Sources returns those of this package.
+func Sources() []Source {
+	return []Source{giveWay, givesUp, passed, straight, toe, horn, farSquare, locks, even, ackermann, repeat, trim, holes, drop, joints}
+}
+
+// Subject is a rig with what the packages below compute of it, for sources to read.
+type Subject struct {
+	Rig *rig.Rig
+	// Plan is the set-up. Plan.Before is the rig as measured, Plan.After as set up.
+	Plan *setup.Plan
+	// Load is nil if the file does not say enough for it; Lacks then says what is missing.
+	Load  *load.Lock
+	Lacks rig.Errors
+	// Exact is the rig with every measurement taken as exact, which is quick to rebuild. Clone it to change it.
+	Exact *rig.Rig
+	// ToLeft is the servo's direction to the left once set up, 1 or -1, and Turn the servo angle each way from the centre up
+	// to which left and right are compared: that of the nearer end.
+	ToLeft, Turn float64
+}
+
+// loadSteps is the number of steps each side of straight in which the loads are looked at.
+const loadSteps = 8
+
+// NewSubject computes what sources read. The errors are those of setup.Make, and of load.OverLock but for a file that does
+// not say enough.
+func NewSubject(r *rig.Rig) (*Subject, error) {
+	s := &Subject{Rig: r, Exact: exact(r)}
+	var err error
+	if s.Plan, err = setup.Make(r); err != nil {
+		return nil, err
+	}
+	s.Load, err = load.OverLock(s.Plan.Before, load.Tilt{}, loadSteps)
+	if err != nil && !errors.As(err, &s.Lacks) {
+		return nil, err
+	}
+	centre := s.Plan.After.Centre()
+	left, right := s.Plan.Left.Servo.Value-centre, s.Plan.Right.Servo.Value-centre
+	s.ToLeft, s.Turn = math.Copysign(1, left), min(math.Abs(left), math.Abs(right))
+	return s, nil
+}
+
+func exact(r *rig.Rig) *rig.Rig {
+	c := r.Clone()
+	for _, m := range c.Measurements() {
+		m.Q.Uncertainty = 0
+	}
+	return c
+}
+
+// Of returns the advice on a rig from all Sources and more, with the subject that it is on. The errors are those of NewSubject
+// and of the sources.
+func Of(r *rig.Rig, more ...Source) ([]Piece, *Subject, error) {
+	s, err := NewSubject(r)
+	if err != nil {
+		return nil, nil, err
+	}
+	list, err := List(s, append(Sources(), more...)...)
+	return list, s, err
+}
+
+// List returns the advice of sources, in order. The error is the first of a source.
+func List(s *Subject, sources ...Source) ([]Piece, error) {
+	var all []Piece
+	for _, source := range sources {
+		pieces, err := source(s)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, pieces...)
+	}
+	for i := range all {
+		if all[i].Kind >= Unsure {
+			all[i].Weight = 0
+		}
+	}
+	slices.SortStableFunc(all, func(a, b Piece) int {
+		switch {
+		case a.Weight > b.Weight:
+			return -1
+		case a.Weight < b.Weight:
+			return 1
+		default:
+			return int(a.Kind) - int(b.Kind)
+		}
+	})
+	return all, nil
+}

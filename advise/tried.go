@@ -1,0 +1,249 @@
+package advise
+
+import (
+	"bytes"
+	"math"
+	"slices"
+
+	"evenlock/internal/say"
+	"evenlock/radio"
+	"evenlock/rig"
+	"evenlock/setup"
+	"evenlock/steer"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// worth is the least figure at a wheel that work is proposed for: what a protractor or a phone shows (common practice).
+const worth = degree / 2
+
+// shown is half the last digit of an angle as it is written, less than which shows as nothing.
+const shown = degree / 20
+
+// angle is a figure of an angle.
+func angle(words string, value, uncertain float64) Figure {
+	return Figure{words, value / degree, uncertain / degree, "°"}
+}
+
+func angleOf(words string, r steer.Result) Figure { return angle(words, r.Value, r.Uncertain) }
+
+// whole writes the size of an angle in whole degrees.
+func whole(v float64) string { return say.Number(math.Abs(v)/degree, 0) + "°" }
+
+// deg writes the size of an angle.
+func deg(v float64) string { return say.Degrees(math.Abs(v), 0) }
+
+// degOf writes the size of an angle with its uncertainty.
+func degOf(r steer.Result) string { return say.Degrees(math.Abs(r.Value), r.Uncertain) }
+
+// weighed adds results times factors up; their errors from the same measurements go together.
+func weighed(m *steer.Model, factors []float64, results ...steer.Result) steer.Result {
+	sum := steer.Result{Slopes: make([]float64, len(m.Measures()))}
+	for k, r := range results {
+		sum.Value += factors[k] * r.Value
+		for i, d := range r.Slopes {
+			sum.Slopes[i] += factors[k] * d
+		}
+	}
+	for i, q := range m.Measures() {
+		sum.Uncertain = math.Hypot(sum.Uncertain, sum.Slopes[i]*q.Q.Uncertainty)
+	}
+	return sum
+}
+
+// sure is the part of a size that is beyond its uncertainty.
+func sure(v, uncertain float64) float64 { return max(0, math.Abs(v)-uncertain) }
+
+// within reports a figure that its uncertainty covers.
+func within(r steer.Result) bool { return math.Abs(r.Value) <= r.Uncertain }
+
+// again names the measurement that matters most for a result.
+func again(m *steer.Model, r steer.Result) string {
+	shares := m.Shares(r)
+	if len(shares) == 0 || shares[0].Effect == 0 {
+		return ""
+	}
+	return shares[0].Measure.Words()
+}
+
+// unsure is the piece on a figure within its uncertainty.
+func unsure(m *steer.Model, key, sentence string, r steer.Result, words string) []Piece {
+	return []Piece{{
+		Key: key, Kind: Unsure, Figures: []Figure{angleOf(words, r)},
+		Sentence: sentence + ", which is within its uncertainty: nothing is to be done by it. The uncertainty comes mostly from the " + again(m, r) + ".",
+	}}
+}
+
+// adjusted builds a rig with its horn turned, set up otherwise as in the plan.
+func (s *Subject) adjusted(r *rig.Rig, hornTurn, centre float64) (*steer.Model, error) {
+	a := rig.Adjustment{HornTurn: hornTurn, Straighten: true, Centre: centre}
+	if want := s.Rig.Want.Toe; want.Given {
+		a.Toe = &want.Value
+	}
+	return steer.NewAdjusted(r, a)
+}
+
+// placed is the turn of the horn to the plan's place on the spline.
+func (s *Subject) placed() float64 { return s.Plan.Horn.Turn.Value - s.Plan.Horn.LeftOver }
+
+// squared builds a rig with its horn exactly square to the link, as spline and subtrim make it.
+func (s *Subject) squared(r *rig.Rig) (*steer.Model, error) {
+	m, err := s.adjusted(r, 0, 0)
+	if err != nil {
+		return nil, err
+	}
+	turn, _ := m.Geometry.SquareTurn()
+	return s.adjusted(r, turn, 0)
+}
+
+// unlike returns by how much the inner wheel is turned further to the left than to the right at equal servo angles from
+// the centre.
+func (s *Subject) unlike(m *steer.Model, turn float64) (steer.Result, error) {
+	left, err := m.At(steer.RoadLeft, m.Centre()+s.ToLeft*turn)
+	if err != nil {
+		return left, err
+	}
+	right, err := m.At(steer.RoadRight, m.Centre()-s.ToLeft*turn)
+	return weighed(m, []float64{1, 1}, left, right), err
+}
+
+// pair is how unlike left and right are with one model and with another, at the greatest servo angle each way up to Turn that
+// both reach.
+type pair struct {
+	turn          float64
+	before, after steer.Result
+	// gain is how much less unlike they are after, with its uncertainty.
+	gain, spread float64
+}
+
+// compared compares two models; ok is false if they hardly move.
+func (s *Subject) compared(a, b *steer.Model) (p pair, ok bool) {
+	for p.turn = s.Turn; p.turn > degree; p.turn *= 0.9 {
+		var err error
+		if p.before, err = s.unlike(a, p.turn); err != nil {
+			continue
+		}
+		if p.after, err = s.unlike(b, p.turn); err == nil {
+			p.gain = math.Abs(p.before.Value) - math.Abs(p.after.Value)
+			if len(a.Measures()) == len(b.Measures()) {
+				p.spread = weighed(b, []float64{math.Copysign(1, p.before.Value), -math.Copysign(1, p.after.Value)}, p.before, p.after).Uncertain
+			}
+			return p, true
+		}
+	}
+	return p, false
+}
+
+// where says at what servo angle left and right are compared.
+func (p *pair) where() string { return "at " + deg(p.turn) + " of servo either way" }
+
+func (p *pair) words() string { return "inner wheel left less right " + p.where() }
+
+// change is the change from the one to the other.
+func (p *pair) change(words string) *Change {
+	return &Change{words, angleOf(p.words(), p.before), angleOf(p.words(), p.after)}
+}
+
+// doubt takes the proposal out of a piece whose gain is within its uncertainty.
+func (p *pair) doubt(piece *Piece) {
+	if piece.Kind == Do && p.gain <= p.spread {
+		piece.Kind, piece.Change = Unsure, nil
+		piece.Sentence += " That gain is within its uncertainty of " + deg(p.spread) + ", so leave it."
+	}
+}
+
+// edited returns the exact rig with a key of its file set to a value.
+func (s *Subject) edited(key, value string) (*rig.Rig, error) {
+	var text bytes.Buffer
+	if err := rig.Write(&text, s.Exact); err != nil {
+		return nil, err
+	}
+	changed, err := rig.Edit(text.Bytes(), key, value)
+	if err != nil {
+		return nil, err
+	}
+	r, err := rig.Read(bytes.NewReader(changed), s.Rig.Name)
+	if err != nil {
+		return nil, err
+	}
+	return exact(r), nil
+}
+
+// withHole returns the exact rig with its horn's ball in another hole, the same way from the shaft.
+func (s *Subject) withHole(hole float64) *rig.Rig {
+	g := s.Plan.Before.Geometry
+	arm := r3.Sub(g.HornBall, g.HornFoot)
+	r := s.Exact.Clone()
+	r.Horn = rig.Horn{Ball: pointOf(r3.Add(g.HornFoot, r3.Scale(hole/r3.Norm(arm), arm))), Stud: r.Horn.Stud, Arms: r.Horn.Arms}
+	r.DragLink.Length = rig.Length{}
+	return r
+}
+
+// sameHole is how near in mm a stated hole is the one in use, which may be known by a measured ball.
+const sameHole = 0.25
+
+// otherHoles are those of the horn that are longer or shorter than the one in use, the nearest first.
+func (s *Subject) otherHoles(longer bool) []float64 {
+	g := s.Plan.Before.Geometry
+	use := r3.Norm(r3.Sub(g.HornBall, g.HornFoot))
+	var all []float64
+	for _, h := range s.Rig.Horn.Holes {
+		if math.Abs(h.Value-use) > sameHole && (h.Value > use) == longer {
+			all = append(all, h.Value)
+		}
+	}
+	slices.Sort(all)
+	if !longer {
+		slices.Reverse(all)
+	}
+	return all
+}
+
+func pointOf(v r3.Vec) rig.Point {
+	given := func(x float64) rig.Length { return rig.Length{Quantity: rig.Quantity{Value: x, Given: true}} }
+	return rig.Point{given(v.X), given(v.Y), given(v.Z)}
+}
+
+// swung turns a place about a kingpin.
+func swung(ball r3.Vec, g *rig.SideGeometry, by float64) r3.Vec {
+	return r3.Add(g.KingpinPoint, r3.NewRotation(by, g.Kingpin).Rotate(r3.Sub(ball, g.KingpinPoint)))
+}
+
+// swing says which way an arm's end goes.
+func swing(from, to r3.Vec) string {
+	d := r3.Sub(to, from)
+	switch along := math.Abs(d.X) > math.Abs(d.Y); {
+	case along && d.X > 0:
+		return "forward"
+	case along:
+		return "back"
+	case math.Abs(to.Y) < math.Abs(from.Y):
+		return "inward"
+	default:
+		return "outward"
+	}
+}
+
+// innerAt returns the inner wheel's angle to the side of an end, at a servo angle of the rig as set up.
+func (s *Subject) innerAt(e *setup.End, servo steer.Result) (steer.Result, error) {
+	if e.Side == radio.SideRight {
+		return s.Plan.After.AtSolved(steer.RoadRight, servo, -1)
+	}
+	return s.Plan.After.AtSolved(steer.RoadLeft, servo, 1)
+}
+
+// sideWord names the side of an end.
+func sideWord(e *setup.End) string {
+	if e.Side == radio.SideRight {
+		return "right"
+	}
+	return "left"
+}
+
+// leftOrRight names the side of a steer angle.
+func leftOrRight(v float64) string {
+	if v < 0 {
+		return "right"
+	}
+	return "left"
+}
