@@ -1,0 +1,191 @@
+package travel
+
+import (
+	"errors"
+	"math"
+
+	"evenlock/rig"
+	"evenlock/steer"
+)
+
+// Curve is one motion from its lowest to its highest place, the servo held.
+type Curve struct {
+	Motion Motion
+	// Rows go up in even steps each side of ride height, which is row Home.
+	Rows []Row
+	Home int
+	// Stops say where the travel stops short of what the rig file states, downwards and upwards; nil where it does not.
+	Stops [2]*steer.RideError
+	// Rate is that at ride height. BumpSteer is its steer in radians for each millimetre, by wheel, and RollSteer, of Rolling alone, in radians for
+	// each radian, both with their uncertainties.
+	Rate      Rate
+	BumpSteer [2]steer.Result
+	RollSteer [2]steer.Result
+	// Steepest is where each wheel steers fastest.
+	Steepest [2]Peak
+	// Most is where each wheel is steered furthest from where it is at ride height.
+	Most [2]Peak
+}
+
+// Peak is the row at which something is greatest in size, and how much it is there.
+type Peak struct {
+	Row   int
+	Value float64
+}
+
+// Row is one place of a motion. Changes are from ride height.
+type Row struct {
+	// X is how far the motion has gone, in mm, to Ride; Roll is the angle in radians between the axle's line and the chassis.
+	X    float64
+	Ride steer.Ride
+	Roll float64
+	// Steer is the change of the wheels' road angles and SteerUncertain its 95 % half-width. Of a solid axle, Carried.Yaw is the part that is the axle's own yaw, and Knuckle that which is
+	// the knuckles' turn on the axle; what is left over is the share of caster and camber in pitch and roll, of second order. Of independent wheels, Knuckle is the turn on the arms.
+	Steer, SteerUncertain, Knuckle [2]float64
+	// Camber is the change of the wheels' cambers.
+	Camber  [2]float64
+	Carried steer.Carried
+	// Rate is that of the motion here.
+	Rate Rate
+}
+
+// Toe returns by how much both wheels together have toed in.
+func (r *Row) Toe() float64 { return r.Steer[Right] - r.Steer[Left] }
+
+// knuckleTurns and the like are the quantities of the two wheels.
+var (
+	knuckleTurns = [2]steer.Quantity{steer.TurnLeft, steer.TurnRight}
+	roadAngles   = [2]steer.Quantity{steer.RoadLeft, steer.RoadRight}
+	cambers      = [2]steer.Quantity{steer.CamberLeft, steer.CamberRight}
+)
+
+// reach moves a stand along a motion as far as x, or to where the travel stops on the way, and says which.
+func reach(s *steer.Stand, servo float64, m Motion, x float64) (got float64, stop *steer.RideError, err error) {
+	err = s.Move(servo, m.Ride(x))
+	if !errors.As(err, &stop) {
+		return x, nil, err
+	}
+	return m.back(stop.Reached), stop, s.Move(servo, stop.Reached)
+}
+
+// curve looks at one motion in n steps each way.
+func curve(m *steer.Model, servo float64, motion Motion, n int) (*Curve, error) {
+	c := &Curve{Motion: motion, Home: n, Rows: make([]Row, 2*n+1)}
+	s := m.Stand()
+	if err := s.Move(servo, steer.Ride{}); err != nil {
+		return nil, err
+	}
+	home, sensitive := s.Values(), sensitivities(m, s)
+	t := newTangent(m.Mechanism())
+	fill := func(i int) {
+		r, v := &c.Rows[i], s.Values()
+		r.Ride = s.Ride()
+		r.X, r.Roll, r.Carried, r.Rate = motion.back(r.Ride), m.Roll(r.Ride), s.Carried(), t.rate(s.Pose(), motion)
+		slopes := sensitivities(m, s)
+		for w := range 2 {
+			r.Steer[w] = v[roadAngles[w]] - home[roadAngles[w]]
+			r.Knuckle[w] = v[knuckleTurns[w]] - home[knuckleTurns[w]]
+			r.Camber[w] = v[cambers[w]] - home[cambers[w]]
+			r.SteerUncertain[w] = spread(m, func(k int) float64 { return slopes[k][w] - sensitive[k][w] })
+		}
+	}
+	fill(n)
+	down, up := motion.Stated(m)
+	for side, end := range [2]float64{-down, up} {
+		if err := s.Move(servo, steer.Ride{}); err != nil {
+			return nil, err
+		}
+		got, stop, err := reach(s, servo, motion, end)
+		if err != nil {
+			return nil, err
+		}
+		c.Stops[side] = stop
+		if err := s.Move(servo, steer.Ride{}); err != nil {
+			return nil, err
+		}
+		for k := 1; k <= n; k++ {
+			if err := s.Move(servo, motion.Ride(got*float64(k)/float64(n))); err != nil {
+				return nil, err
+			}
+			fill(n + k*(2*side-1))
+		}
+	}
+	c.Rate = c.Rows[n].Rate
+	for w := range 2 {
+		for i := range c.Rows {
+			r := &c.Rows[i]
+			c.Most[w].include(i, r.Steer[w])
+			c.Steepest[w].include(i, r.Rate.Steer[w])
+		}
+	}
+	return c, c.uncertain(m, s, servo)
+}
+
+func (p *Peak) include(row int, v float64) {
+	if math.Abs(v) > math.Abs(p.Value) && !math.IsInf(v, 0) {
+		*p = Peak{row, v}
+	}
+}
+
+// sensitivities are those of the two road angles to each of the model's measures.
+func sensitivities(m *steer.Model, s *steer.Stand) [][2]float64 {
+	all := make([][2]float64, len(m.Measures()))
+	for i := range all {
+		d := s.Sensitivity(i)
+		all[i] = [2]float64{d[steer.RoadLeft], d[steer.RoadRight]}
+	}
+	return all
+}
+
+// spread combines derivatives into a half-width (JCGM 100, equation 10).
+func spread(m *steer.Model, slope func(i int) float64) float64 {
+	sum := 0.0
+	for i, q := range m.Measures() {
+		x := slope(i) * q.Q.Uncertainty
+		sum += x * x
+	}
+	return math.Sqrt(sum)
+}
+
+// nearby is the travel in mm over which sensitivities are differenced for those of the rates.
+const nearby = 0.1
+
+// uncertain gives the rates at ride height their uncertainties: how the sensitivities change with the travel.
+func (c *Curve) uncertain(m *steer.Model, s *steer.Stand, servo float64) error {
+	var at [2]float64
+	var read [2][][2]float64
+	for i, x := range [2]float64{-nearby, nearby} {
+		var err error
+		if at[i], _, err = reach(s, servo, c.Motion, x); err != nil {
+			return err
+		}
+		read[i] = sensitivities(m, s)
+	}
+	span := at[1] - at[0]
+	measures := len(m.Measures())
+	for w := range 2 {
+		r := steer.Result{Value: c.Rate.Steer[w], Slopes: make([]float64, measures)}
+		for i := range r.Slopes {
+			r.Slopes[i] = (read[1][i][w] - read[0][i][w]) / span
+		}
+		r.Uncertain = spread(m, func(i int) float64 { return r.Slopes[i] })
+		c.BumpSteer[w] = r
+	}
+	if c.Motion != Rolling {
+		return nil
+	}
+	// With the wheels D apart the roll is atan(2x/D), which begins as 2x/D.
+	apart, err := m.Read(func(g *rig.Geometry) (float64, error) { return (g.Left.Centre.Y - g.Right.Centre.Y) / 2, nil })
+	if err != nil {
+		return err
+	}
+	for w, b := range c.BumpSteer {
+		r := steer.Result{Value: b.Value * apart.Value, Slopes: make([]float64, measures)}
+		for i := range r.Slopes {
+			r.Slopes[i] = b.Slopes[i]*apart.Value + b.Value*apart.Slopes[i]
+		}
+		r.Uncertain = spread(m, func(i int) float64 { return r.Slopes[i] })
+		c.RollSteer[w] = r
+	}
+	return nil
+}

@@ -1,0 +1,403 @@
+package travel
+
+import (
+	"math"
+
+	"evenlock/rig"
+	"evenlock/steer"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Way is how an end may be moved.
+type Way int
+
+// The ways.
+const (
+	// Height is up or down alone, as with shims.
+	Height Way = iota
+	// FrontView is anywhere across the vehicle, seen from the front, as with a new hole.
+	FrontView
+)
+
+// Better is a better place for one or two ends of rods.
+type Better struct {
+	Way Way
+	// Moves say where each of the ends goes.
+	Moves []Move
+	// Before and After are what the travel does, all rods made as long as keeps the wheels straight.
+	Before, After [NumMotions]Swing
+	// Short is whether a still better place is further away than was allowed.
+	Short bool
+}
+
+// Move is one end moved from a place to another, in mm.
+type Move struct {
+	rig.Shift
+	// Words name the end.
+	Words string
+	From  r3.Vec
+}
+
+// Swing is what a motion does to the wheels.
+type Swing struct {
+	// Rate is the bump steer at ride height in radians for each millimetre, Most the furthest that the wheel is steered as a size, by wheel.
+	Rate, Most [2]float64
+}
+
+// Worse returns the greater of the two wheels' Most.
+func (s Swing) Worse() float64 { return max(s.Most[Left], s.Most[Right]) }
+
+// Adjustment returns what to build the rig with to have the ends there.
+func (b *Better) Adjustment() rig.Adjustment {
+	a := rig.Adjustment{Riding: true, Straighten: true}
+	for _, m := range b.Moves {
+		a.Shifts = append(a.Shifts, m.Shift)
+	}
+	return a
+}
+
+// Improve finds, for each end or pair of ends that steers with the travel, the place at which both wheels rising and dropping steer
+// them least, by least squares on the exact model, first in height alone, then anywhere as seen from the front, at most so many millimetres from where it is each
+// way. Each is rounded to a tenth of a millimetre and tried on the rebuilt rig. Where nothing reaches across the suspension
+// there are none.
+func Improve(m *steer.Model, farthest float64) ([]Better, error) {
+	if !m.Rides() {
+		return nil, steer.ErrNoSuspension
+	}
+	s, err := newSearch(m, farthest)
+	if err != nil {
+		return nil, err
+	}
+	var all []Better
+	for _, ends := range candidates(m.Geometry) {
+		for _, way := range []Way{Height, FrontView} {
+			b, err := s.better(ends, way)
+			if err != nil {
+				return nil, err
+			}
+			all = append(all, b)
+		}
+	}
+	return all, nil
+}
+
+// end is an end that can be moved.
+type end struct {
+	end   rig.End
+	words string
+}
+
+// candidates lists the ends that travel steers by, each alone or with its like on the other side.
+func candidates(g *rig.Geometry) [][]end {
+	var all [][]end
+	if dragSpans(g) {
+		all = append(all, []end{{rig.HornEnd, "horn's ball"}}, []end{{rig.FarEnd, "drag link's far ball"}})
+	}
+	if middleSpans(g) {
+		all = append(all, []end{{rig.LeftInner, "left inner ball"}, {rig.RightInner, "right inner ball"}})
+	}
+	if middleSpans(g) || tieSpans(g) {
+		all = append(all, []end{{rig.LeftOuter, "left outer ball"}, {rig.RightOuter, "right outer ball"}})
+	}
+	return all
+}
+
+// place returns where an end is.
+func place(g *rig.Geometry, e rig.End) r3.Vec {
+	switch e {
+	case rig.HornEnd:
+		return g.HornBall
+	case rig.FarEnd:
+		return g.Pulled
+	case rig.LeftInner:
+		return g.Crank.LeftBall
+	case rig.RightInner:
+		return g.Crank.RightBall
+	case rig.LeftOuter:
+		return g.Left.TieBall
+	default:
+		return g.Right.TieBall
+	}
+}
+
+// search looks for better places.
+type search struct {
+	// rig is without uncertainties, which make a model slow to build and are of no account here.
+	rig      *rig.Rig
+	farthest float64
+	rides    []steer.Ride
+	ideals   []Ideal
+	before   [NumMotions]Swing
+	even     bool
+	geometry *rig.Geometry
+}
+
+// aimed is at how many places each side of ride height the steer is made small.
+const aimed = 4
+
+func newSearch(m *steer.Model, farthest float64) (*search, error) {
+	s := &search{rig: m.Rig.Clone(), farthest: farthest}
+	for _, q := range s.rig.Measurements() {
+		q.Q.Uncertainty = 0
+	}
+	straight, err := s.model(nil)
+	if err != nil {
+		return nil, err
+	}
+	s.geometry, s.even = straight.Geometry, mirrored(straight.Geometry)
+	if s.ideals, err = ideals(straight); err != nil {
+		return nil, err
+	}
+	if s.before, err = swings(straight); err != nil {
+		return nil, err
+	}
+	stand := straight.Stand()
+	down, up := Heave.Stated(straight)
+	for _, e := range [2]float64{-down, up} {
+		got, _, err := reach(stand, 0, Heave, e)
+		if err != nil {
+			return nil, err
+		}
+		for k := 1; k <= aimed; k++ {
+			s.rides = append(s.rides, Heave.Ride(got*float64(k)/aimed))
+		}
+	}
+	return s, nil
+}
+
+func (s *search) model(shifts []rig.Shift) (*steer.Model, error) {
+	return steer.NewAdjusted(s.rig, rig.Adjustment{Riding: true, Straighten: true, Shifts: shifts})
+}
+
+// mirrored reports whether left and right are alike in all that a wheel's travel steers it by.
+func mirrored(g *rig.Geometry) bool {
+	u := g.Suspension
+	if u.Solid {
+		return false
+	}
+	l, r := &g.Left, &g.Right
+	pairs := [][2]r3.Vec{
+		{l.KingpinPoint, r.KingpinPoint},
+		{l.KingpinTop, r.KingpinTop},
+		{l.Centre, r.Centre},
+		{l.Spindle, r.Spindle},
+		{l.TieBall, r.TieBall},
+		{u.Left.LowerPoint, u.Right.LowerPoint},
+		{u.Left.LowerAxis, u.Right.LowerAxis},
+		{u.Left.UpperPoint, u.Right.UpperPoint},
+		{u.Left.UpperAxis, u.Right.UpperAxis},
+	}
+	if c := g.Crank; c != nil {
+		pairs = append(pairs, [2]r3.Vec{c.LeftBall, c.RightBall})
+	}
+	for _, p := range pairs {
+		if r3.Norm(r3.Sub(p[0], acrossY(p[1]))) > 1e-9 {
+			return false
+		}
+	}
+	return true
+}
+
+func acrossY(v r3.Vec) r3.Vec { return r3.Vec{X: v.X, Y: -v.Y, Z: v.Z} }
+
+// shifts lays out the unknowns x, in mm: for each end that moves by itself the height, and before it the way to the left if it may go there.
+func (s *search) shifts(ends []end, way Way, x []float64) []rig.Shift {
+	all := make([]rig.Shift, len(ends))
+	per := 1 + int(way)
+	for i, e := range ends {
+		own := x
+		if !s.together(ends) {
+			own = x[i*per:]
+		}
+		var by r3.Vec
+		if way == FrontView {
+			by.Y = own[0]
+		}
+		by.Z = own[per-1]
+		if i == 1 && s.together(ends) {
+			by = acrossY(by)
+		}
+		all[i] = rig.Shift{End: e.end, By: by}
+	}
+	return all
+}
+
+// together reports whether both ends move as in a mirror.
+func (s *search) together(ends []end) bool { return s.even && len(ends) == 2 }
+
+// start returns where to begin: where an end on the ideal line is, so far as that is known.
+func (s *search) start(ends []end, way Way) []float64 {
+	var x []float64
+	for i, e := range ends {
+		if i == 1 && s.together(ends) {
+			break
+		}
+		var by r3.Vec
+		for k := range s.ideals {
+			if id := &s.ideals[k]; id.End == e.end {
+				by = id.begin(way)
+			}
+		}
+		if way == FrontView {
+			x = append(x, by.Y)
+		}
+		x = append(x, by.Z)
+	}
+	return x
+}
+
+// begin returns the way from the fixed end to the ideal line: in height, or to the arc's axis.
+func (i *Ideal) begin(way Way) r3.Vec {
+	if at, ok := i.Crossing(); ok && way == FrontView {
+		return r3.Sub(at, i.Fixed)
+	}
+	through, dir := i.Along()
+	if math.Abs(dir.Y) < 1e-3 {
+		return r3.Vec{}
+	}
+	return r3.Vec{Z: r3.Sub(through, i.Fixed).Z - r3.Sub(through, i.Fixed).Y*dir.Z/dir.Y}
+}
+
+// lost is the steer that a place counts as if the rig cannot be built or does not come through the travel with it.
+const lost = 1.0
+
+// residual is how far the wheels are steered at each of the rides.
+func (s *search) residual(shifts []rig.Shift) []float64 {
+	all := make([]float64, 2*len(s.rides))
+	for i := range all {
+		all[i] = lost
+	}
+	m, err := s.model(shifts)
+	if err != nil {
+		return all
+	}
+	stand := m.Stand()
+	left, right := stand.Road()
+	for i, ride := range s.rides {
+		if i == aimed && stand.Move(0, steer.Ride{}) != nil {
+			return all
+		}
+		if stand.Move(0, ride) == nil {
+			l, r := stand.Road()
+			all[2*i], all[2*i+1] = l-left, r-right
+		}
+	}
+	return all
+}
+
+// better finds the best place for ends.
+func (s *search) better(ends []end, way Way) (Better, error) {
+	b := Better{Way: way, Before: s.before}
+	// The unknowns are x = farthest · sin u, which keeps them within bounds; a start just inside is not stuck there.
+	unbound := func(u []float64) []float64 {
+		x := make([]float64, len(u))
+		for i := range u {
+			x[i] = s.farthest * math.Sin(u[i])
+		}
+		return x
+	}
+	f := func(u []float64) []float64 { return s.residual(s.shifts(ends, way, unbound(u))) }
+	ideal := s.start(ends, way)
+	best, least := make([]float64, len(ideal)), math.Inf(1)
+	for _, from := range [][]float64{make([]float64, len(ideal)), ideal} {
+		u := make([]float64, len(from))
+		for i, x := range from {
+			const inside = 0.9
+			u[i] = math.Asin(max(-inside, min(inside, x/s.farthest)))
+		}
+		if sum := leastSquares(f, u); sum < least {
+			best, least = u, sum
+		}
+	}
+	x := unbound(best)
+	for i := range x {
+		b.Short = b.Short || math.Abs(x[i]) > 0.995*s.farthest
+		x[i] = math.Round(10*x[i])/10 + 0 // and not -0
+	}
+	for i, shift := range s.shifts(ends, way, x) {
+		b.Moves = append(b.Moves, Move{Shift: shift, Words: ends[i].words, From: place(s.geometry, shift.End)})
+	}
+	after, err := steer.NewAdjusted(s.rig, b.Adjustment())
+	if err != nil {
+		return b, err
+	}
+	b.After, err = swings(after)
+	return b, err
+}
+
+// leastSquares moves u to a minimum of the sum of the squares of f by the method of Levenberg and Marquardt, with differences for derivatives, and
+// returns that sum. gonum has no least squares that are not linear.
+func leastSquares(f func(u []float64) []float64, u []float64) float64 {
+	const (
+		step, small      = 1e-4, 1e-7
+		rounds, softest  = 40, 1e-12
+		softer, stiffest = 10, 1e8
+	)
+	at := f(u)
+	r := mat.NewVecDense(len(at), at)
+	sum := mat.Dot(r, r)
+	damping := 1e-4
+	jac := mat.NewDense(r.Len(), len(u), nil)
+	for range rounds {
+		for j := range u {
+			at := u[j]
+			u[j] = at + step
+			high := mat.NewVecDense(r.Len(), f(u))
+			u[j] = at - step
+			high.SubVec(high, mat.NewVecDense(r.Len(), f(u)))
+			u[j] = at
+			high.ScaleVec(1/(2*step), high)
+			jac.SetCol(j, high.RawVector().Data)
+		}
+		var normal mat.Dense
+		normal.Mul(jac.T(), jac)
+		var down mat.VecDense
+		down.MulVec(jac.T(), r)
+		moved := false
+		for ; damping < stiffest; damping *= softer {
+			var damped mat.Dense
+			damped.CloneFrom(&normal)
+			for j := range u {
+				damped.Set(j, j, normal.At(j, j)*(1+damping)+softest)
+			}
+			var du mat.VecDense
+			if du.SolveVec(&damped, &down) != nil {
+				continue
+			}
+			next := make([]float64, len(u))
+			for j := range u {
+				next[j] = u[j] - du.AtVec(j)
+			}
+			there := mat.NewVecDense(r.Len(), f(next))
+			if got := mat.Dot(there, there); got < sum {
+				r, sum = there, got
+				copy(u, next)
+				damping, moved = max(damping/softer, softest), mat.Norm(&du, 2) > small
+				break
+			}
+		}
+		if !moved {
+			break
+		}
+	}
+	return sum
+}
+
+// swingSteps is how many places each way the furthest steer is looked for at.
+const swingSteps = 8
+
+// swings returns what each motion does to the wheels of a model.
+func swings(m *steer.Model) (all [NumMotions]Swing, err error) {
+	for motion := range NumMotions {
+		c, err := curve(m, m.Centre(), motion, swingSteps)
+		if err != nil {
+			return all, err
+		}
+		for w := range 2 {
+			all[motion].Rate[w], all[motion].Most[w] = c.Rate.Steer[w], math.Abs(c.Most[w].Value)
+		}
+	}
+	return all, nil
+}

@@ -1,0 +1,200 @@
+package travel
+
+import (
+	"errors"
+	"math"
+
+	"evenlock/linkage"
+	"evenlock/steer"
+)
+
+// Use is how far a limit of the rig file is taken up over the travel.
+type Use struct {
+	steer.Limit
+	// Straight is the worst with the servo held, Steered that anywhere from lock to lock, where lock is what it is at ride
+	// height.
+	Straight, Steered Worst
+}
+
+// Worst is where a limit is taken up most.
+type Worst struct {
+	// Part is 1 where the limit is met.
+	Part  float64
+	Servo float64
+	Ride  steer.Ride
+}
+
+func (w *Worst) include(part, servo float64, ride steer.Ride) {
+	if part > w.Part {
+		*w = Worst{part, servo, ride}
+	}
+}
+
+// Lock is how far it steers with the suspension standing at a ride.
+type Lock struct {
+	// Words name the ride.
+	Words string
+	Ride  steer.Ride
+	// Stops are what ends the lock to the left and to the right, Inner the inner wheel's road angle there as a size.
+	Stops [2]steer.Stop
+	Inner [2]float64
+	// Past is why there is none: something is past its limit even when straight. It is nil otherwise.
+	Past error
+}
+
+// corners are the rides at which the lock is looked at, as parts of the travel: positive of the rise, negative of the drop.
+var corners = [...]struct {
+	words       string
+	left, right float64
+}{
+	{"ride height", 0, 0},
+	{"both up", 1, 1},
+	{"both down", -1, -1},
+	{"left up", 1, -1},
+	{"right up", -1, 1},
+}
+
+// partly returns the ride at parts of the stated travel.
+func partly(m *steer.Model, left, right float64) steer.Ride {
+	bump, droop := m.Travel()
+	height := func(part float64) float64 {
+		if part < 0 {
+			return part * droop
+		}
+		return part * bump
+	}
+	return steer.Ride{Left: height(left), Right: height(right)}
+}
+
+// towards moves a stand to a ride, or as far towards it as the suspension goes.
+func towards(s *steer.Stand, servo float64, ride steer.Ride) error {
+	var stop *steer.RideError
+	err := s.Move(servo, ride)
+	if errors.As(err, &stop) {
+		return s.Move(servo, stop.Reached)
+	}
+	return err
+}
+
+// locks finds what ends the lock at each of the corners.
+func locks(m *steer.Model) ([]Lock, error) {
+	all := make([]Lock, len(corners))
+	for i, c := range corners {
+		s := m.Stand()
+		if err := towards(s, m.Centre(), partly(m, c.left, c.right)); err != nil {
+			return nil, err
+		}
+		all[i] = Lock{Words: c.words, Ride: s.Ride()}
+		for _, direction := range []float64{-1, 1} {
+			stops, err := m.StopsAt(all[i].Ride, direction)
+			if errors.Is(err, steer.ErrPastStop) {
+				all[i].Past = err
+				break
+			}
+			if err != nil {
+				return nil, err
+			}
+			if err := s.Turn(stops[0].Servo.Value); err != nil {
+				return nil, err
+			}
+			left, right := s.Road()
+			if left+right > 0 {
+				all[i].Stops[Left], all[i].Inner[Left] = stops[0], left
+			} else {
+				all[i].Stops[Right], all[i].Inner[Right] = stops[0], -right
+			}
+		}
+	}
+	return all, nil
+}
+
+const (
+	// usedRides and usedServos are how many places each way are looked at for the limits.
+	usedRides, usedServos = 2, 12
+)
+
+// uses finds how far the limits are taken up with the servo held, and between two servo angles.
+func uses(m *steer.Model, servo, from, to float64) ([]Use, error) {
+	limits := m.Limits()
+	all := make([]Use, len(limits))
+	for i, l := range limits {
+		all[i].Limit = l
+	}
+	s := m.Stand()
+	note := func(w func(u *Use) *Worst) {
+		for i := range all {
+			w(&all[i]).include(s.Limit(i)/limits[i].Most, s.Servo(), s.Ride())
+		}
+	}
+	for i := -usedRides; i <= usedRides; i++ {
+		for j := -usedRides; j <= usedRides; j++ {
+			if err := s.Move(servo, steer.Ride{}); err != nil {
+				return nil, err
+			}
+			if err := towards(s, servo, partly(m, float64(i)/usedRides, float64(j)/usedRides)); err != nil {
+				return nil, err
+			}
+			note(func(u *Use) *Worst { return &u.Straight })
+			for _, end := range [2]float64{from, to} {
+				for k := range usedServos + 1 {
+					var limit *linkage.LimitError
+					err := s.Turn(servo + (end-servo)*float64(k)/usedServos)
+					if errors.As(err, &limit) {
+						break
+					}
+					if err != nil {
+						return nil, err
+					}
+					note(func(u *Use) *Worst { return &u.Steered })
+				}
+			}
+		}
+	}
+	return all, nil
+}
+
+// MostUsed returns the use that is greatest when steered, and false if the rig file states no limit.
+func MostUsed(all []Use) (worst Use, ok bool) {
+	for _, u := range all {
+		if u.Steered.Part > worst.Steered.Part {
+			worst, ok = u, true
+		}
+	}
+	return worst, ok
+}
+
+// Beside compares the drag link with the panhard rod.
+type Beside struct {
+	// Link names the rod that holds the axle sideways, Key is its table in the rig file.
+	Link, Key string
+	// Angle is between it and the drag link in space, FrontAngle as one sees them from the front, positive if the drag link's end on the left is
+	// the higher for it, in radians.
+	Angle, FrontAngle float64
+	// LinkLength and DragLength are in mm.
+	LinkLength, DragLength float64
+}
+
+// beside finds the rod that holds a solid axle sideways, if one of its links does so and the drag link lies across as well, between chassis and axle.
+func beside(m *steer.Model) *Beside {
+	g := m.Geometry
+	if !dragSpans(g) || g.Suspension.Links == nil {
+		return nil
+	}
+	drag := leftwards(g.Pulled, g.HornBall)
+	const across = 0.7
+	var found *Beside
+	most := across
+	for i, l := range g.Suspension.Links {
+		d := leftwards(l.Chassis, l.Axle)
+		if d.Y < most || drag.Y < across {
+			continue
+		}
+		most = d.Y
+		found = &Beside{
+			Link: l.Name, Key: linkKey(i), Angle: angleBetween(d, drag),
+			FrontAngle: math.Atan2(drag.Z, drag.Y) - math.Atan2(d.Z, d.Y),
+			LinkLength: l.Length, DragLength: g.DragLength,
+		}
+	}
+	return found
+}

@@ -1,0 +1,89 @@
+package travel
+
+import (
+	"fmt"
+
+	"evenlock/rig"
+	"evenlock/steer"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Options are how to look.
+type Options struct {
+	// Servo is the angle in radians, from neutral, at which the servo is held.
+	Servo float64
+	// Steps are the rows each side of ride height, at least 1.
+	Steps int
+}
+
+// Study is what the travel does to the steering.
+type Study struct {
+	Model *steer.Model
+	Options
+	// Curves are the motions, by Motion.
+	Curves [NumMotions]*Curve
+	// Uses are the limits that the rig file states, in its order.
+	Uses []Use
+	// Locks are how far it steers, at ride height first; they do not depend on the options.
+	Locks []Lock
+	// Beside compares drag link and panhard rod; nil if they are not both there.
+	Beside *Beside
+	// Ideals are where the rods that span the suspension would not steer.
+	Ideals []Ideal
+}
+
+// Over looks at a model through its suspension's travel. The error is steer.ErrNoSuspension for a model that does not ride, and a
+// *linkage.LimitError if the linkage does not reach the servo angle. Travel that is not reached is no error but a result: Curve.Stops.
+func Over(m *steer.Model, o Options) (*Study, error) {
+	if !m.Rides() {
+		return nil, steer.ErrNoSuspension
+	}
+	o.Steps = max(o.Steps, 1)
+	d := &Study{Model: m, Options: o, Beside: beside(m)}
+	var err error
+	for motion := range NumMotions {
+		if d.Curves[motion], err = curve(m, o.Servo, motion, o.Steps); err != nil {
+			return nil, err
+		}
+	}
+	if d.Locks, err = locks(m); err != nil {
+		return nil, err
+	}
+	from, to := o.Servo, o.Servo
+	if home := &d.Locks[0]; home.Past == nil {
+		from, to = home.Stops[Left].Servo.Value, home.Stops[Right].Servo.Value
+	}
+	if d.Uses, err = uses(m, o.Servo, from, to); err != nil {
+		return nil, err
+	}
+	d.Ideals, err = ideals(m)
+	return d, err
+}
+
+func linkKey(i int) string { return fmt.Sprintf("suspension.link.%d", i+1) }
+
+// leftwards returns the unit vector along the line through two places, to the left.
+func leftwards(a, b r3.Vec) r3.Vec {
+	d := r3.Unit(r3.Sub(a, b))
+	if d.Y < 0 {
+		return r3.Scale(-1, d)
+	}
+	return d
+}
+
+// The following tell which rods reach across the suspension, from one thing that it carries to another, so that travel
+// steers by them.
+
+func servoRides(g *rig.Geometry) bool { return g.Suspension.Solid && g.ServoOnAxle }
+
+func middleRides(g *rig.Geometry) bool { return g.Suspension.Solid && g.Crank != nil && g.Crank.OnAxle }
+
+func dragSpans(g *rig.Geometry) bool {
+	pulledRides := g.Crank == nil || middleRides(g)
+	return pulledRides != servoRides(g)
+}
+
+func middleSpans(g *rig.Geometry) bool { return g.Crank != nil && !middleRides(g) }
+
+func tieSpans(g *rig.Geometry) bool { return g.Crank == nil && g.Second == nil && !g.Suspension.Solid }
