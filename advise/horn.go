@@ -58,7 +58,8 @@ func (s *Subject) square() ([]Piece, error) {
 	if !ok {
 		return nil, nil
 	}
-	sentence, change := off, ""
+	sentence := off
+	var change string
 	switch net := s.placed(); {
 	case !s.Plan.Horn.Known:
 		change = "turn the servo " + deg(s.Plan.Horn.Turn.Value) + " " + say.Way(s.Plan.Horn.Turn.Value)
@@ -76,7 +77,8 @@ func (s *Subject) square() ([]Piece, error) {
 		change += "; subtrim " + number(s.Plan.Subtrim.Value)
 	}
 	p := Piece{Key: key, Kind: Do, Weight: sure(pair.gain, pair.spread), Change: pair.change(change)}
-	p.Figures = append(figures, p.Change.Before, p.Change.After)
+	figures = append(figures, p.Change.Before, p.Change.After)
+	p.Figures = figures
 	differ := fmt.Sprintf("%s left and right then differ by %s in place of %s.", pair.where(), deg(pair.after.Value), deg(pair.before.Value))
 	p.Sentence = sentence + ": " + differ
 	if pair.gain < shown {

@@ -27,11 +27,7 @@ func locks(s *Subject) ([]Piece, error) {
 		if e.Matched || e.Key == "want.lock" {
 			continue // what ends the other lock is what keeps this one
 		}
-		piece, err := s.lock(e)
-		if err != nil {
-			return nil, err
-		}
-		all = append(all, piece)
+		all = append(all, s.lock(e))
 	}
 	return all, nil
 }
@@ -57,7 +53,7 @@ func (s *Subject) wantedLock() ([]Piece, error) {
 }
 
 // lock is about what ends the lock on one side.
-func (s *Subject) lock(e *setup.End) (Piece, error) {
+func (s *Subject) lock(e *setup.End) Piece {
 	side := sideWord(e)
 	p := Piece{Key: "lock." + side, Kind: Know, Figures: []Figure{angleOf("lock to the "+side+", inner wheel", e.Inner)}}
 	ends := fmt.Sprintf("%s ends the lock to the %s at %s", upper(e.Governs), side, degOf(e.Inner))
@@ -70,13 +66,13 @@ func (s *Subject) lock(e *setup.End) (Piece, error) {
 			p.Kind = Unsure
 			p.Sentence = fmt.Sprintf("%s; but %s comes %s of servo after it, and which is first is within the uncertainty.", ends, e.Stops[1].Words, degOf(apart))
 			p.Figures = append(p.Figures, angleOf("servo between the two stops", apart))
-			return p, nil
+			return p
 		}
 	}
 	plan, what := s.further(e)
 	if plan == nil {
 		p.Sentence = ends + "; " + what + "."
-		return p, nil
+		return p
 	}
 	then := &plan.Left
 	if side == "right" {
@@ -94,7 +90,7 @@ func (s *Subject) lock(e *setup.End) (Piece, error) {
 	p.Weight = max(0, gain)
 	if gain < shown {
 		p.Sentence = fmt.Sprintf("%s; %s gains nothing, as %s ends it then.", ends, what, governs)
-		return p, nil
+		return p
 	}
 	p.Kind = Do
 	p.Change = &Change{what, p.Figures[0], angle(p.Figures[0].Words, then.Inner.Value, 0)}
@@ -102,7 +98,7 @@ func (s *Subject) lock(e *setup.End) (Piece, error) {
 	if governs == e.Governs {
 		p.Sentence = fmt.Sprintf("%s; with %s it would be %s.", ends, what, deg(then.Inner.Value))
 	}
-	return p, nil
+	return p
 }
 
 // further makes the plan with what ends a lock moved out, and says what was moved; nil, with the reason, if nothing can be.
@@ -306,7 +302,7 @@ func ackermann(s *Subject) ([]Piece, error) {
 		if gain := math.Abs(now.Value) - math.Abs(then); gain > shown {
 			piece.Kind, piece.Weight = Do, sure(gain, now.Uncertain)
 			piece.Change = &Change{fmt.Sprintf("swing the ends of both tie arms %s %s, and set the tie rod to suit", deg(by), way), figures[0], angle(words, then, 0)}
-			piece.Figures = append(figures, angle("swing of the tie arms", by, 0), angle(words+", then", then, 0))
+			piece.Figures = append(piece.Figures, angle("swing of the tie arms", by, 0), angle(words+", then", then, 0))
 			piece.Sentence = fmt.Sprintf("%s; the ends of both tie arms swung %s %s would leave %s, at the same lock.", is, deg(by), way, deg(then))
 		}
 	}

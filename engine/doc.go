@@ -45,6 +45,7 @@
 //	evenlock.curves(id, n)         → curves with uncertainty bands, n stick positions (odd, 3 to 401)
 //	evenlock.measurements(id)      → measurements
 //	evenlock.setup(id)             → setup
+//	evenlock.advise(id)            → advice: takes about as long as ten set-ups, so not on every change
 //	evenlock.radio(id)             → radio
 //	evenlock.whatIf(id, control, steps, kind) → {before, after, moved, clipped} : servo angles
 //	                                 {right, centre, left} in degrees when subtrim or trim moves by so
@@ -173,6 +174,18 @@
 //
 // Steps are in the order that the work is done. set is what to hand to set, key by key, once the step is done. ready is
 // false, with the reason in problem, while something is missing.
+//
+// # advice
+//
+//	{"list": [{"key": "gives_way.drag_link", "kind": "do" | "know" | "unsure" | "well",
+//	           "weight": {value...}, "sentence": "...",
+//	           "figures": [{"words": "...", value, uncertain, unit, text}],
+//	           "change": {"words": "...", "before": {figure}, "after": {figure}} | null}],
+//	 "lacks": [error, ...], "cautions": ["..."]}
+//
+// The list is in order, what matters most first. weight is in degrees of a steered wheel that are at stake, 0 for what has no
+// such price. change is what was tried, with the same figure before and after; null where nothing is proposed. lacks
+// says what the file leaves out that the loads need; without it nothing is said of them. See package advise.
 //
 // # radio
 //

@@ -87,6 +87,7 @@ var functions = map[string]func(args []js.Value) any{
 	"curves":       with(func(t *tab, args []js.Value) any { return document(t.Curves(whole(args, 1))) }),
 	"measurements": with(func(t *tab, _ []js.Value) any { return document(t.Measurements()) }),
 	"setup":        with(func(t *tab, _ []js.Value) any { return document(t.SetUp(), nil) }),
+	"advise":       with(func(t *tab, _ []js.Value) any { return document(t.Advise()) }),
 	"radio":        with(func(t *tab, _ []js.Value) any { return document(t.Radio(), nil) }),
 	"whatIf": with(func(t *tab, args []js.Value) any {
 		return document(t.WhatIf(word(args, 1), float(args, 2), word(args, 3)))
