@@ -53,6 +53,10 @@ type Lock struct {
 	Rods       []RodLoad
 	Balls      []BallPeak
 	Shaft      ShaftPeak
+	// Kingpins are what the knuckles' bearings bear, by side.
+	Kingpins [2]KingpinPeak
+	// Roll is the most in N·mm that would roll a tie rod whose drag link pulls beside its line; its Size is zero without such a rod.
+	Roll Peak
 	// Saver is nil if there is none.
 	Saver *SaverState
 	// Inner is the lock in radians at the inner wheel that both sides come to.
@@ -161,6 +165,9 @@ func (p *Peak) see(size, servo float64, cause Cause) bool {
 	}
 	return false
 }
+
+// KingpinPeak is the most that a knuckle's bearings bear together: across and along the axis in N, bending across it in N·mm.
+type KingpinPeak struct{ Across, Along, Bending Peak }
 
 // RodLoad is what a rod bears.
 type RodLoad struct {

@@ -221,6 +221,13 @@ func (x *walk) see(s *State, cause Cause, times float64) {
 			x.Balls[i].Load = BallLoad{b.Words, b.Force * times, b.Along * times, b.Across * times}
 		}
 	}
+	for side, k := range [2]*KingpinLoad{&s.LeftPivot, &s.RightPivot} {
+		peak := &x.Kingpins[side]
+		peak.Across.see(k.Across*times, s.Servo, cause)
+		peak.Along.see(k.Along*times, s.Servo, cause)
+		peak.Bending.see(k.Bending*times, s.Servo, cause)
+	}
+	x.Roll.see(math.Abs(s.Roll)*times, s.Servo, cause)
 	shaft := &x.Shaft
 	shaft.Side.see(s.Shaft.Side*times, s.Servo, cause)
 	shaft.Axial.see(s.Shaft.Axial*times, s.Servo, cause)

@@ -253,7 +253,7 @@ func bendingWord(v float64) string {
 
 func (p *printer) ballsAndShaft(l *load.Lock) {
 	p.line("")
-	p.line("BALLS AND THE SERVO'S SHAFT, the most of the same")
+	p.line("BALLS, KINGPINS AND THE SERVO'S SHAFT, the most of the same")
 	for _, b := range l.Balls {
 		words := newtons(b.Size)
 		if b.Load.Across > 0 {
@@ -269,6 +269,13 @@ func (p *printer) ballsAndShaft(l *load.Lock) {
 		words += "; add servo.bearing_span for its bearings"
 	}
 	p.line("  %-22s %s", "servo's shaft", wrap(words, 25))
+	for side, k := range l.Kingpins {
+		p.line("  %-22s %s", [2]string{"left kingpin", "right kingpin"}[side],
+			wrap(fmt.Sprintf("%s across it, %s along it, %s bending it", newtons(k.Across.Size), newtons(k.Along.Size), torque(k.Bending.Size)), 25))
+	}
+	if l.Roll.Size > 0 {
+		p.line("  %-22s %s", "tie rod", wrap(fmt.Sprintf("%s would roll it, since the drag link pulls beside its line: its ends must not let it", torque(l.Roll.Size)), 25))
+	}
 }
 
 func (p *printer) saver(l *load.Lock) {

@@ -118,6 +118,12 @@ type saverDoc struct {
 	Lost     sides[Figure]    `json:"lost_at_lock"`
 }
 
+type kingpinDoc struct {
+	Across  peakDoc `json:"across"`
+	Along   peakDoc `json:"along"`
+	Bending peakDoc `json:"bending"`
+}
+
 type holeDoc struct {
 	Hole    Figure         `json:"hole"`
 	InUse   bool           `json:"in_use"`
@@ -147,6 +153,8 @@ type loadDoc struct {
 	Rods        []rodLoadDoc      `json:"rods"`
 	Balls       []ballDoc         `json:"balls"`
 	Shaft       shaftDoc          `json:"shaft"`
+	Kingpins    sides[kingpinDoc] `json:"kingpins"`
+	Roll        *peakDoc          `json:"tie_rod_roll,omitempty"`
 	Saver       *saverDoc         `json:"servo_saver,omitempty"`
 	Inner       Figure            `json:"full_lock"`
 	HornLock    Figure            `json:"horn_lock"`
@@ -189,6 +197,13 @@ func LoadJSON(w io.Writer, l *load.Lock) error {
 		HeldTorque: torqueFigure(l.HeldTorque), HeldHeat: Figure{Unit: "W"},
 		Shaft: shaftDoc{forcePeak(l.Shaft.Side), forcePeak(l.Shaft.Axial), peakOf(l.Shaft.Bending, torqueFigure(l.Shaft.Bending.Size)), nil, nil},
 		Inner: angleFigure(l.Inner), HornLock: angleFigure(l.HornLock),
+	}
+	doc.Kingpins = sidesOf(l.Kingpins, func(k load.KingpinPeak) kingpinDoc {
+		return kingpinDoc{forcePeak(k.Across), forcePeak(k.Along), peakOf(k.Bending, torqueFigure(k.Bending.Size))}
+	})
+	if l.Roll.Size > 0 {
+		roll := peakOf(l.Roll, torqueFigure(l.Roll.Size))
+		doc.Roll = &roll
 	}
 	if l.Stalled.Current > 0 {
 		doc.Current = plain(l.Stalled.Current, 0, "A")
