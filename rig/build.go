@@ -41,6 +41,8 @@ type Geometry struct {
 	Wheelbase float64
 	// Suspension is nil unless the adjustment asked for a rig that rides on it.
 	Suspension *SuspensionGeometry
+	// Parts are things that the steering must clear.
+	Parts []PartGeometry
 	// LeftShaft and RightShaft are the drive shafts' inner joints, nil where the shaft lies along the axle.
 	LeftShaft, RightShaft *r3.Vec
 }
@@ -253,6 +255,7 @@ func (r *Rig) places() (*Geometry, error) {
 		return nil, err
 	}
 	g.LeftShaft, g.RightShaft = r.shafts()
+	g.Parts = r.parts()
 	if g.HornBall, err = r.hornBall(g); err != nil {
 		return nil, err
 	}

@@ -124,8 +124,8 @@ func (c checker) part(path string, p *Part) {
 			break
 		}
 	}
-	on := map[string]bool{"tie_rod": c.TieRod != nil, "crank": c.Crank != nil, "rack": c.Rack != nil}
+	on := map[string]bool{"tie_rod": c.TieRod != nil && c.DragLink.To == "tie_rod", "crank": c.Crank != nil, "rack": c.Rack != nil}
 	if there, asked := on[p.On]; asked && !there {
-		c.report(path+".on", "is "+p.On+", and the rig has none", "write what it is fixed to")
+		c.report(path+".on", "is "+p.On+", and the rig has none whose turn is known", "write what it is fixed to; a tie rod's roll is known only where the drag link pulls it")
 	}
 }

@@ -68,7 +68,7 @@ func ExampleStarters() {
 	// chassis       servo on the chassis, drag link to a knuckle, axle on links
 	// behind        servo behind the axle, drag link to the far knuckle
 	// centre-crank  a centre crank with a rod to each knuckle, touring-car style
-// rack          a sliding rack with a rod to each knuckle, struts
+	// rack          a sliding rack with a rod to each knuckle, struts
 }
 
 func ExampleParseLength() {

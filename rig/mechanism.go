@@ -61,6 +61,8 @@ type Mechanism struct {
 	// LeftJoint and RightJoint are the joints of the drive shafts at the kingpins, LeftShaft and RightShaft their inner joints. Both are
 	// unset unless the Geometry has the latter.
 	LeftJoint, RightJoint, LeftShaft, RightShaft linkage.Ball
+	// Parts are those of Geometry.Parts.
+	Parts []PartHandles
 }
 
 // LinkHandles are those of one link of a solid axle. The bolts are unset unless the link states an end angle.
@@ -146,6 +148,7 @@ func (g *Geometry) describe() (*linkage.Builder, *Mechanism) {
 		m.TieRodRod = b.Rod("tie rod", m.LeftTie, m.RightTie, g.TieLength)
 	}
 	g.describeShafts(b, m)
+	g.describeParts(b, m)
 	return b, m
 }
 

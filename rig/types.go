@@ -302,8 +302,8 @@ type Part struct {
 	Centre Point  `toml:"centre,omitempty" doc:"ball, box: the middle"`
 	From   Point  `toml:"from,omitempty" doc:"bar: the middle of one end"`
 	To     Point  `toml:"to,omitempty" doc:"bar: the middle of the other end"`
-	Radius Length `toml:"radius,omitempty" above:"0" doc:"ball, bar: the radius"`
-	Size   Point  `toml:"size,omitempty" doc:"box: its size, front to back, side to side and in height"`
+	Radius Length `toml:"radius,omitempty" accuracy:"none" above:"0" doc:"ball, bar: the radius"`
+	Size   Point  `toml:"size,omitempty" accuracy:"none" doc:"box: its size, front to back, side to side and in height"`
 	Gap    Length `toml:"gap,omitempty" accuracy:"none" min:"0" doc:"how much room it must keep to everything else; none if left out"`
 }
 
