@@ -35,6 +35,10 @@ func NewBench(m *steer.Model) *Bench {
 	}
 }
 
+// Ride moves the suspension of a riding model to a ride, where the bench then stands. What holds the wheels up there, the springs, is
+// no part of the model: it bears what the loads put on it. The error is as for steer.Stand.Move.
+func (b *Bench) Ride(ride steer.Ride) error { return b.stand.Move(b.stand.Servo(), ride) }
+
 // RodForce is the force in a rod.
 type RodForce struct {
 	// Key is that of the rod in the rig file, Words name it.
@@ -153,6 +157,10 @@ func (b *Bench) rods(p *linkage.Pose) []RodForce {
 	for i, rod := range b.rodsOf {
 		handle, from, to := rod.Handles(b.k)
 		all[i] = RodForce{rod.Key, rod.Name, b.balance.Tension(handle), r3.Norm(r3.Sub(p.Ball(from), p.Ball(to)))}
+	}
+	for i, h := range b.k.Links {
+		length := r3.Norm(r3.Sub(p.Ball(h.Chassis), p.Ball(h.Axle)))
+		all = append(all, RodForce{fmt.Sprintf("suspension.link.%d", i+1), b.m.Geometry.Suspension.Links[i].Name + " link", b.balance.Tension(h.Rod), length})
 	}
 	return all
 }
