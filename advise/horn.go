@@ -42,7 +42,7 @@ func (s *Subject) square() ([]Piece, error) {
 	figures := []Figure{angleOf(words, miss)}
 	switch {
 	case math.Abs(miss.Value) < shown:
-		return []Piece{{Key: key, Kind: Well, Sentence: "The link is square to the horn, to " + say.Degrees(max(miss.Uncertain, shown), 0) + ".", Figures: figures}}, nil
+		return []Piece{squareTo("the horn", key, words, miss)}, nil
 	case within(miss):
 		return unsure(s.Plan.Before, key, off, miss, words), nil
 	}
@@ -89,6 +89,14 @@ func (s *Subject) square() ([]Piece, error) {
 	return []Piece{p}, nil
 }
 
+// squareTo is the piece on a link that is square.
+func squareTo(what, key, words string, off steer.Result) Piece {
+	return Piece{
+		Key: key, Kind: Well, Figures: []Figure{angleOf(words, off)},
+		Sentence: "The link is square to " + what + ", to " + deg(max(off.Uncertain, shown)) + ".",
+	}
+}
+
 // evener is nil if the place is hardly better than the one in use.
 func (s *Subject) evener() (*Piece, error) {
 	net := s.placed() + s.Plan.Evener.Turn
@@ -133,7 +141,10 @@ func farSquare(s *Subject) ([]Piece, error) {
 	far.Value -= math.Pi / 2
 	words := "link and knuckle's arm off square"
 	off := "The link is " + degOf(far) + " off square to the knuckle's arm"
-	if within(far) {
+	switch {
+	case math.Abs(far.Value) < shown:
+		return []Piece{squareTo("the knuckle's arm", key, words, far)}, nil
+	case within(far):
 		return unsure(after, key, off, far, words), nil
 	}
 	before, err := s.squared(s.Exact)

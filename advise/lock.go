@@ -56,7 +56,11 @@ func (s *Subject) wantedLock() ([]Piece, error) {
 func (s *Subject) lock(e *setup.End) Piece {
 	side := sideWord(e)
 	p := Piece{Key: "lock." + side, Kind: Know, Figures: []Figure{angleOf("lock to the "+side+", inner wheel", e.Inner)}}
-	ends := fmt.Sprintf("%s ends the lock to the %s at %s", upper(e.Governs), side, degOf(e.Inner))
+	governs := upper(e.Governs)
+	if strings.Contains(governs, ", ") {
+		governs += ","
+	}
+	ends := fmt.Sprintf("%s ends the lock to the %s at %s", governs, side, degOf(e.Inner))
 	if s.Plan.Left.Matched || s.Plan.Right.Matched {
 		ends += ", to which the other side is matched"
 	}
@@ -79,7 +83,7 @@ func (s *Subject) lock(e *setup.End) Piece {
 		then = &plan.Right
 	}
 	gain := then.Inner.Value - e.Inner.Value
-	governs := then.Governs
+	governs = then.Governs
 	if then.Matched {
 		governs = plan.Left.Governs
 		if side == "left" {
@@ -103,7 +107,8 @@ func (s *Subject) lock(e *setup.End) Piece {
 
 // further makes the plan with what ends a lock moved out, and says what was moved; nil, with the reason, if nothing can be.
 func (s *Subject) further(e *setup.End) (*setup.Plan, string) {
-	if e.Key == "transmitter.max_endpoint" || e.Key == "servo.travel" {
+	switch e.Key {
+	case "", "transmitter.max_endpoint", "servo.travel": // a dead point, or as far as the servo goes
 		for _, hole := range s.otherHoles(true) {
 			if plan, err := setup.Make(s.withHole(hole)); err == nil {
 				return plan, fmt.Sprintf("the %s mm hole of the horn", say.Number(hole, 1))
@@ -215,7 +220,7 @@ func even(s *Subject) ([]Piece, error) {
 		return []Piece{{
 			Key: key, Kind: Do, Weight: sure(gain, spread.Uncertain), Figures: figures,
 			Sentence: fmt.Sprintf("At equal stick left and right differ by up to %s as the radio is set; set up as evenlock setup says, by up to %s, and by %s at full lock.", say.Degrees(now, spread.Uncertain), deg(then), deg(full.Value)),
-			Change:   &Change{"carry out evenlock setup", figures[1], figures[2]},
+			Change:   &Change{"carry out evenlock setup", angle(words, now, spread.Uncertain), angle(words, then, spread.Uncertain)},
 		}}, nil
 	case then < worth:
 		return []Piece{{Key: key, Kind: Well, Figures: figures, Sentence: fmt.Sprintf("Set up, %s, and by up to %s on the way.", is, deg(then))}}, nil
@@ -241,7 +246,7 @@ func even(s *Subject) ([]Piece, error) {
 		return []Piece{piece}, nil
 	}
 	piece.Kind, piece.Weight = Do, sure(then-curved, spread.Uncertain)
-	piece.Change = &Change{fmt.Sprintf("use a transmitter with a steering curve of %d points", points), figures[2], angle(words, curved, 0)}
+	piece.Change = &Change{fmt.Sprintf("use a transmitter with a steering curve of %d points", points), angle(words, then, spread.Uncertain), angle(words, curved, 0)}
 	piece.Figures = append(piece.Figures, angle(words+", with a curve", curved, 0))
 	piece.Sentence += fmt.Sprintf(" A steering curve of %d points would leave %s.", points, deg(curved))
 	return []Piece{piece}, nil

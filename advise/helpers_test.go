@@ -1,0 +1,89 @@
+package advise_test
+
+import (
+	"math"
+	"testing"
+
+	"evenlock/advise"
+	"evenlock/internal/rigtest"
+	"evenlock/rig"
+	"evenlock/steer"
+)
+
+const degree = math.Pi / 180
+
+func adviceOn(t testing.TB, r *rig.Rig) ([]advise.Piece, *advise.Subject) {
+	t.Helper()
+	list, s, err := advise.Of(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return list, s
+}
+
+// find returns the piece of a key.
+func find(t testing.TB, list []advise.Piece, key string) advise.Piece {
+	t.Helper()
+	for _, p := range list {
+		if p.Key == key {
+			return p
+		}
+	}
+	t.Fatalf("there is no advice on %s", key)
+	return advise.Piece{}
+}
+
+func near(t testing.TB, what string, got, want, tol float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tol) {
+		t.Errorf("%s: %.12g, wanted %.12g within %.2g", what, got, want, tol)
+	}
+}
+
+func modelOf(t testing.TB, r *rig.Rig) *steer.Model {
+	t.Helper()
+	m, err := steer.New(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m
+}
+
+// roads are the road angles of both wheels in degrees at a servo angle in degrees.
+func roads(t testing.TB, m *steer.Model, servo float64) (left, right float64) {
+	t.Helper()
+	s := m.Stand()
+	if err := s.Turn(servo * degree); err != nil {
+		t.Fatal(err)
+	}
+	left, right = s.Road()
+	return left / degree, right / degree
+}
+
+// more is what flat rigs state besides: stops far enough out, and a lock wanted.
+const more = `
+[left.stops]
+in = 60
+out = 60
+[want]
+lock = 25
+margin = 1
+`
+
+// uneven is a flat rig that is off square by a good deal: the horn leans, the knuckle's arm is angled, and the tie arms are
+// parallel, which is off Ackermann.
+func uneven() rigtest.Planar {
+	return rigtest.Planar{
+		Spacing: 160, Wheelbase: 300, TieArm: 25, TieInward: 0, DragArm: 25, DragInward: 0,
+		ServoX: 10, ServoY: -40, Horn: 20, Lean: 14, More: more,
+	}
+}
+
+// parallelogram is a flat rig in which horn and knuckle's arm are equal and parallel and the link is square to both, on
+// a wheelbase so long that parallel wheels are Ackermann.
+func parallelogram() rigtest.Planar {
+	return rigtest.Planar{
+		Spacing: 160, Wheelbase: 9e4, TieArm: 25, TieInward: 0, DragArm: 20, DragInward: 0,
+		ServoX: 0, ServoY: -20, Horn: 20, Lean: 0, More: more,
+	}
+}

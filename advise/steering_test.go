@@ -1,0 +1,312 @@
+package advise_test
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"evenlock/advise"
+	"evenlock/internal/rigtest"
+	"evenlock/rig"
+	"evenlock/setup"
+	"evenlock/steer"
+)
+
+// flatAngle is the angle in degrees at a corner of a triangle, by the law of cosines.
+func flatAngle(corner, a, b [2]float64) float64 {
+	d := func(p, q [2]float64) float64 { return math.Hypot(p[0]-q[0], p[1]-q[1]) }
+	p, q, r := d(corner, a), d(corner, b), d(a, b)
+	return math.Acos((p*p+q*q-r*r)/(2*p*q)) / degree
+}
+
+func TestOffSquareIsTheTrianglesAngle(t *testing.T) {
+	u := uneven()
+	list, _ := adviceOn(t, u.Rig(t))
+	// The horn points back, turned by Lean counter-clockwise seen from above.
+	s, c := math.Sincos(u.Lean * degree)
+	shaft := [2]float64{u.ServoX, u.ServoY}
+	horn := [2]float64{u.ServoX - u.Horn*c, u.ServoY - u.Horn*s}
+	arm := [2]float64{-u.DragArm, u.Spacing / 2}
+	p := find(t, list, "square")
+	near(t, "off square", p.Figures[0].Value, flatAngle(horn, shaft, arm)-90, 1e-9)
+	if want := fmt.Sprintf("%.1f° off square", math.Abs(p.Figures[0].Value)); !strings.Contains(p.Sentence, want) {
+		t.Errorf("%q does not say %q", p.Sentence, want)
+	}
+}
+
+func TestHornOnAnotherPlaceOfTheSplineDoesWhatTheSentenceSays(t *testing.T) {
+	u := uneven()
+	u.Lean = 30
+	r := u.Rig(t)
+	r.Servo.Teeth, r.Horn.Arms = 25, 4
+	list, s := adviceOn(t, r)
+	p := find(t, list, "square")
+	if p.Kind != advise.Do {
+		t.Fatalf("%v: %s", p.Kind, p.Sentence)
+	}
+	turn := p.Figures[1].Value
+	// 25 teeth and 4 arms are a step of 3.6° (common practice; 360/lcm(25, 4)).
+	near(t, "steps of the spline", turn/3.6, math.Round(turn/3.6), 1e-9)
+	// By hand: the horn's lean changed in the file; the rods, which it leaves out, are what makes the wheels straight.
+	u.Lean += turn
+	miss, err := modelOf(t, u.Rig(t)).Square()
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "off square then", p.Figures[2].Value, miss.Miss.Value/degree, 1e-9)
+	if math.Abs(p.Figures[2].Value) > 1.8 {
+		t.Errorf("half a step covers 1.8°, but %g° are left", p.Figures[2].Value)
+	}
+	// Without a calibration the plan turns the servo the rest of the way.
+	u.Lean += s.Plan.Horn.LeftOver / degree
+	at := s.Turn / degree
+	for _, one := range []struct {
+		figure advise.Figure
+		m      *steer.Model
+	}{{p.Change.Before, modelOf(t, r)}, {p.Change.After, modelOf(t, u.Rig(t))}} {
+		left, _ := roads(t, one.m, s.ToLeft*at)
+		_, right := roads(t, one.m, -s.ToLeft*at)
+		near(t, one.figure.Words, one.figure.Value, left+right, 1e-6)
+	}
+	near(t, "weight", p.Weight/degree, math.Abs(p.Change.Before.Value)-math.Abs(p.Change.After.Value), 1e-9)
+}
+
+func TestMoreEvenPlaceOfTheHornIsWhatRebuildingGives(t *testing.T) {
+	list, s := adviceOn(t, rigtest.Starter(t, "behind"))
+	p := find(t, list, "evener")
+	turn := p.Figures[0].Value
+	twin := rigtest.Starter(t, "behind")
+	twin.Horn.Lean.Value += turn * degree
+	twin.DragLink.Length, twin.TieRod.Length = rig.Length{}, rig.Length{}
+	if !twin.Horn.Lean.Given {
+		t.Fatal("the starter has another way to say where the horn points")
+	}
+	at := 0.0
+	if _, err := fmt.Sscanf(p.Change.After.Words, "inner wheel left less right at %f", &at); err != nil {
+		t.Fatal(err)
+	}
+	m := modelOf(t, twin)
+	left, _ := roads(t, m, s.ToLeft*s.Turn/degree)
+	_, right := roads(t, m, -s.ToLeft*s.Turn/degree)
+	near(t, "at the nearer end", at, s.Turn/degree, 0.05)
+	near(t, "left less right then", p.Change.After.Value, left+right, 1e-6)
+	if square := find(t, list, "square"); square.Change != nil {
+		t.Error("two places are proposed for one horn")
+	}
+}
+
+func TestStopMovedGainsWhatTheSentenceSays(t *testing.T) {
+	changes := []string{"transmitter.max_endpoint=150", "want.lock=80", "servo.travel=120", "left.stops.out=24"}
+	r := rigtest.Starter(t, "far-knuckle", changes...)
+	list, s := adviceOn(t, r)
+	found := false
+	for _, side := range []string{"left", "right"} {
+		for _, p := range list {
+			if p.Key != "lock."+side || p.Kind != advise.Do {
+				continue
+			}
+			found = true
+			end := &s.Plan.Left
+			if side == "right" {
+				end = &s.Plan.Right
+			}
+			var most float64
+			for _, l := range s.Plan.After.Limits() {
+				if l.Words == end.Governs {
+					most = l.Most / degree
+				}
+			}
+			twin, err := setup.Make(rigtest.Starter(t, "far-knuckle", append(changes, fmt.Sprintf("%s=%.12g", end.Key, most+2))...))
+			if err != nil {
+				t.Fatal(err)
+			}
+			then := &twin.Left
+			if side == "right" {
+				then = &twin.Right
+			}
+			near(t, "lock", p.Change.Before.Value, end.Inner.Value/degree, 1e-9)
+			near(t, "lock with 2° more", p.Change.After.Value, then.Inner.Value/degree, 1e-6)
+			near(t, "weight", p.Weight, then.Inner.Value-end.Inner.Value, 1e-8)
+			if !strings.Contains(p.Sentence, end.Governs[4:]) {
+				t.Errorf("%q does not name %s", p.Sentence, end.Governs)
+			}
+		}
+	}
+	if !found {
+		t.Fatal("no stop is worth moving")
+	}
+}
+
+// outerOf is the outer wheel's angle in degrees that Ackermann asks for: cot δo - cot δi = kingpin spacing/wheelbase (common
+// knowledge of the trade; figures 60, 100, 20° give 16.633°).
+func outerOf(inner, spacing, wheelbase float64) float64 {
+	return math.Atan(1/(1/math.Tan(inner*degree)+spacing/wheelbase)) / degree
+}
+
+func TestAckermannIsOffByTheCotangentRuleAndMendedByTheSwing(t *testing.T) {
+	near(t, "the worked figure", outerOf(20, 60, 100), 16.633, 5e-4)
+	u := uneven()
+	turn, _ := modelOf(t, u.Rig(t)).Geometry.SquareTurn()
+	u.Lean += turn / degree
+	list, s := adviceOn(t, u.Rig(t))
+	p := find(t, list, "ackermann")
+	// excess is the mean of both ways, with the inner wheel at the 25° wanted. Upright kingpins through the wheel
+	// centres: wheels turn as knuckles, and the axes meet where the rule has them.
+	excess := func(r *rig.Rig) float64 {
+		m, sum := modelOf(t, r), 0.0
+		for _, side := range []struct {
+			inner, outer steer.Quantity
+			sign         float64
+		}{{steer.RoadLeft, steer.RoadRight, 1}, {steer.RoadRight, steer.RoadLeft, -1}} {
+			end := s.Plan.Left.Servo.Value
+			if side.sign < 0 {
+				end = s.Plan.Right.Servo.Value
+			}
+			servo, err := m.Solved(side.inner, side.sign*25*degree, 0, 1.1*end)
+			if err != nil {
+				t.Fatal(err)
+			}
+			left, right := roads(t, m, servo.Value/degree)
+			outer := right
+			if side.outer == steer.RoadLeft {
+				outer = left
+			}
+			sum += side.sign*outer - outerOf(25, u.Spacing, u.Wheelbase)
+		}
+		return sum / 2
+	}
+	if s.Plan.Left.Key != "want.lock" {
+		t.Fatalf("the lock is ended by %s", s.Plan.Left.Governs)
+	}
+	// One lock is held back to the path of the other, by some hundredths of a degree.
+	near(t, "excess", p.Figures[0].Value, excess(u.Rig(t)), 0.15)
+	if p.Kind != advise.Do {
+		t.Fatalf("%v: %s", p.Kind, p.Sentence)
+	}
+	// The left arm points back: swung counter-clockwise its end goes inward.
+	u.TieInward += p.Figures[1].Value
+	then := excess(u.Rig(t))
+	near(t, "excess then", p.Change.After.Value, then, 0.15)
+	if math.Abs(then) > math.Abs(p.Change.Before.Value)/4 || !strings.Contains(p.Sentence, "inward") {
+		t.Errorf("%s leaves %g", p.Sentence, then)
+	}
+}
+
+func TestMeasuringAgainDoesWhatTheSentenceSays(t *testing.T) {
+	r := rigtest.Starter(t, "chassis")
+	list, s := adviceOn(t, r)
+	p := find(t, list, "repeat")
+	shares := func(r *rig.Rig) (uncertain float64, first string) {
+		plan, err := setup.Make(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		// By the sensitivities of the stand, one by one, in place of those of results.
+		m, sum, most := plan.After, 0.0, 0.0
+		sides := [2]*steer.Stand{m.Stand(), m.Stand()}
+		for i, d := range []float64{s.ToLeft, -s.ToLeft} {
+			if err := sides[i].Turn(m.Centre() + d*s.Turn); err != nil {
+				t.Fatal(err)
+			}
+		}
+		for i, q := range m.Measures() {
+			x := (sides[0].Sensitivity(i)[steer.RoadLeft] + sides[1].Sensitivity(i)[steer.RoadRight]) * q.Q.Uncertainty
+			sum += x * x
+			if math.Abs(x) > most {
+				most, first = math.Abs(x), q.Path
+			}
+		}
+		return math.Sqrt(sum) / degree, first
+	}
+	now, first := shares(r)
+	near(t, "± now", p.Change.Before.Value, now, 1e-6)
+	for _, q := range r.Measurements() {
+		if q.Path == first {
+			q.Q.Uncertainty /= 2
+			if !strings.Contains(p.Sentence, q.Words()) {
+				t.Errorf("%q does not name the %s", p.Sentence, q.Words())
+			}
+		}
+	}
+	then, _ := shares(r)
+	near(t, "± then", p.Change.After.Value, then, 1e-6)
+	near(t, "weight", p.Weight/degree, now-then, 1e-6)
+}
+
+func TestSettingsThatPassAStopAreNamedAndMended(t *testing.T) {
+	changes := []string{"transmitter.max_endpoint=150", "settings.endpoint_left=140"}
+	r := rigtest.Starter(t, "far-knuckle", changes...)
+	list, s := adviceOn(t, r)
+	trial, err := setup.Try(r, 21)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := find(t, list, "passed.left")
+	near(t, "past the stop", p.Change.Before.Value, trial.Passed[0].By/degree, 1e-9)
+	// The plan's own rig, tried: nothing is passed by the stick.
+	trial, err = setup.Try(s.Plan.Rig(), 21)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range trial.Passed {
+		if !x.TrimOnly {
+			t.Errorf("still %g° past %s", x.By/degree, x.Stop.Words)
+		}
+	}
+	near(t, "past the stop, then", p.Change.After.Value, 0, 0)
+}
+
+func TestEvenIsWhatTryingTheSettingsGives(t *testing.T) {
+	r := rigtest.Starter(t, "behind")
+	list, s := adviceOn(t, r)
+	p := find(t, list, "even")
+	for i, rig := range []*rig.Rig{r, s.Plan.Rig()} {
+		trial, err := setup.Try(rig, 21)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, p.Figures[1+i].Words, p.Figures[1+i].Value, trial.Even.Lock/degree, 1e-6)
+	}
+	near(t, "at full lock", p.Figures[0].Value, (s.Plan.Left.Inner.Value-s.Plan.Right.Inner.Value)/degree, 1e-9)
+}
+
+func TestWheelsOffStraightAreSaidWithTheirSide(t *testing.T) {
+	u := uneven()
+	r := u.Rig(t)
+	m := modelOf(t, r)
+	r.DragLink.Length = rig.Length{Quantity: rig.Quantity{Value: m.Geometry.DragLength + 1, Given: true}}
+	list, _ := adviceOn(t, r)
+	left, right := roads(t, modelOf(t, r), 0)
+	p := find(t, list, "straight")
+	near(t, "wheels at neutral", p.Figures[0].Value, (left+right)/2, 1e-9)
+	near(t, "then", p.Change.After.Value, 0, 1e-9)
+	side := "left"
+	if left+right < 0 {
+		side = "right"
+	}
+	if want := fmt.Sprintf("%.1f° to the %s", math.Abs(left+right)/2, side); !strings.Contains(p.Sentence, want) {
+		t.Errorf("%q does not say %q", p.Sentence, want)
+	}
+}
+
+func TestToeOffTheWantedIsSaid(t *testing.T) {
+	u := uneven()
+	u.More += "toe = 1.5\n"
+	list, _ := adviceOn(t, u.Rig(t))
+	p := find(t, list, "toe")
+	near(t, "off the wanted", math.Abs(p.Figures[0].Value), 1.5, 1e-9)
+	near(t, "then", p.Change.After.Value, 0, 1e-6)
+}
+
+func TestUniversalJointChangesSpeedAsTheHandbookHasIt(t *testing.T) {
+	list, s := adviceOn(t, rigtest.Starter(t, "far-knuckle", "left.axle_joint.max_angle=45"))
+	p := find(t, list, "joint")
+	c := math.Cos(p.Figures[0].Value * degree)
+	// Extremes cos γ and 1/cos γ (handbook formula; 30° gives 0.8660 and 1.1547).
+	near(t, "change of speed", p.Figures[1].Value, 1/c-c, 1e-9)
+	// The spindle is square to the kingpin, so that the joint is bent at least by the inner wheel's angle.
+	if least := s.Plan.Left.Inner.Value / degree; p.Figures[0].Value < least-1e-6 {
+		t.Errorf("the joint works at %g° with the wheel at %g°", p.Figures[0].Value, least)
+	}
+}
