@@ -18,7 +18,7 @@ type Kind int
 const (
 	// Do is a change that was tried and mends something.
 	Do Kind = iota
-	// Know is something that costs, and that nothing tried mends.
+	// Know is something that nothing tried mends, or that is a trade rather than a fault.
 	Know
 	// Unsure is a figure within its uncertainty, for which nothing is proposed.
 	Unsure

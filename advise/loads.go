@@ -177,41 +177,48 @@ func givesUp(s *Subject) ([]Piece, error) {
 	}
 	p.Figures = append(p.Figures, margin)
 	p.Sentence = fmt.Sprintf("Against %s the servo gives up %s, with %s what is asked at the worst", against(l), strings.Join(where, " and "), times(least))
-	what, then, err := s.moreTorque(least)
+	what, tried, err := s.moreTorque(least)
 	if err != nil || what == "" {
 		p.Sentence += "."
 		return []Piece{p}, err
 	}
 	const words = "lock that the servo comes to, both ways together"
+	then := held(tried)
 	p.Kind, p.Change = Do, &Change{what, angle(words, now[0]+now[1], 0), angle(words, then[0]+then[1], 0)}
 	p.Figures = append(p.Figures, p.Change.Before, p.Change.After)
 	p.Sentence += fmt.Sprintf("; %s, it comes to %s to the left and %s to the right.", what, deg(then[0]), deg(then[1]))
+	// A wheel that jams asks the rods for all that the servo has.
+	for i := range tried.Rods {
+		r := &tried.Rods[i]
+		if borne, peak := r.Weakest(); r.Rod != nil && borne.Reserve < 1 {
+			p.Figures = append(p.Figures, Figure{"force that the " + r.Words + " then bears over that it may have to", borne.Reserve, 0, "1"})
+			p.Sentence += fmt.Sprintf(" The %s then gives way at %s of the %s that it may have to bear.", r.Words, say.Number(borne.Reserve, 2), newtons(peak.Size))
+		}
+	}
 	return []Piece{p}, nil
 }
 
-// moreTorque finds what carries the servo all the way: the longest hole shorter than the one in use, or else a stronger servo.
-func (s *Subject) moreTorque(least float64) (what string, then [2]float64, err error) {
+// moreTorque finds what carries the servo all the way, and the loads with it: the longest hole shorter than the one in use, or
+// else a stronger servo.
+func (s *Subject) moreTorque(least float64) (what string, tried *load.Lock, err error) {
 	all := func(r *rig.Rig) bool {
 		m, e := steer.New(r)
 		if e != nil {
 			return false // a hole with which the linkage does not go together
 		}
-		l, e := load.OverLock(m, load.Tilt{}, loadSteps)
-		if e != nil {
-			err = e
+		if tried, err = load.OverLock(m, load.Tilt{}, loadSteps); err != nil {
 			return false
 		}
-		then = held(l)
-		out, was := outOf(l), outOf(s.Load)
+		then, out, was := held(tried), outOf(tried), outOf(s.Load)
 		// Short of all the way, or at the price of more than a step of the lock, is no cure.
 		return out[0]+out[1]-then[0]-then[1] < shown && was[0]+was[1]-then[0]-then[1] < stopStep
 	}
 	for _, hole := range s.otherHoles(false) {
 		if all(s.withHole(hole)) {
-			return fmt.Sprintf("with the %s mm hole of the horn", say.Number(hole, 1)), then, nil
+			return fmt.Sprintf("with the %s mm hole of the horn", say.Number(hole, 1)), tried, nil
 		}
 		if err != nil {
-			return "", then, err
+			return "", nil, err
 		}
 	}
 	r := s.Exact.Clone()
@@ -221,10 +228,9 @@ func (s *Subject) moreTorque(least float64) (what string, then [2]float64, err e
 		r.Servo.Ratings[i].Torque.Value *= 1.01 / least
 	}
 	if least <= 0 || !all(r) {
-		return "", then, err
+		return "", nil, err
 	}
-	gives := s.Load.Gives * 1.01 / least
-	return fmt.Sprintf("with a servo that gives %s N·m in place of %s N·m at its plug", say.Number(gives/load.NewtonMetre, 2), say.Number(s.Load.Gives/load.NewtonMetre, 2)), then, nil
+	return fmt.Sprintf("with a servo that gives %s N·m in place of %s N·m at its plug", say.Number(s.Load.Gives*1.01/least/load.NewtonMetre, 2), say.Number(s.Load.Gives/load.NewtonMetre, 2)), tried, nil
 }
 
 // holes is about what the horn's other holes trade.

@@ -65,7 +65,7 @@ func TestStraightRodBearsEulersLoadOverItsPush(t *testing.T) {
 }
 
 func TestServoGivesUpWhereTheMarginRunsOut(t *testing.T) {
-	r := loaded(t, "far-knuckle")
+	r := loaded(t, "far-knuckle", "drag_link.bend=5")
 	list, s := adviceOn(t, r)
 	p := find(t, list, "gives_up")
 	at := p.Figures[0]
@@ -116,6 +116,13 @@ func TestServoGivesUpWhereTheMarginRunsOut(t *testing.T) {
 		r.Servo.Ratings[i].Torque.Value *= gives / was
 	}
 	l := overLock(t, r)
+	for i := range l.Rods {
+		rod := &l.Rods[i]
+		borne, _ := rod.Weakest()
+		if said := strings.Contains(p.Sentence, "The "+rod.Words+" then gives way"); rod.Rod != nil && said != (borne.Reserve < 1) {
+			t.Errorf("the %s then bears %g times its force: %s", rod.Words, borne.Reserve, p.Sentence)
+		}
+	}
 	for _, place := range l.Rock {
 		if place.Is {
 			t.Errorf("still gives up at %g°", place.Inner/degree)

@@ -91,7 +91,7 @@ func AdviceJSON(w io.Writer, s *advise.Subject, list []advise.Piece) error {
 		Rig: s.Rig.Name, Cautions: Cautions, List: []pieceDoc{}, Lacks: []noteDoc{},
 		Definitions: map[string]string{
 			"weight": "degrees of a steered wheel at stake, beyond the uncertainty; 0 for what has no such price",
-			"kind":   "do: a change that was tried; know: nothing tried mends it; unsure: within the uncertainty; well: leave it",
+			"kind":   "do: a change that was tried; know: nothing tried mends it, or it is a trade; unsure: within the uncertainty; well: leave it",
 			"change": "what was tried by building the rig anew, with the same figure before and after",
 		},
 	}
