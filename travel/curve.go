@@ -59,25 +59,45 @@ var (
 	cambers      = [2]steer.Quantity{steer.CamberLeft, steer.CamberRight}
 )
 
-// reach moves a stand along a motion as far as x, or to where the travel stops on the way, and says which.
-func reach(s *steer.Stand, servo float64, m Motion, x float64) (got float64, stop *steer.RideError, err error) {
-	err = s.Move(servo, m.Ride(x))
+// towards moves a stand to a ride, or to where the travel stops on the way there, which it then says.
+func towards(s *steer.Stand, servo float64, ride steer.Ride) (stop *steer.RideError, err error) {
+	err = s.Move(servo, ride)
 	if !errors.As(err, &stop) {
-		return x, nil, err
+		return nil, err
 	}
-	return m.back(stop.Reached), stop, s.Move(servo, stop.Reached)
+	// So near the end of the travel a hair's breadth decides whether a way there is found.
+	const hair, most = 1e-9, 1e-3
+	from := s.Ride()
+	for back := 0.0; back < most; back = max(10*back, hair) {
+		if err = s.Move(servo, stop.Reached.Along(from, back)); err == nil {
+			break
+		}
+	}
+	return stop, err
+}
+
+// reach is towards along a motion. It returns how far it comes.
+func reach(s *steer.Stand, servo float64, m Motion, x float64) (got float64, stop *steer.RideError, err error) {
+	stop, err = towards(s, servo, m.Ride(x))
+	return m.back(s.Ride()), stop, err
+}
+
+// held returns a stand at ride height with the servo at an angle.
+func held(m *steer.Model, servo float64) (*steer.Stand, error) {
+	s := m.Stand()
+	return s, s.Turn(servo)
 }
 
 // curve looks at one motion in n steps each way.
 func curve(m *steer.Model, servo float64, motion Motion, n int) (*Curve, error) {
 	c := &Curve{Motion: motion, Home: n, Rows: make([]Row, 2*n+1)}
-	s := m.Stand()
-	if err := s.Move(servo, steer.Ride{}); err != nil {
+	s, err := held(m, servo)
+	if err != nil {
 		return nil, err
 	}
 	home, sensitive := s.Values(), sensitivities(m, s)
 	t := newTangent(m.Mechanism())
-	fill := func(i int) {
+	fill := func(s *steer.Stand, i int) {
 		r, v := &c.Rows[i], s.Values()
 		r.Ride = s.Ride()
 		r.X, r.Roll, r.Carried, r.Rate = motion.back(r.Ride), m.Roll(r.Ride), s.Carried(), t.rate(s.Pose(), motion)
@@ -89,10 +109,11 @@ func curve(m *steer.Model, servo float64, motion Motion, n int) (*Curve, error) 
 			r.SteerUncertain[w] = spread(m, func(k int) float64 { return slopes[k][w] - sensitive[k][w] })
 		}
 	}
-	fill(n)
+	fill(s, n)
 	down, up := motion.Stated(m)
 	for side, end := range [2]float64{-down, up} {
-		if err := s.Move(servo, steer.Ride{}); err != nil {
+		// Each anew from ride height, since right at an end of the travel there may be no way back.
+		if s, err = held(m, servo); err != nil {
 			return nil, err
 		}
 		got, stop, err := reach(s, servo, motion, end)
@@ -100,14 +121,14 @@ func curve(m *steer.Model, servo float64, motion Motion, n int) (*Curve, error) 
 			return nil, err
 		}
 		c.Stops[side] = stop
-		if err := s.Move(servo, steer.Ride{}); err != nil {
+		if s, err = held(m, servo); err != nil {
 			return nil, err
 		}
 		for k := 1; k <= n; k++ {
-			if err := s.Move(servo, motion.Ride(got*float64(k)/float64(n))); err != nil {
+			if _, _, err := reach(s, servo, motion, got*float64(k)/float64(n)); err != nil {
 				return nil, err
 			}
-			fill(n + k*(2*side-1))
+			fill(s, n+k*(2*side-1))
 		}
 	}
 	c.Rate = c.Rows[n].Rate
@@ -118,7 +139,7 @@ func curve(m *steer.Model, servo float64, motion Motion, n int) (*Curve, error) 
 			c.Steepest[w].include(i, r.Rate.Steer[w])
 		}
 	}
-	return c, c.uncertain(m, s, servo)
+	return c, c.uncertain(m, servo)
 }
 
 func (p *Peak) include(row int, v float64) {
@@ -151,11 +172,14 @@ func spread(m *steer.Model, slope func(i int) float64) float64 {
 const nearby = 0.1
 
 // uncertain gives the rates at ride height their uncertainties: how the sensitivities change with the travel.
-func (c *Curve) uncertain(m *steer.Model, s *steer.Stand, servo float64) error {
+func (c *Curve) uncertain(m *steer.Model, servo float64) error {
 	var at [2]float64
 	var read [2][][2]float64
 	for i, x := range [2]float64{-nearby, nearby} {
-		var err error
+		s, err := held(m, servo)
+		if err != nil {
+			return err
+		}
 		if at[i], _, err = reach(s, servo, c.Motion, x); err != nil {
 			return err
 		}

@@ -58,7 +58,10 @@ func (g *Grid) Fill(s *steer.Stand) error {
 		// From near straight outwards each way, so that each pose is next to one that is known, and what comes after one
 		// that is not reached is not looked for.
 		for _, way := range [2]int{-1, 1} {
-			err := s.Move(g.Servos[g.home], g.Motion.Ride(x))
+			err := s.Turn(g.Servos[g.home])
+			if err == nil {
+				err = s.Move(g.Servos[g.home], g.Motion.Ride(x))
+			}
 			for j := g.home; err == nil; {
 				left[j], right[j] = s.Road()
 				if j += way; j < 0 || j == n {

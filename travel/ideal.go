@@ -135,10 +135,9 @@ func onAxle(g *rig.Geometry, c steer.Carried, place r3.Vec) r3.Vec {
 
 // fit fits the path's tangent and arc.
 func (i *Ideal) fit(m *steer.Model, at func(*steer.Stand) r3.Vec) error {
-	s := m.Stand()
-	servo := m.Centre()
 	place := func(x float64) (r3.Vec, error) {
-		_, _, err := reach(s, servo, Heave, x)
+		s := m.Stand()
+		_, _, err := reach(s, m.Centre(), Heave, x)
 		return at(s), err
 	}
 	low, err := place(-tangentStep)

@@ -153,10 +153,9 @@ func newSearch(m *steer.Model, farthest float64) (*search, error) {
 	if s.before, err = swings(straight); err != nil {
 		return nil, err
 	}
-	stand := straight.Stand()
 	down, up := Heave.Stated(straight)
 	for _, e := range [2]float64{-down, up} {
-		got, _, err := reach(stand, 0, Heave, e)
+		got, _, err := reach(straight.Stand(), 0, Heave, e)
 		if err != nil {
 			return nil, err
 		}
@@ -276,8 +275,8 @@ func (s *search) residual(shifts []rig.Shift) []float64 {
 	stand := m.Stand()
 	left, right := stand.Road()
 	for i, ride := range s.rides {
-		if i == aimed && stand.Move(0, steer.Ride{}) != nil {
-			return all
+		if i == aimed {
+			stand = m.Stand()
 		}
 		if stand.Move(0, ride) == nil {
 			l, r := stand.Road()

@@ -66,22 +66,12 @@ func partly(m *steer.Model, left, right float64) steer.Ride {
 	return steer.Ride{Left: height(left), Right: height(right)}
 }
 
-// towards moves a stand to a ride, or as far towards it as the suspension goes.
-func towards(s *steer.Stand, servo float64, ride steer.Ride) error {
-	var stop *steer.RideError
-	err := s.Move(servo, ride)
-	if errors.As(err, &stop) {
-		return s.Move(servo, stop.Reached)
-	}
-	return err
-}
-
 // locks finds what ends the lock at each of the corners.
 func locks(m *steer.Model) ([]Lock, error) {
 	all := make([]Lock, len(corners))
 	for i, c := range corners {
 		s := m.Stand()
-		if err := towards(s, m.Centre(), partly(m, c.left, c.right)); err != nil {
+		if _, err := towards(s, m.Centre(), partly(m, c.left, c.right)); err != nil {
 			return nil, err
 		}
 		all[i] = Lock{Words: c.words, Ride: s.Ride()}
@@ -120,21 +110,21 @@ func uses(m *steer.Model, servo, from, to float64) ([]Use, error) {
 	for i, l := range limits {
 		all[i].Limit = l
 	}
-	s := m.Stand()
-	note := func(w func(u *Use) *Worst) {
+	note := func(s *steer.Stand, w func(u *Use) *Worst) {
 		for i := range all {
 			w(&all[i]).include(s.Limit(i)/limits[i].Most, s.Servo(), s.Ride())
 		}
 	}
 	for i := -usedRides; i <= usedRides; i++ {
 		for j := -usedRides; j <= usedRides; j++ {
-			if err := s.Move(servo, steer.Ride{}); err != nil {
+			s, err := held(m, servo)
+			if err != nil {
 				return nil, err
 			}
-			if err := towards(s, servo, partly(m, float64(i)/usedRides, float64(j)/usedRides)); err != nil {
+			if _, err := towards(s, servo, partly(m, float64(i)/usedRides, float64(j)/usedRides)); err != nil {
 				return nil, err
 			}
-			note(func(u *Use) *Worst { return &u.Straight })
+			note(s, func(u *Use) *Worst { return &u.Straight })
 			for _, end := range [2]float64{from, to} {
 				for k := range usedServos + 1 {
 					var limit *linkage.LimitError
@@ -145,7 +135,7 @@ func uses(m *steer.Model, servo, from, to float64) ([]Use, error) {
 					if err != nil {
 						return nil, err
 					}
-					note(func(u *Use) *Worst { return &u.Steered })
+					note(s, func(u *Use) *Worst { return &u.Steered })
 				}
 			}
 		}

@@ -1,0 +1,452 @@
+package travel_test
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"testing"
+
+	"evenlock/internal/rigtest"
+	"evenlock/linkage"
+	"evenlock/rig"
+	"evenlock/steer"
+	"evenlock/travel"
+
+	"gonum.org/v1/gonum/spatial/r3"
+	"pgregory.net/rapid"
+)
+
+func TestServoOnTheAxleTurnsNoKnuckleOnItAtAnyRide(t *testing.T) {
+	for _, name := range []string{"far-knuckle", "behind", "tie-rod"} {
+		r := onAxle(t, name)
+		d := over(t, r, 6)
+		for _, c := range d.Curves {
+			for i := range c.Rows {
+				for w := range 2 {
+					near(t, fmt.Sprintf("%s, %v, turn of wheel %d", name, c.Motion, w), c.Rows[i].Knuckle[w], 0, 1e-10)
+					near(t, fmt.Sprintf("%s, %v, rate of wheel %d", name, c.Motion, w), c.Rows[i].Rate.Knuckle[w], 0, 1e-12)
+				}
+			}
+		}
+		if len(d.Ideals) > 0 || d.Beside != nil {
+			t.Errorf("%s: something is to be placed better: %+v %+v", name, d.Ideals, d.Beside)
+		}
+		better, err := travel.Improve(d.Model, 25)
+		if err != nil || len(better) > 0 {
+			t.Errorf("%s: %d better ends, %v", name, len(better), err)
+		}
+	}
+}
+
+// What the trade knows: parallel and equally long, panhard rod and drag link do not steer (common practice). Between three alike level links
+// the axle goes without turning, and the two rods then stay parallel all the way.
+func TestParallelPanhardAndDragLinkDoNotSteer(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		draw := func(name string, low, high float64) float64 { return rapid.Float64Range(low, high).Draw(rt, name) }
+		along := r3.Vec{X: draw("x", -15, 15), Y: -draw("y", 70, 110), Z: draw("z", -30, 30)}
+		from := r3.Vec{X: draw("from x", 10, 30), Y: draw("from y", 20, 50), Z: draw("from z", 10, 50)}
+		pulled := r3.Vec{X: 28, Y: -75 + draw("off", -3, 3), Z: draw("height", 5, 30)}
+		l := linked{
+			panhard: [2]r3.Vec{from, r3.Add(from, along)}, drag: [2]r3.Vec{r3.Sub(pulled, along), pulled},
+			links: draw("links", 80, 150), bump: 15,
+		}
+		d := over(rt, l.rig(t), 3)
+		c := d.Curves[travel.Heave]
+		for w := range 2 {
+			if v := c.BumpSteer[w].Value; math.Abs(v) > 1e-9 {
+				rt.Errorf("wheel %d has %g rad/mm of bump steer", w, v)
+			}
+			if v := c.Most[w].Value; math.Abs(v) > 1e-9 {
+				rt.Errorf("wheel %d is steered by %g rad", w, v)
+			}
+		}
+		if b := d.Beside; b == nil || b.Angle > 1e-7 || math.Abs(b.LinkLength-b.DragLength) > 1e-9 {
+			rt.Errorf("beside the panhard rod: %+v", b)
+		}
+	})
+}
+
+// An axle held sideways by a panhard rod of length L, whose end on the axle is h above the other, goes sideways by
+// Δy = √(L² - (h + z)²) - √(L² - h²) as it rises by z, and a drag link draws its ball by its own; the difference turns an arm of r by
+// Δδ ≈ (Δy_panhard - Δy_link)/r to first order in Δδ (derived from Pythagoras in shared knowledge).
+func TestSteerIsThatOfPanhardAgainstLink(t *testing.T) {
+	const arm = 28.0
+	panhard := [2]r3.Vec{{X: 20, Y: 45, Z: 40}, {X: 20, Y: -50, Z: 28}}
+	drag := [2]r3.Vec{{X: arm, Y: 5, Z: 30}, {X: arm, Y: -75, Z: 20}}
+	d := linked{panhard: panhard, drag: drag, links: 900, bump: 8}
+	r := d.rig(t)
+	draws := func(ends [2]r3.Vec, z float64) float64 {
+		l2, h := r3.Norm2(r3.Sub(ends[0], ends[1])), ends[1].Z-ends[0].Z
+		return math.Sqrt(l2-(h+z)*(h+z)) - math.Sqrt(l2-h*h)
+	}
+	c := over(t, r, 8).Curves[travel.Heave]
+	for i := range c.Rows {
+		row := &c.Rows[i]
+		want := (draws(panhard, row.X) - draws(drag, row.X)) / arm
+		got := row.Steer[travel.Right]
+		// What is left out is of second order: the ball goes along an arc, not a line.
+		near(t, fmt.Sprintf("steer at %.0f mm", row.X), got, want, want*want+1e-5)
+		near(t, fmt.Sprintf("side shift at %.0f mm", row.X), row.Carried.Side, -draws(panhard, row.X), 1e-2)
+	}
+	near(t, "bump steer", c.BumpSteer[travel.Right].Value, (slope(panhard)-slope(drag))/arm, 1e-9)
+}
+
+// slope is dΔy/dz at ride height.
+func slope(ends [2]r3.Vec) float64 {
+	h := ends[1].Z - ends[0].Z
+	return -h / math.Sqrt(r3.Norm2(r3.Sub(ends[0], ends[1]))-h*h)
+}
+
+func TestRatesAreTheDifferencesOfNeighbouringRides(t *testing.T) {
+	const step = 0.02
+	for _, name := range sprung {
+		m := riding(t, rigtest.Starter(t, name))
+		d, err := travel.Over(m, travel.Options{Steps: 2, Servo: 0.1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := m.Stand()
+		at := func(motion travel.Motion, x float64) (steer.Values, steer.Carried) {
+			if err := s.Move(0.1, motion.Ride(x)); err != nil {
+				t.Fatal(err)
+			}
+			return s.Values(), s.Carried()
+		}
+		for _, c := range d.Curves {
+			// Within the travel only: at its ends the next ride may not be reached.
+			for _, row := range c.Rows[1 : len(c.Rows)-1] {
+				high, there := at(c.Motion, row.X+step)
+				low, here := at(c.Motion, row.X-step)
+				check := func(what string, got, high, low float64) {
+					near(t, fmt.Sprintf("%s, %v at %.1f mm: %s", name, c.Motion, row.X, what), got, (high-low)/(2*step), 3e-7)
+				}
+				check("left steer", row.Rate.Steer[0], high[steer.RoadLeft], low[steer.RoadLeft])
+				check("right steer", row.Rate.Steer[1], high[steer.RoadRight], low[steer.RoadRight])
+				check("left knuckle", row.Rate.Knuckle[0], high[steer.TurnLeft], low[steer.TurnLeft])
+				check("right knuckle", row.Rate.Knuckle[1], high[steer.TurnRight], low[steer.TurnRight])
+				check("left camber", row.Rate.Camber[0], high[steer.CamberLeft], low[steer.CamberLeft])
+				check("right camber", row.Rate.Camber[1], high[steer.CamberRight], low[steer.CamberRight])
+				check("yaw", row.Rate.Yaw, there.Yaw, here.Yaw)
+				check("pitch", row.Rate.Pitch, there.Pitch, here.Pitch)
+				check("side", row.Rate.Side, there.Side, here.Side)
+			}
+		}
+	}
+}
+
+func TestRollSteerIsForTheAngleOfRoll(t *testing.T) {
+	for _, name := range sprung {
+		d := over(t, rigtest.Starter(t, name), 1)
+		const way = 0.05
+		rate := bumpSteer(t, d.Model, travel.Rolling)
+		rolls := (d.Model.Roll(travel.Rolling.Ride(way)) - d.Model.Roll(travel.Rolling.Ride(-way))) / (2 * way)
+		for w := range 2 {
+			near(t, name, d.Curves[travel.Rolling].RollSteer[w].Value, rate[w]/rolls, 1e-5)
+		}
+	}
+}
+
+// The uncertainty of bump and roll steer is judged by what a rig built with each measurement moved does.
+func TestUncertaintyOfBumpSteerIsThatOfRebuiltRigs(t *testing.T) {
+	for _, name := range sprung {
+		r := rigtest.Starter(t, name)
+		d := over(t, r, 1)
+		for i, q := range d.Model.Measures() {
+			step := rigtest.Step(q.Measurement)
+			high, low := riding(t, rigtest.Moved(r, i, step)), riding(t, rigtest.Moved(r, i, -step))
+			for _, c := range d.Curves {
+				up, down := bumpSteer(t, high, c.Motion), bumpSteer(t, low, c.Motion)
+				for w := range 2 {
+					want := (up[w] - down[w]) / (2 * step)
+					near(t, fmt.Sprintf("%s, %v of wheel %d by %s", name, c.Motion, w, q.Path), c.BumpSteer[w].Slopes[i], want, 1e-7+2e-3*math.Abs(want))
+				}
+			}
+			c := d.Curves[travel.Rolling]
+			roll := func(m *steer.Model) float64 {
+				return bumpSteer(t, m, travel.Rolling)[0] / m.Roll(travel.Rolling.Ride(1e-3)) * 1e-3
+			}
+			want := (roll(high) - roll(low)) / (2 * step)
+			near(t, fmt.Sprintf("%s, roll steer by %s", name, q.Path), c.RollSteer[0].Slopes[i], want, 1e-5+2e-3*math.Abs(want))
+		}
+		if !(d.Curves[travel.Heave].BumpSteer[0].Uncertain > 0) {
+			t.Errorf("%s: bump steer without uncertainty", name)
+		}
+	}
+}
+
+// bumpSteer is the mean over a short way about ride height.
+func bumpSteer(t *testing.T, m *steer.Model, motion travel.Motion) (rate [2]float64) {
+	t.Helper()
+	const way = 0.05
+	s := m.Stand()
+	var road [2][2]float64
+	for i, x := range []float64{-way, way} {
+		if err := s.Move(0, motion.Ride(x)); err != nil {
+			t.Fatal(err)
+		}
+		road[i][0], road[i][1] = s.Road()
+	}
+	for w := range rate {
+		rate[w] = (road[1][w] - road[0][w]) / (2 * way)
+	}
+	return rate
+}
+
+func TestMirroredRigTravelsMirrored(t *testing.T) {
+	other := map[travel.Motion]travel.Motion{travel.Heave: travel.Heave, travel.LeftWheel: travel.RightWheel, travel.RightWheel: travel.LeftWheel}
+	for _, name := range sprung {
+		r := rigtest.Starter(t, name)
+		a, b := over(t, r, 3), over(t, rigtest.Mirrored(r), 3)
+		for m, o := range other {
+			for i := range a.Curves[m].Rows {
+				p, q := &a.Curves[m].Rows[i], &b.Curves[o].Rows[i]
+				near(t, name+" left", q.Steer[travel.Right], -p.Steer[travel.Left], 1e-9)
+				near(t, name+" right", q.Steer[travel.Left], -p.Steer[travel.Right], 1e-9)
+				near(t, name+" uncertainty", q.SteerUncertain[travel.Right], p.SteerUncertain[travel.Left], 1e-8)
+				near(t, name+" side shift", q.Carried.Side, -p.Carried.Side, 1e-8)
+				near(t, name+" pitch", q.Carried.Pitch, p.Carried.Pitch, 1e-9)
+				near(t, name+" camber", q.Camber[travel.Right], p.Camber[travel.Left], 1e-9)
+			}
+		}
+		first, err := travel.Improve(a.Model, 25)
+		if err != nil {
+			t.Fatal(err)
+		}
+		second, err := travel.Improve(b.Model, 25)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range first {
+			near(t, name+" better", second[i].After[travel.Heave].Worse(), first[i].After[travel.Heave].Worse(), 1e-6)
+			by, mirrored := first[i].Moves[0].By, second[i].Moves[len(second[i].Moves)-1].By
+			near(t, name+" height", mirrored.Z, by.Z, 1e-9)
+			near(t, name+" way across", mirrored.Y, -by.Y, 1e-9)
+		}
+	}
+}
+
+func TestTravelThatIsNotReachedIsAResult(t *testing.T) {
+	for _, name := range sprung {
+		d := over(t, rigtest.Starter(t, name, "suspension.bump=300", "suspension.droop=300"), 4)
+		for _, c := range d.Curves {
+			for side, stop := range c.Stops {
+				if stop == nil {
+					t.Errorf("%s, %v: goes all of 300 mm", name, c.Motion)
+					continue
+				}
+				row := &c.Rows[side*(len(c.Rows)-1)]
+				if math.Hypot(row.Ride.Left-stop.Reached.Left, row.Ride.Right-stop.Reached.Right) > 1e-3 || math.Abs(row.X) >= 300 {
+					t.Errorf("%s, %v: the last row is at %v, and it stops at %v", name, c.Motion, row.Ride, stop.Reached)
+				}
+			}
+		}
+		if _, err := travel.Improve(d.Model, 25); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	for _, c := range over(t, rigtest.Starter(t, "chassis"), 2).Curves {
+		if c.Stops != [2]*steer.RideError{} {
+			t.Errorf("%v stops: %v", c.Motion, c.Stops)
+		}
+	}
+}
+
+func TestLimitsAreWhereTheStandSaysTheyAre(t *testing.T) {
+	for _, name := range sprung {
+		m := riding(t, rigtest.Starter(t, name))
+		d, err := travel.Over(m, travel.Options{Steps: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(d.Uses) < 8 {
+			t.Errorf("%s has %d limits", name, len(d.Uses))
+		}
+		s := m.Stand()
+		for i, u := range d.Uses {
+			for _, w := range []travel.Worst{u.Straight, u.Steered} {
+				if err := s.Move(w.Servo, w.Ride); err != nil {
+					t.Fatal(err)
+				}
+				near(t, name+": "+u.Words, s.Limit(i)/u.Most, w.Part, 1e-7)
+			}
+			if u.Steered.Part < u.Straight.Part {
+				t.Errorf("%s: %s is taken up less when steered", name, u.Words)
+			}
+		}
+		for _, l := range d.Locks {
+			for w, stop := range l.Stops {
+				if l.Past != nil {
+					continue
+				}
+				if err := s.Move(stop.Servo.Value, l.Ride); err != nil {
+					t.Fatal(err)
+				}
+				left, right := s.Road()
+				near(t, name+", "+l.Words, l.Inner[w], []float64{left, -right}[w], 1e-8)
+			}
+		}
+	}
+	// At full droop the ends of the chassis rig's drag link bind even straight.
+	down := over(t, rigtest.Starter(t, "chassis"), 1).Locks[2]
+	if !errors.Is(down.Past, steer.ErrPastStop) {
+		t.Errorf("with both wheels down: %v", down.Past)
+	}
+}
+
+func TestGridIsWhatTheStandSays(t *testing.T) {
+	for _, name := range sprung {
+		m := riding(t, rigtest.Starter(t, name, "suspension.bump=140", "suspension.droop=20"))
+		g := travel.NewGrid(m, travel.Heave, -60*degree, 75*degree, 19, 12)
+		if err := g.Fill(m.Stand()); err != nil {
+			t.Fatal(err)
+		}
+		not := 0
+		for i, x := range g.Heights {
+			for j, servo := range g.Servos {
+				at := i*len(g.Servos) + j
+				s := m.Stand()
+				err := s.Move(0, travel.Heave.Ride(x))
+				if err == nil {
+					err = s.Turn(servo)
+				}
+				if err != nil {
+					not++
+					if !math.IsNaN(g.Left[at]) || !math.IsNaN(g.Right[at]) {
+						t.Errorf("%s: %.1f mm, %.0f° is not reached, and the grid has it", name, x, servo/degree)
+					}
+					continue
+				}
+				left, right := s.Road()
+				near(t, name+" left", g.Left[at], left, 1e-9)
+				near(t, name+" right", g.Right[at], right, 1e-9)
+			}
+		}
+		if not == 0 {
+			t.Errorf("%s reaches everything, which is no test", name)
+		}
+		small := travel.NewGrid(m, travel.Rolling, -0.1, 0.1, 5, 5)
+		s := m.Stand()
+		if n := testing.AllocsPerRun(5, func() { _ = small.Fill(s) }); n > 0 {
+			t.Errorf("%s: filling a grid allocates %v times", name, n)
+		}
+	}
+}
+
+func TestBadInput(t *testing.T) {
+	still, err := steer.New(rigtest.Starter(t, "chassis"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := travel.Over(still, travel.Options{}); !errors.Is(err, steer.ErrNoSuspension) {
+		t.Errorf("the error is %v", err)
+	}
+	if _, err := travel.Improve(still, 10); !errors.Is(err, steer.ErrNoSuspension) {
+		t.Errorf("the error is %v", err)
+	}
+	var limit *linkage.LimitError
+	if _, err := travel.Over(riding(t, rigtest.Starter(t, "rack")), travel.Options{Servo: 2.5}); !errors.As(err, &limit) {
+		t.Errorf("the error is %v", err)
+	}
+	if d := over(t, rigtest.Starter(t, "rack"), 0); len(d.Curves[0].Rows) != 3 {
+		t.Errorf("%d rows", len(d.Curves[0].Rows))
+	}
+}
+
+// The horn is put too high by a known way, and the search is to find that way back.
+func TestBetterEndIsTheOneThatWasMoved(t *testing.T) {
+	along := r3.Vec{X: 2, Y: -95, Z: -14}
+	from, pulled := r3.Vec{X: 20, Y: 42, Z: 40}, r3.Vec{X: 28, Y: -75, Z: 20}
+	right := r3.Sub(pulled, along)
+	l := linked{panhard: [2]r3.Vec{from, r3.Add(from, along)}, links: 120, bump: 15}
+	for _, off := range []r3.Vec{{Z: 5}, {Z: -3.2}, {Y: 6.5, Z: 4}, {Y: -4, Z: -2.5}} {
+		l.drag = [2]r3.Vec{r3.Add(right, off), pulled}
+		m := riding(t, l.rig(t))
+		better, err := travel.Improve(m, 25)
+		if err != nil {
+			t.Fatal(err)
+		}
+		drill := better[1]
+		by := drill.Moves[0].By
+		if drill.Moves[0].End != rig.HornEnd || r3.Norm(r3.Add(by, off)) > 0.11 {
+			t.Errorf("off by %v, and to be moved by %v", off, by)
+		}
+		near(t, "steer left", drill.After[travel.Heave].Worse(), 0, 2e-3*degree)
+		if off.Y == 0 {
+			near(t, "height", better[0].Moves[0].By.Z, -off.Z, 1e-9)
+		}
+		d, err := travel.Over(m, travel.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		at, ok := d.Ideals[0].Crossing()
+		if !ok || math.Hypot(at.Y-right.Y, at.Z-right.Z) > 0.5 {
+			t.Errorf("off by %v: the arc's axis passes at %v, and the horn's ball belongs at %v", off, at, right)
+		}
+		// To first order the line through the far ball will do, all along it.
+		through, dir := d.Ideals[0].Along()
+		for _, t1 := range []float64{-20, 0, 15} {
+			place := r3.Add(through, r3.Scale(t1, dir))
+			l.drag[0] = place
+			near(t, fmt.Sprintf("bump steer with the horn's ball at %v", place), over(t, l.rig(t), 1).Curves[travel.Heave].Rate.Steer[travel.Right], 0, 2e-7)
+		}
+	}
+}
+
+func TestBetterEndsAreVerifiedOnTheRebuiltRig(t *testing.T) {
+	for _, name := range sprung {
+		r := rigtest.Starter(t, name)
+		better, err := travel.Improve(riding(t, r), 25)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(better) != 4 {
+			t.Fatalf("%s has %d better ends", name, len(better))
+		}
+		for _, b := range better {
+			m, err := steer.NewAdjusted(r, b.Adjustment())
+			if err != nil {
+				t.Fatal(err)
+			}
+			d, err := travel.Over(m, travel.Options{Steps: 8})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for motion, c := range d.Curves {
+				for w := range 2 {
+					near(t, name+" after", b.After[motion].Most[w], math.Abs(c.Most[w].Value), 1e-9)
+					near(t, name+" rate after", b.After[motion].Rate[w], c.Rate.Steer[w], 1e-9)
+				}
+			}
+			if after, before := b.After[travel.Heave].Worse(), b.Before[travel.Heave].Worse(); after > before/2 {
+				t.Errorf("%s: %v steers %.2f°, and %.2f° before", name, b.Moves, after/degree, before/degree)
+			}
+		}
+		// Anywhere is at least as good as in height alone.
+		for i := 0; i < len(better); i += 2 {
+			if shim, drill := better[i].After[travel.Heave].Worse(), better[i+1].After[travel.Heave].Worse(); drill > shim+0.02*degree {
+				t.Errorf("%s: %.3f° by shims, %.3f° anywhere", name, shim/degree, drill/degree)
+			}
+		}
+	}
+}
+
+func TestBetterEndKeepsWithinWhatIsAllowed(t *testing.T) {
+	m := riding(t, rigtest.Starter(t, "centre-crank"))
+	better, err := travel.Improve(m, 1.5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, b := range better {
+		for _, move := range b.Moves {
+			if math.Abs(move.By.Y) > 1.5 || math.Abs(move.By.Z) > 1.5 {
+				t.Errorf("%s is moved by %v", move.Words, move.By)
+			}
+		}
+		if !b.Short {
+			t.Errorf("%v is said to be the best anywhere", b.Moves)
+		}
+		if b.After[travel.Heave].Worse() >= b.Before[travel.Heave].Worse() {
+			t.Errorf("%v is no better", b.Moves)
+		}
+	}
+}
