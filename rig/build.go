@@ -496,6 +496,9 @@ func (d *decoder) assemble() {
 			_, err = g.Mechanism()
 		}
 	}
+	if err == nil {
+		err = d.rig.rearStands()
+	}
 	var problem *Error
 	if errors.As(err, &problem) {
 		problem.File, problem.Line = d.file, d.tree.lineOf(problem.Key)

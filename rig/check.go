@@ -47,6 +47,7 @@ func (c checker) all() {
 		c.rod(table+".left_rod", *left)
 		c.rod(table+".right_rod", *right)
 	}
+	c.rear()
 	c.suspension()
 	for i := range c.Parts {
 		c.part(fmt.Sprintf("part.%d", i+1), &c.Parts[i])

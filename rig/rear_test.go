@@ -1,0 +1,137 @@
+package rig
+
+import (
+	"errors"
+	"strings"
+	"testing"
+)
+
+// plainRear is a rear axle for plainRig.
+const plainRear = `
+[rear]
+track = 190
+
+[rear.left.kingpin]
+point = [0, 70, 0]
+caster = -4
+inclination = 6
+
+[rear.left.wheel]
+tyre_radius = 57
+tyre_width = 44
+
+[rear.left.tie_arm]
+length = 25
+points = "back"
+height = -6
+
+[rear.right.drag_arm]
+ball = [-28, -72, 15]
+
+[rear.tie_rod]
+
+[rear.servo]
+mount = "axle"
+point = [-22, 20, 35]
+axis = "back"
+
+[rear.horn]
+hole = 17
+points = "down"
+
+[rear.drag_link]
+to = "right"
+`
+
+func TestRearAxleIsARigOfItsOwn(t *testing.T) {
+	r := read(t, plainRig+plainRear)
+	rear := r.RearAxle()
+	g, err := rear.Geometry()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := g.Mechanism(); err != nil {
+		t.Fatal(err)
+	}
+	if g.Wheelbase != 310 || g.Left.Centre.Y != 95 || g.Right.Centre.Y != -95 || g.Right.TyreRadius != 57 {
+		t.Errorf("the rear axle has wheelbase %v, wheels at %v and %v, tyre %v", g.Wheelbase, g.Left.Centre.Y, g.Right.Centre.Y, g.Right.TyreRadius)
+	}
+	if g.Target != RightKnuckle || g.Pulled.X != -28 {
+		t.Errorf("its drag link pulls %v at %v", g.Target, g.Pulled)
+	}
+	if q := rear.Left.Wheel.TyreRadius.Uncertainty; q != 0.2 {
+		t.Errorf("a rear length has the uncertainty %v, not the file's 0.2", q)
+	}
+	if rear.Want.Margin.Value != r.Want.Margin.Value || r.Want.Margin.Value == 0 {
+		t.Errorf("margin %v at the rear, %v at the front", rear.Want.Margin.Value, r.Want.Margin.Value)
+	}
+	if front := read(t, plainRig); front.RearAxle() != nil {
+		t.Error("a rig without [rear] has a rear axle")
+	}
+}
+
+// The front of the rig must not know of the rear.
+func TestRearLeavesTheFrontAsItIs(t *testing.T) {
+	alone, err := read(t, plainRig).Geometry()
+	if err != nil {
+		t.Fatal(err)
+	}
+	both, err := read(t, plainRig+plainRear).Geometry()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, d := range alone.Dimensions() {
+		if both.Dimensions()[i] != d {
+			t.Errorf("dimension %d is %v with a rear axle, %v without", i, both.Dimensions()[i], d)
+		}
+	}
+}
+
+func TestEachMistakeAtTheRearIsNamedWithItsLineKeyAndRemedy(t *testing.T) {
+	for _, c := range []struct {
+		name     string
+		old, new string // of plainRear
+		at       string // text on the line that must be named
+		key      string
+		remedy   string
+	}{
+		{"no wheel", "[rear.left.wheel]\ntyre_radius = 57\ntyre_width = 44\n", "", "[rear.left.kingpin]", "rear.left.wheel", "add a table [rear.left.wheel]"},
+		{"no tie rod", "[rear.tie_rod]\n", "", "[rear]", "rear.tie_rod", "add a table [rear.tie_rod]"},
+		{"no servo", "[rear.servo]\nmount = \"axle\"\npoint = [-22, 20, 35]\naxis = \"back\"\n", "", "[rear]", "rear.servo", "add a table [rear.servo]"},
+		{"no track", "track = 190", "", "[rear.left.wheel]", "rear.left.wheel.centre", "give rear.track instead"},
+		{"track and centre", "tyre_width = 44", "tyre_width = 44\ncentre = [0, 95, 0]", "centre", "rear.left.wheel.centre", "leave one of the two out"},
+		{"kingpin on the other side", "point = [0, 70, 0]", "point = [0, -70, 0]", "-70, 0]", "rear.left.kingpin.point", "y counts to the left"},
+		{"kingpin without lean", "caster = -4\ninclination = 6\n", "", "[rear.left.kingpin]", "rear.left.kingpin", "add caster and inclination"},
+		{"crank", `to = "right"`, `to = "crank"`, `to = "crank"`, "rear.drag_link.to", "pull left, right or tie_rod"},
+		{"rack", `to = "right"`, `to = "rack"`, `to = "rack"`, "rear.drag_link.to", "pull left, right or tie_rod"},
+		{"knuckle without a drag arm", `to = "right"`, `to = "left"`, "[rear.left.kingpin]", "rear.left.drag_arm", "add a table [rear.left.drag_arm]"},
+		{"tie rod without a ball", `to = "right"`, `to = "tie_rod"`, "[rear.tie_rod]", "rear.tie_rod.along", "add the distance"},
+		{"horn without a ball", "hole = 17\npoints = \"down\"\n", "", "[rear.horn]", "rear.horn", "hole and points"},
+		{"odd thread", "[rear.tie_rod]", "[rear.tie_rod]\nthread = \"Q9\"", "Q9", "rear.tie_rod.thread", "M3"},
+		{"rod shorter than its shortest", `to = "right"`, "to = \"right\"\nshortest = 90\nlongest = 80", "shortest", "rear.drag_link.shortest", "swap the two"},
+		{"horn along the shaft", `points = "down"`, `points = "back"`, `points = "back"`, "rear.horn.points", "across rear.servo.axis"},
+		{"drag link too short", `to = "right"`, "to = \"right\"\nlength = 20", "length = 20", "rear.drag_link.length", "places of its balls"},
+		{"ball on the shaft", "hole = 17\npoints = \"down\"\n", "ball = [-26, 20, 35]\n", "ball = [-26", "rear.horn.ball", "rear.servo.point"},
+		{"two ratings at a voltage", "[rear.horn]", "[[rear.servo.rating]]\nvoltage = 6\ntorque = \"9 kg·cm\"\ntime = 0.2\n[[rear.servo.rating]]\nvoltage = 6\ntorque = \"9 kg·cm\"\ntime = 0.2\n[rear.horn]", "voltage", "rear.servo.rating.2.voltage", "one rating"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			if !strings.Contains(plainRear, c.old) {
+				t.Fatalf("no %q to spoil", c.old)
+			}
+			text := plainRig + strings.Replace(plainRear, c.old, c.new, 1)
+			r, err := Read(strings.NewReader(text), "x.toml")
+			var all Errors
+			if r != nil || !errors.As(err, &all) {
+				t.Fatalf("read as %v, %v", r, err)
+			}
+			if len(all) != 1 {
+				t.Errorf("one mistake gave %v", err)
+			}
+			p := all[0]
+			line := strings.Split(text, "\n")[max(p.Line, 1)-1]
+			if p.Key != c.key || !strings.Contains(line, c.at) || !strings.Contains(p.Remedy, c.remedy) {
+				t.Errorf("%v on the line %q; wanted key %s on a line with %q and the remedy %q", p, line, c.key, c.at, c.remedy)
+			}
+		})
+	}
+}
