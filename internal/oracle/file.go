@@ -11,18 +11,23 @@ func (r *Rig) File() string {
 	s.add("[vehicle]\nwheelbase = 300")
 	s.knuckle("left", &r.Left, r.Layout == ToLeft)
 	s.knuckle("right", &r.Right, r.Layout == ToRight)
-	s.add("[tie_rod]\nlength = %.17g", r.TieLength)
-	if r.Layout == ToTieRod {
-		s.add("along = %.17g", r3.Norm(r3.Sub(r.TieBall, r.Left.Tie)))
-	}
 	s.add("[servo]\nmount = \"axle\"")
 	s.triple("point", r.ServoPoint)
 	s.triple("axis", r.ServoAxis)
 	s.add("[horn]")
 	s.triple("ball", r.Horn)
+	s.dragAndTie(r)
+	return string(s)
+}
+
+// dragAndTie writes the drag link and the tie rod.
+func (s *script) dragAndTie(r *Rig) {
+	s.add("[tie_rod]\nlength = %.17g", r.TieLength)
+	if r.Layout == ToTieRod {
+		s.add("along = %.17g", r3.Norm(r3.Sub(r.TieBall, r.Left.Tie)))
+	}
 	to := [...]string{ToLeft: "left", ToRight: "right", ToTieRod: "tie_rod"}[r.Layout]
 	s.add("[drag_link]\nto = %q\nlength = %.17g", to, r.DragLength)
-	return string(s)
 }
 
 func (s *script) knuckle(side string, k *Knuckle, drag bool) {
@@ -34,8 +39,13 @@ func (s *script) knuckle(side string, k *Knuckle, drag bool) {
 		s.triple("top", k.Top())
 		s.triple("bottom", k.Bottom())
 	}
+	s.knuckleParts(side, k, drag)
+}
+
+// knuckleParts writes what a knuckle has beside its kingpin.
+func (s *script) knuckleParts(side string, k *Knuckle, drag bool) {
 	s.add("[%s.wheel]\ntoe = %.17g\ncamber = %.17g\ntyre_radius = 50\ntyre_width = 40", side, k.Toe/degree, k.Camber/degree)
-	s.triple("centre", r3.Add(k.Centre, r3.Scale(20, k.Spindle())))
+	s.triple("centre", r3.Add(k.Centre, r3.Scale(wheelOut, k.Spindle())))
 	s.add("[%s.tie_arm]", side)
 	s.triple("ball", k.Tie)
 	if drag {

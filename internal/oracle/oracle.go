@@ -7,6 +7,9 @@
 // leave a mirror image possible; every pose starts at its neighbour, and
 // [Rig.Pose] checks a fourth distance, which a mirror image does not keep.
 // Angles are read from the markers and spindle tips that come back.
+//
+// A [Riding] is a rig on its suspension, written down in the same way: the axle as points that keep their distances, arms by the distances
+// of a ball to two hinges, struts and racks as points on lines. What drives it, beside the servo, is how high two points are.
 package oracle
 
 import (
@@ -239,6 +242,18 @@ func (r *Rig) Script(ways ...[]float64) string {
 		}
 	}
 	s.dist("leftTie", "rightTie", r.TieLength)
+	s.dragLink(r)
+	for _, way := range ways {
+		s.add("start")
+		for _, angle := range way {
+			s.add("pose %.17g", angle)
+		}
+	}
+	return string(s)
+}
+
+// dragLink holds the horn and what it pulls together.
+func (s *script) dragLink(r *Rig) {
 	switch r.Layout {
 	case ToLeft:
 		s.dist("horn", "leftDrag", r.DragLength)
@@ -249,13 +264,6 @@ func (r *Rig) Script(ways ...[]float64) string {
 		s.dist("tieBall", "leftTie", r3.Norm(r3.Sub(r.TieBall, r.Left.Tie)))
 		s.dist("horn", "tieBall", r.DragLength)
 	}
-	for _, way := range ways {
-		s.add("start")
-		for _, angle := range way {
-			s.add("pose %.17g", angle)
-		}
-	}
-	return string(s)
 }
 
 // Timing returns the input of the constraint program that times n poses swinging

@@ -18,8 +18,10 @@
  *   free   NAME x y z            a point to be found, and where it is at first
  *   dist   NAME NAME d           two points keep their distance
  *   line   NAME NAME NAME        the first point is on the line of the others
+ *   rise   NAME FROM TO k        the point goes along the direction from FROM to TO
+ *                                by each pose's rise k, 0 or 1; sideways it is free
  *   start                        puts every free point back to where it was first
- *   pose   angle                 solves, beginning at the pose before
+ *   pose   angle [rise rise]     solves, beginning at the pose before
  *   bench  n angle               times n poses that swing between -angle and
  *                                +angle, each begun at the one before
  *
@@ -55,6 +57,10 @@ static Slvs_Param params[3 * MAX_POINTS];
 static Slvs_Entity entities[MAX_POINTS + MAX_CONSTRAINTS];
 static Slvs_Constraint constraints[MAX_CONSTRAINTS];
 static Slvs_hConstraint failed[MAX_CONSTRAINTS];
+/* For each constraint, the rise that is added to its first value, or -1. */
+static int rise_of[MAX_CONSTRAINTS];
+static double first_value[MAX_CONSTRAINTS];
+static double rises[2];
 static Slvs_System sys;
 /* Whether a pose failed, after which there is no neighbour to begin at. */
 static int lost;
@@ -117,10 +123,37 @@ static void add_constraint(int type, double value, Slvs_hEntity a, Slvs_hEntity 
     if (sys.constraints == MAX_CONSTRAINTS) {
         die("too many constraints", line);
     }
+    rise_of[sys.constraints] = -1;
     constraints[sys.constraints] =
         Slvs_MakeConstraint((Slvs_hConstraint)sys.constraints + 1, GROUP_UNKNOWN, type, SLVS_FREE_IN_3D, value, a, b,
                             line_entity, 0);
     sys.constraints++;
+}
+
+static Slvs_hEntity add_segment(const char *from, const char *to, const char *line) {
+    Slvs_hEntity segment = (Slvs_hEntity)sys.entities + 1;
+    if (sys.entities == MAX_POINTS + MAX_CONSTRAINTS) {
+        die("too many lines", line);
+    }
+    entities[sys.entities++] =
+        Slvs_MakeLineSegment(segment, GROUP_UNKNOWN, SLVS_FREE_IN_3D, find(from, line), find(to, line));
+    return segment;
+}
+
+/* libslvs counts the way from one point to another along a segment from the segment's end to its begin. */
+static void add_rise(const char *name, const char *from, const char *to, int k, const char *line) {
+    Slvs_hEntity point = find(name, line), a = find(from, line), b = find(to, line);
+    double along = 0, length = 0;
+    for (int i = 0; i < 3; i++) {
+        double base = params[3 * (a - 1) + i].val, d = params[3 * (b - 1) + i].val - base;
+        along += d * (params[3 * (point - 1) + i].val - base);
+        length += d * d;
+    }
+    int at = sys.constraints;
+    Slvs_hEntity segment = add_segment(to, from, line);
+    add_constraint(SLVS_C_PROJ_PT_DISTANCE, along / sqrt(length), a, point, segment, line);
+    rise_of[at] = k;
+    first_value[at] = along / sqrt(length);
 }
 
 /* Turns x about the axis by the angle, with a unit quaternion. */
@@ -140,6 +173,11 @@ static int solve(double angle) {
             double x[3];
             turn(x, &points[i], angle);
             set_place(i, x);
+        }
+    }
+    for (int i = 0; i < sys.constraints; i++) {
+        if (rise_of[i] >= 0) {
+            constraints[i].valA = first_value[i] + rises[rise_of[i]];
         }
     }
     sys.faileds = MAX_CONSTRAINTS;
@@ -208,19 +246,16 @@ int main(void) {
         } else if (sscanf(line, "dist %31s %31s %lf", a, b, &value) == 3) {
             add_constraint(SLVS_C_PT_PT_DISTANCE, value, find(a, line), find(b, line), 0, line);
         } else if (sscanf(line, "line %31s %31s %31s", a, b, c) == 3) {
-            Slvs_hEntity segment = (Slvs_hEntity)sys.entities + 1;
-            if (sys.entities == MAX_POINTS + MAX_CONSTRAINTS) {
-                die("too many lines", line);
-            }
-            entities[sys.entities++] =
-                Slvs_MakeLineSegment(segment, GROUP_UNKNOWN, SLVS_FREE_IN_3D, find(b, line), find(c, line));
+            Slvs_hEntity segment = add_segment(b, c, line);
             add_constraint(SLVS_C_PT_ON_LINE, 0, find(a, line), 0, segment, line);
+        } else if (sscanf(line, "rise %31s %31s %31s %d", a, b, c, &n) == 4 && (n == 0 || n == 1)) {
+            add_rise(a, b, c, n, line);
         } else if (strcmp(line, "start\n") == 0) {
             lost = 0;
             for (int i = 0; i < point_count; i++) {
                 set_place(i, points[i].first);
             }
-        } else if (sscanf(line, "pose %lf", &value) == 1) {
+        } else if ((n = sscanf(line, "pose %lf %lf %lf", &value, &rises[0], &rises[1])) == 1 || n == 3) {
             pose(value);
         } else if (sscanf(line, "bench %d %lf", &n, &value) == 2) {
             bench(n, value);

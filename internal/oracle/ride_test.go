@@ -1,0 +1,228 @@
+package oracle
+
+import (
+	"errors"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"evenlock/linkage"
+	"evenlock/rig"
+	"evenlock/steer"
+)
+
+// ridden is a riding rig with the constraint program's answers.
+type ridden struct {
+	rig    Riding
+	points *ridingPoints
+	// ways go from ride height to a random place each.
+	ways [][]answered
+}
+
+// answered is a pose with where the constraint program has the points.
+type answered struct {
+	RidingPose
+	at map[string]r3.Vec
+}
+
+const (
+	// rideSteps are the poses on each of rideWays ways from ride height to a random place.
+	rideSteps, rideWays = 16, 3
+	// Somewhere within these they go.
+	farthestTurn, farthestRise = 25 * degree, 10.0
+)
+
+// rides returns count random rigs with their answers. A way ends where the constraint program finds no pose, or where a wheel turns in a step
+// as only near a dead point, or past 75°: beyond lies a dead point.
+func rides(tb testing.TB, program string, c Carrier, count int) []ridden {
+	tb.Helper()
+	rng := rand.New(rand.NewPCG(23, uint64(c)))
+	var all []ridden
+	worst := 0.0
+	for tries := 0; len(all) < count; tries++ {
+		if tries > 4*count {
+			tb.Fatalf("only %d of %d random rigs ride", len(all), tries)
+		}
+		one := ridden{rig: RandomRiding(rng, c)}
+		one.points = one.rig.points()
+		var ways [][]RidingPose
+		input := one.points.script
+		for range rideWays {
+			to := RidingPose{between(rng, -farthestTurn, farthestTurn), between(rng, -farthestRise, farthestRise), between(rng, -farthestRise, farthestRise)}
+			input.add("start")
+			var way []RidingPose
+			for k := range rideSteps + 1 {
+				part := float64(k) / rideSteps
+				way = append(way, RidingPose{part * to.Angle, part * to.Left, part * to.Right})
+				input.add("pose %.17g %.17g %.17g", way[k].Angle, way[k].Left, way[k].Right)
+			}
+			ways = append(ways, way)
+		}
+		answers, err := Run(tb.Context(), program, string(input))
+		if err != nil {
+			tb.Fatal(err)
+		}
+		poses := 0
+		for w, way := range ways {
+			var known []answered
+			for k, pose := range way {
+				at, misfit, err := one.points.read(answers[w*(rideSteps+1)+k])
+				if errors.Is(err, ErrNoPose) {
+					break
+				}
+				if err != nil {
+					tb.Fatal(err)
+				}
+				if k > 0 && one.points.turns(known[0].at, known[k-1].at, at) {
+					break
+				}
+				worst = math.Max(worst, misfit)
+				known = append(known, answered{pose, at})
+			}
+			one.ways = append(one.ways, known)
+			poses += len(known)
+		}
+		if poses > rideWays*(rideSteps+1)*2/3 {
+			all = append(all, one)
+		}
+	}
+	if worst > 2e-8 {
+		tb.Fatalf("the constraint program's own answers miss by %.3g mm, so they are no reference", worst)
+	}
+	tb.Logf("%v: %d rigs; the constraint program keeps distances to %.2g mm", c, len(all), worst)
+	return all
+}
+
+// turns tells whether a wheel turns five times as fast as the servo does at most, or has turned far from home.
+func (p *ridingPoints) turns(home, from, to map[string]r3.Vec) bool {
+	const most, far = 5 * farthestTurn / rideSteps, 75 * degree
+	for _, f := range []*frame{&p.left, &p.right} {
+		now := f.spindle(to)
+		if apart(now, f.spindle(from)) > most || apart(now, f.spindle(home)) > far {
+			return true
+		}
+	}
+	return false
+}
+
+func apart(a, b r3.Vec) float64 { return math.Atan2(r3.Norm(r3.Cross(a, b)), r3.Dot(a, b)) }
+
+// readRiding takes the rig as a builder's would come.
+func readRiding(r *Riding) (*steer.Model, error) {
+	file, err := rig.Read(strings.NewReader(r.File()), "random rig")
+	if err != nil {
+		return nil, err
+	}
+	return steer.NewRiding(file)
+}
+
+// compareRiding moves the stand through the poses and returns how far it is from the answers in any ball and road angle.
+func compareRiding(s *steer.Stand, m *steer.Model, one *ridden, poses []answered) (disagreement, error) {
+	var worst disagreement
+	k := m.Mechanism()
+	for _, pose := range poses {
+		at := pose.at
+		if err := s.Move(pose.Angle, steer.Ride{Left: pose.Left, Right: pose.Right}); err != nil {
+			return worst, err
+		}
+		p := s.Pose()
+		place := func(b linkage.Ball, name string) {
+			worst.include(disagreement{place: r3.Norm(r3.Sub(p.Ball(b), at[name]))})
+		}
+		place(k.HornBall, "horn")
+		place(k.LeftTie, "leftTie")
+		place(k.RightTie, "rightTie")
+		place(k.RideLeft, one.points.riseL)
+		place(k.RideRight, one.points.riseR)
+		for j, l := range k.Links {
+			place(l.Axle, "axle"+string(rune('0'+j)))
+		}
+		if one.rig.Carrier == DoubleArms {
+			place(k.LeftArms.UpperBall, "leftTop")
+			place(k.RightArms.UpperBall, "rightTop")
+		}
+		if one.rig.Carrier == StrutAndRack {
+			place(k.Pulled, "rackDrag")
+			place(k.LeftCrank, "rackLeft")
+			place(k.RightCrank, "rackRight")
+		}
+		left, right := one.points.left.spindle(at), one.points.right.spindle(at)
+		l, r := s.Road()
+		for _, d := range []float64{
+			l - math.Atan2(-left.X, left.Y), r - math.Atan2(right.X, -right.Y),
+			r3.Norm(r3.Sub(p.Arrow(k.LeftSpindle), left)), r3.Norm(r3.Sub(p.Arrow(k.RightSpindle), right)),
+		} {
+			worst.include(disagreement{angle: math.Abs(d)})
+		}
+	}
+	return worst, nil
+}
+
+// TestRidesAgreeWithConstraintSolver compares random rigs on their suspension with libslvs, and shows that the same comparison finds a
+// drag link that is wrong by a ten-thousandth of a millimetre, and a hinge or an end of a link that is in a place wrong by a hundredth.
+func TestRidesAgreeWithConstraintSolver(t *testing.T) {
+	program := compile(t)
+	for c := range carriers {
+		t.Run(c.String(), func(t *testing.T) {
+			t.Parallel()
+			rigs := 20
+			if testing.Short() {
+				rigs = 4
+			}
+			var worst disagreement
+			poses, around := 0, 0
+			for i, one := range rides(t, program, c, rigs) {
+				m, err := readRiding(&one.rig)
+				if err != nil {
+					t.Fatalf("rig %d: %v", i, err)
+				}
+				for w, way := range one.ways {
+					d, err := compareRiding(m.Stand(), m, &one, way)
+					if d.tooMuch() {
+						t.Errorf("rig %d, way %d: the programs disagree by %v", i, w, d)
+					}
+					if err != nil {
+						around++
+					}
+					worst.include(d)
+					poses += len(way)
+					// The branch must hold over any jump as well. Each move is with the servo held and then with the wheels held, and on that
+					// corner a rod may not follow though it does at both ends.
+					for _, pose := range way {
+						d, err := compareRiding(m.Stand(), m, &one, []answered{pose})
+						if err != nil {
+							around++
+						}
+						if d.tooMuch() {
+							t.Errorf("rig %d: jumping to %+v, the programs disagree by %v", i, pose.RidingPose, d)
+						}
+					}
+				}
+				for name, change := range map[string]func(*Riding){
+					"drag link": func(r *Riding) { r.DragLength += 1e-4 },
+					"carrier": func(r *Riding) {
+						r.Links[3][0].Y += 1e-2
+						r.LeftArms.LowerFront.Z += 1e-2
+					},
+				} {
+					wrong := one.rig
+					change(&wrong)
+					m, err := readRiding(&wrong)
+					if err != nil {
+						t.Fatalf("rig %d, %s changed: %v", i, name, err)
+					}
+					if d, err := compareRiding(m.Stand(), m, &one, one.ways[0]); err == nil && !d.tooMuch() {
+						t.Errorf("rig %d: a %s that is slightly wrong goes unnoticed: %v", i, name, d)
+					}
+				}
+			}
+			if around > poses/20 {
+				t.Errorf("%d of %d poses are not reached straight from ride height", around, poses)
+			}
+			t.Logf("%d rigs, %d poses, %d of them only by a way around: greatest disagreement %v", rigs, poses, around, worst)
+		})
+	}
+}
