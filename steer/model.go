@@ -27,6 +27,7 @@ type Model struct {
 	mech     *rig.Mechanism
 	measured []Measure
 	stops    []stop
+	touching []string
 	// hornSpan and farSpan are the squared lengths of the horn, and of the arm pulled, times that of the link.
 	hornSpan, farSpan float64
 	feetStill         bool
@@ -68,6 +69,9 @@ func NewAdjusted(r *rig.Rig, a rig.Adjustment) (*Model, error) {
 	}
 	m := &Model{Rig: r, Geometry: g, adjust: a, mech: mech}
 	m.stops = m.collectStops()
+	var clear []stop
+	clear, m.touching = m.clearances()
+	m.stops = append(m.stops, clear...)
 	if mech.Rides {
 		m.rest = heights(mech, mech.Linkage.NewPose())
 	}
@@ -104,12 +108,12 @@ func (m *Model) measure() error {
 }
 
 // uncertain lists the measurements of the model's rig, or of a clone, that carry an uncertainty and that the model is made of: what
-// travel, a rear axle and clearances need is not among them unless the model rides.
+// travel and a rear axle need is not among them unless the model rides.
 func (m *Model) uncertain(r *rig.Rig) []rig.Measurement {
 	var all []rig.Measurement
 	for _, q := range r.Measurements() {
 		table, _, _ := strings.Cut(q.Path, ".")
-		if q.Q.Uncertainty > 0 && table != "rear" && table != "part" && (table != "suspension" || m.mech.Rides) {
+		if q.Q.Uncertainty > 0 && table != "rear" && (table != "suspension" || m.mech.Rides) {
 			all = append(all, q)
 		}
 	}

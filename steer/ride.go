@@ -271,15 +271,16 @@ func (s *Stand) Carried() Carried {
 type Limit struct {
 	// Key is that of the rig file, Words name it.
 	Key, Words string
-	// Most is where it is met, in radians.
+	// Most is where it is met. In millimetres it is room that two parts have between them with the wheels straight, less what must stay.
 	Most float64
+	Unit Unit
 }
 
 // Limits lists the limits that the rig file states.
 func (m *Model) Limits() []Limit {
 	out := make([]Limit, len(m.stops))
 	for i, st := range m.stops {
-		out[i] = Limit{st.key, st.words, st.most}
+		out[i] = Limit{st.key, st.words, st.most, st.unit}
 	}
 	return out
 }

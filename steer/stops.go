@@ -19,6 +19,7 @@ type stop struct {
 	words, key string
 	most       float64
 	at         reading
+	unit       Unit
 }
 
 // reading reads a number off a stand with its derivative along the stand's motion.
@@ -29,7 +30,7 @@ func (m *Model) collectStops() []stop {
 	var all []stop
 	add := func(key, words string, most float64, at reading) {
 		if most > 0 {
-			all = append(all, stop{words, key, most, at})
+			all = append(all, stop{words, key, most, at, Radian})
 		}
 	}
 	r, k := m.Rig, m.mech
@@ -180,7 +181,11 @@ func (m *Model) StopsAt(ride Ride, direction float64) ([]Stop, error) {
 	}
 	for _, st := range m.stops {
 		if over := st.at(look.s).Real - st.most; over > 0 {
-			return nil, fmt.Errorf("%w: %s is %.1f° beyond its limit: check %s and the places that it depends on", ErrPastStop, st.words, over/degree, st.key)
+			size := fmt.Sprintf("%.1f°", over/degree)
+			if st.unit == Millimetre {
+				size = fmt.Sprintf("%.1f mm", over)
+			}
+			return nil, fmt.Errorf("%w: %s is %s beyond its limit: check %s and the places that it depends on", ErrPastStop, st.words, size, st.key)
 		}
 	}
 	look.first = look.s.pull().Real
