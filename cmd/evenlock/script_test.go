@@ -32,6 +32,7 @@ func TestScripts(t *testing.T) {
 			"json":    jsonText,
 			"csv":     csvText,
 			"change":  change,
+			"append":  appendFile,
 		},
 	})
 }
@@ -123,4 +124,12 @@ func change(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	text := strings.ReplaceAll(args[2], `\n`, "\n")
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(pattern.ReplaceAllString(old, text)), 0o600))
+}
+
+// appendFile adds one file to another: append FILE MORE.
+func appendFile(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: append FILE MORE")
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(ts.ReadFile(args[0])+"\n"+ts.ReadFile(args[1])), 0o600))
 }

@@ -1,0 +1,43 @@
+package main
+
+import (
+	"evenlock/report"
+	"evenlock/steer"
+
+	"github.com/spf13/cobra"
+)
+
+func limitsCommand() *cobra.Command {
+	var format *word
+	c := &cobra.Command{
+		Use:   "limits FILE",
+		Short: "Show what ends the lock, what comes next, and how near the rest is",
+		Long: `Show what ends the lock to each side and what would end it next: knuckle stops,
+rod ends, axle joints, the servo's travel, dead points, and parts that come too
+near to one another. Parts are the [[part]] tables of the rig file, the rods
+whose diameter it states, and the tyres; two that touch straight ahead are taken
+to belong together.
+
+This is at ride height; evenlock travel shows it over the suspension's travel.`,
+		Example: `  evenlock limits my-rig.toml
+  evenlock limits my-rig.toml --format json`,
+		Args:              oneFile,
+		ValidArgsFunction: rigFiles,
+		RunE: func(c *cobra.Command, args []string) error {
+			r, err := load(c, args[0])
+			if err != nil {
+				return err
+			}
+			m, err := steer.New(r)
+			if err != nil {
+				return err
+			}
+			if format.is == "json" {
+				return report.LimitsJSON(c.OutOrStdout(), m)
+			}
+			return report.Limits(c.OutOrStdout(), m)
+		},
+	}
+	format = formatFlag(c, "text", "json")
+	return c
+}
