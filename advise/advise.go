@@ -66,7 +66,7 @@ type Source func(s *Subject) ([]Piece, error)
 
 // Sources returns those of this package.
 func Sources() []Source {
-	return []Source{giveWay, givesUp, passed, straight, toe, horn, farSquare, locks, even, ackermann, repeat, trim, holes, drop, joints}
+	return []Source{giveWay, givesUp, passed, straight, toe, horn, farSquare, locks, even, ackermann, repeat, trim, holes, drop, joints, travels}
 }
 
 // Subject is a rig with what the packages below compute of it, for sources to read.

@@ -19,6 +19,8 @@
 //   - A stop that ends the lock costs what 2° more there gain before the next one governs.
 //   - What is uneven, off Ackermann, off the wanted toe or off straight costs that angle at a wheel, less what the proposed change
 //     leaves of it.
+//   - A limit that the suspension's travel passes with the wheels straight costs the whole lock, both ways together; one that comes earlier
+//     there than at ride height costs the difference.
 //   - A measurement costs the part of the ± of left against right that measuring it twice as well takes away.
 //   - What has no price in degrees of a wheel (torque against speed, voltage drop, a joint's uneven turning) has none, and
 //     comes last.
@@ -34,7 +36,7 @@
 // # What is looked at
 //
 // Steering is looked at as set up by package setup, next to how it is now; loads as the rig file has it, as package load
-// does. Changes are tried one at a time, each on the rig as it is: after one is made, ask again.
+// does, and so is the suspension's travel, as package travel does. Changes are tried one at a time, each on the rig as it is: after one is made, ask again.
 //
 // A further matter is a further Source: a function of a Subject, handed to Of or List.
 //

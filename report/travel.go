@@ -248,7 +248,7 @@ func (p *printer) besidePanhard(d *travel.Study) {
 	}
 	p.line("")
 	p.line("DRAG LINK BESIDE THE ROD ACROSS: parallel and equally long they steer least")
-	p.item("angle", "%s° between drag link and %s; seen from the front %s°", number(b.Angle/degree, 1), b.Link, number(math.Abs(b.FrontAngle)/degree, 1))
+	p.item("angle", "%s° between drag link and %s; seen from the front %s", number(b.Angle/degree, 1), b.Link, sized(b.FrontAngle))
 	p.item("lengths", "drag link %s mm, %s %s mm", number(b.DragLength, 1), b.Link, number(b.LinkLength, 1))
 }
 
@@ -330,72 +330,15 @@ func alikeInMirror(all []travel.Ideal) bool {
 func betterWords(b *travel.Better) string {
 	before, after := b.Before[travel.Heave].Worse(), b.After[travel.Heave].Worse()
 	deg := func(v float64) string { return number(v/degree, 2) + "°" }
-	if still(b) || after >= before {
-		return endsMoved(b) + ": where it is, it steers least, " + deg(before) + " over the travel"
+	if b.Still() || after >= before {
+		return b.Ends() + ": where it is, it steers least, " + deg(before) + " over the travel"
 	}
 	rolled := fmt.Sprintf("; in roll %s → %s", deg(b.Before[travel.Rolling].Worse()), deg(b.After[travel.Rolling].Worse()))
 	short := ""
 	if b.Short {
 		short = "; a still better place is further off"
 	}
-	return MoveWords(b) + ": " + deg(before) + " → " + deg(after) + " over the travel" + rolled + short
-}
-
-func still(b *travel.Better) bool {
-	for _, m := range b.Moves {
-		if m.By != (r3.Vec{}) {
-			return false
-		}
-	}
-	return true
-}
-
-// endsMoved names the ends that are moved.
-func endsMoved(b *travel.Better) string {
-	if len(b.Moves) == 2 {
-		return "both " + strings.TrimPrefix(b.Moves[0].Words, "left ") + "s"
-	}
-	return "the " + b.Moves[0].Words
-}
-
-// MoveWords says what to do to have the ends where they are better: "lower the horn's ball by 6.2 mm".
-func MoveWords(b *travel.Better) string {
-	first := b.Moves[0].By
-	if len(b.Moves) == 2 {
-		second := b.Moves[1].By
-		if second.Z != first.Z || second.Y != -first.Y {
-			return wayWords("the "+b.Moves[0].Words, first, false) + " and " + wayWords("the "+b.Moves[1].Words, second, false)
-		}
-		return wayWords(endsMoved(b), first, true)
-	}
-	return wayWords(endsMoved(b), first, false)
-}
-
-// wayWords says how to move an end, or two as in a mirror, of which by is the left one's way.
-func wayWords(what string, by r3.Vec, mirrored bool) string {
-	high, low := "raise", "lower"
-	if by.Y == 0 {
-		if by.Z < 0 {
-			high = low
-		}
-		return fmt.Sprintf("%s %s by %s mm", high, what, number(math.Abs(by.Z), 1))
-	}
-	across := shiftWord(by.Y, 1)
-	if mirrored {
-		across = number(math.Abs(by.Y), 1) + " mm outwards"
-		if by.Y < 0 {
-			across = number(math.Abs(by.Y), 1) + " mm inwards"
-		}
-	} else {
-		across = strings.Replace(across, " mm ", " mm to the ", 1)
-	}
-	switch {
-	case by.Z > 0:
-		across = number(by.Z, 1) + " mm up and " + across
-	case by.Z < 0:
-		across = number(-by.Z, 1) + " mm down and " + across
-	}
-	return "move " + what + " " + across
+	return b.Words() + ": " + deg(before) + " → " + deg(after) + " over the travel" + rolled + short
 }
 
 // idealLine says where, seen from the front, an end steers nothing.

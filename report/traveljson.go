@@ -186,7 +186,7 @@ func TravelJSON(w io.Writer, d *travel.Study, better []travel.Better) error {
 		doc.Motions[c.Motion.Key()] = motionOf(d, c)
 	}
 	if b := d.Beside; b != nil {
-		doc.Beside = &besideDoc{b.Link, angleFigure(b.Angle), angleFigure(b.FrontAngle), lengthFigure(b.LinkLength), lengthFigure(b.DragLength)}
+		doc.Beside = &besideDoc{b.Link, angleFigure(b.Angle), resultFigure(b.FrontAngle, steer.Radian), lengthFigure(b.LinkLength), lengthFigure(b.DragLength)}
 	}
 	for _, l := range d.Locks {
 		one := rideLockDoc{Words: l.Words, Ride: rideOf(l.Ride)}

@@ -83,6 +83,9 @@ func Improve(m *steer.Model, farthest float64) ([]Better, error) {
 	return all, nil
 }
 
+// Steers reports whether any rod of the steering reaches across the suspension of a riding model, so that travel turns a knuckle by it.
+func Steers(m *steer.Model) bool { return len(candidates(m.Geometry)) > 0 }
+
 // end is an end that can be moved.
 type end struct {
 	end   rig.End

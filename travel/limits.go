@@ -2,9 +2,11 @@ package travel
 
 import (
 	"errors"
+	"fmt"
 	"math"
 
 	"evenlock/linkage"
+	"evenlock/rig"
 	"evenlock/steer"
 )
 
@@ -157,34 +159,41 @@ func MostUsed(all []Use) (worst Use, ok bool) {
 type Beside struct {
 	// Link names the rod that holds the axle sideways, Key is its table in the rig file.
 	Link, Key string
-	// Angle is between it and the drag link in space, FrontAngle as one sees them from the front, positive if the drag link's end on the left is
-	// the higher for it, in radians.
-	Angle, FrontAngle float64
+	// Angle is between it and the drag link in space, FrontAngle as one sees them from the front, positive if the drag link rises more to
+	// the left, in radians.
+	Angle      float64
+	FrontAngle steer.Result
 	// LinkLength and DragLength are in mm.
 	LinkLength, DragLength float64
 }
 
 // beside finds the rod that holds a solid axle sideways, if one of its links does so and the drag link lies across as well, between chassis and axle.
-func beside(m *steer.Model) *Beside {
+func beside(m *steer.Model) (*Beside, error) {
 	g := m.Geometry
 	if !dragSpans(g) || g.Suspension.Links == nil {
-		return nil
+		return nil, nil
 	}
-	drag := leftwards(g.Pulled, g.HornBall)
 	const across = 0.7
-	var found *Beside
-	most := across
-	for i, l := range g.Suspension.Links {
-		d := leftwards(l.Chassis, l.Axle)
-		if d.Y < most || drag.Y < across {
-			continue
-		}
-		most = d.Y
-		found = &Beside{
-			Link: l.Name, Key: linkKey(i), Angle: angleBetween(d, drag),
-			FrontAngle: math.Atan2(drag.Z, drag.Y) - math.Atan2(d.Z, d.Y),
-			LinkLength: l.Length, DragLength: g.DragLength,
+	drag, found := leftwards(g.Pulled, g.HornBall), -1
+	for i, most := 0, across; i < len(g.Suspension.Links); i++ {
+		l := &g.Suspension.Links[i]
+		if y := leftwards(l.Chassis, l.Axle).Y; y >= most {
+			found, most = i, y
 		}
 	}
-	return found
+	if found < 0 || drag.Y < across {
+		return nil, nil
+	}
+	l := &g.Suspension.Links[found]
+	b := &Beside{
+		Link: l.Name, Key: fmt.Sprintf("suspension.link.%d", found+1), Angle: angleBetween(leftwards(l.Chassis, l.Axle), drag),
+		LinkLength: l.Length, DragLength: g.DragLength,
+	}
+	var err error
+	b.FrontAngle, err = m.Read(func(g *rig.Geometry) (float64, error) {
+		l := &g.Suspension.Links[found]
+		link, drag := leftwards(l.Chassis, l.Axle), leftwards(g.Pulled, g.HornBall)
+		return math.Atan2(drag.Z, drag.Y) - math.Atan2(link.Z, link.Y), nil
+	})
+	return b, err
 }

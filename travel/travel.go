@@ -1,8 +1,6 @@
 package travel
 
 import (
-	"fmt"
-
 	"evenlock/rig"
 	"evenlock/steer"
 
@@ -40,8 +38,11 @@ func Over(m *steer.Model, o Options) (*Study, error) {
 		return nil, steer.ErrNoSuspension
 	}
 	o.Steps = max(o.Steps, 1)
-	d := &Study{Model: m, Options: o, Beside: beside(m)}
+	d := &Study{Model: m, Options: o}
 	var err error
+	if d.Beside, err = beside(m); err != nil {
+		return nil, err
+	}
 	for motion := range NumMotions {
 		if d.Curves[motion], err = curve(m, o.Servo, motion, o.Steps); err != nil {
 			return nil, err
@@ -60,8 +61,6 @@ func Over(m *steer.Model, o Options) (*Study, error) {
 	d.Ideals, err = ideals(m)
 	return d, err
 }
-
-func linkKey(i int) string { return fmt.Sprintf("suspension.link.%d", i+1) }
 
 // leftwards returns the unit vector along the line through two places, to the left.
 func leftwards(a, b r3.Vec) r3.Vec {
