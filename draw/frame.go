@@ -3,6 +3,7 @@ package draw
 import (
 	"math"
 
+	"evenlock/linkage"
 	"evenlock/rig"
 	"evenlock/steer"
 
@@ -30,6 +31,16 @@ type frame struct {
 	holes                                          []rig.Length
 	wheelbase                                      float64
 	values                                         steer.Values
+	// riding tells whether the suspension is part of the pose. bars are its links or arms, as suspensionBars lists them.
+	riding bool
+	bars   [][2]r3.Vec
+	// rods are the steering's rods and ends where their balls are.
+	rods []rig.SteeringRod
+	ends [][2]r3.Vec
+	// idlerPoint and secondFoot are on the axes of the idler and of the second servo.
+	idlerPoint, idlerAxis, idlerLink, crankLink r3.Vec
+	secondFoot, secondBall, secondPulled        r3.Vec
+	bump, droop                                 float64
 }
 
 // wheel is one side of a frame.
@@ -38,7 +49,9 @@ type wheel struct {
 	point, kingpin    r3.Vec
 	centre, spindle   r3.Vec
 	tie, tieFoot, hub r3.Vec
-	radius, width     float64
+	// end is that of the axle line: a solid axle carries it along.
+	end           r3.Vec
+	radius, width float64
 }
 
 // take reads the pose.
@@ -48,14 +61,17 @@ func (f *frame) take(p Posed, values *steer.Values) {
 	f.values = *values
 	f.wheelbase = g.Wheelbase
 	f.holes = p.Model.Rig.Horn.Holes
-	point := p.Model.Rig.Servo.Point
-	f.servoPoint = r3.Vec{X: point[0].Value, Y: point[1].Value, Z: point[2].Value}
-	read := func(w *wheel, side *rig.SideGeometry, out float64) {
+	read := func(w *wheel, side *rig.SideGeometry, knuckle linkage.Body, out float64) {
 		w.out, w.radius, w.width = out, side.TyreRadius, side.TyreWidth
-		w.point, w.kingpin = side.KingpinPoint, side.Kingpin
+		w.point, w.kingpin = l.Axis(pose, knuckle)
+		w.end = side.Centre
 	}
-	read(&f.left, &g.Left, 1)
-	read(&f.right, &g.Right, -1)
+	read(&f.left, &g.Left, k.Left, 1)
+	read(&f.right, &g.Right, k.Right, -1)
+	f.riding = k.Rides
+	if k.Rides && g.Suspension.Solid {
+		f.left.end, f.right.end = pose.Ball(k.RideLeft), pose.Ball(k.RideRight)
+	}
 	f.left.centre, f.left.spindle, f.left.tie = pose.Ball(k.LeftCentre), pose.Arrow(k.LeftSpindle), pose.Ball(k.LeftTie)
 	f.right.centre, f.right.spindle, f.right.tie = pose.Ball(k.RightCentre), pose.Arrow(k.RightSpindle), pose.Ball(k.RightTie)
 	for _, w := range [...]*wheel{&f.left, &f.right} {
@@ -64,6 +80,10 @@ func (f *frame) take(p Posed, values *steer.Values) {
 	}
 	_, f.servoAxis = l.Axis(pose, k.Horn)
 	f.hornBall, f.hornFoot = pose.Ball(k.HornBall), pose.Ball(k.HornFoot)
+	// The servo's point is on the axis too, and goes with it.
+	point := p.Model.Rig.Servo.Point
+	given := r3.Vec{X: point[0].Value, Y: point[1].Value, Z: point[2].Value}
+	f.servoPoint = r3.Add(f.hornFoot, r3.Scale(r3.Dot(r3.Sub(given, g.HornFoot), g.ServoAxis), f.servoAxis))
 	f.pulled, f.pulledFoot = pose.Ball(k.Pulled), pose.Ball(k.PulledFoot)
 	f.hornArm = r3.Unit(r3.Sub(f.hornFoot, f.hornBall))
 	f.farArm = r3.Unit(r3.Sub(f.pulledFoot, f.pulled))
@@ -75,6 +95,61 @@ func (f *frame) take(p Posed, values *steer.Values) {
 		f.crankLeftFoot = nearest(f.crankPoint, f.crankAxis, f.crankLeft)
 		f.crankFar = nearest(f.crankPoint, f.crankAxis, f.crankRight)
 	}
+	if g.Crank != nil && g.Crank.Idler != nil {
+		f.idlerPoint, f.idlerAxis = l.Axis(pose, k.Idler)
+		f.crankLink, f.idlerLink = pose.Ball(k.CrankLink), pose.Ball(k.IdlerLink)
+	}
+	if g.Second != nil {
+		f.secondBall, f.secondPulled = pose.Ball(k.SecondBall), pose.Ball(k.SecondPulled)
+		point, axis := l.Axis(pose, k.SecondHorn)
+		f.secondFoot = nearest(point, axis, f.secondBall)
+	}
+	for i := range f.rods {
+		_, from, to := f.rods[i].Handles(k)
+		f.ends[i] = [2]r3.Vec{pose.Ball(from), pose.Ball(to)}
+	}
+	f.bump, f.droop = p.Model.Travel()
+	f.takeBars(p.Model, pose)
+}
+
+// takeBars reads what carries the wheels, in the order of suspensionBars. A model that does not ride has none of it.
+func (f *frame) takeBars(m *steer.Model, pose *linkage.Pose) {
+	k := m.Mechanism()
+	n := 0
+	bar := func(a, b r3.Vec) {
+		if n < len(f.bars) {
+			f.bars[n] = [2]r3.Vec{a, b}
+		}
+		n++
+	}
+	for _, h := range k.Links {
+		bar(pose.Ball(h.Chassis), pose.Ball(h.Axle))
+	}
+	if u := m.Rig.Suspension; k.Rides && u.Left != nil {
+		right, across := u.Right, 1.0
+		if right == nil {
+			right, across = u.Left, -1
+		}
+		f.takeArms(bar, u.Left, &k.LeftArms, pose, 1)
+		f.takeArms(bar, right, &k.RightArms, pose, across)
+	}
+	for ; n < len(f.bars); n++ {
+		f.bars[n] = [2]r3.Vec{{X: math.NaN()}, {X: math.NaN()}}
+	}
+}
+
+// takeArms reads the arms of one side; across is -1 for arms that stand in the file as the other side's.
+func (f *frame) takeArms(bar func(a, b r3.Vec), a *rig.Arms, h *rig.ArmHandles, pose *linkage.Pose, across float64) {
+	at := func(p rig.Point) r3.Vec { return r3.Vec{X: p[0].Value, Y: across * p[1].Value, Z: p[2].Value} }
+	lower, upper := pose.Ball(h.LowerBall), pose.Ball(h.UpperBall)
+	bar(at(a.LowerFront), lower)
+	bar(at(a.LowerRear), lower)
+	if !a.UpperFront.Given() {
+		bar(upper, lower)
+		return
+	}
+	bar(at(a.UpperFront), upper)
+	bar(at(a.UpperRear), upper)
 }
 
 // nearest returns the point of an axis that is nearest p.

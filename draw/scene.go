@@ -53,12 +53,31 @@ type Scene struct {
 	// Length is how many numbers there are.
 	Length int
 
-	target   rig.Target
-	crank    bool // a centre crank or a rack takes the tie rod's place
-	holes    int
+	kind
 	now, was frame
 	ghost    bool
 	limit    Limit
+	tensions []float64
+}
+
+// kind is what makes the shapes of a scene different from those of another.
+type kind struct {
+	target rig.Target
+	// crank tells whether a centre crank or a rack takes the tie rod's place.
+	crank, idler, plate, second bool
+	solid                       bool
+	holes, rods, bars           int
+}
+
+func kindOf(m *steer.Model) kind {
+	g := m.Geometry
+	k := kind{
+		target: g.Target, crank: g.Crank != nil, idler: g.Crank != nil && g.Crank.Idler != nil, plate: m.Rig.CentreLink != nil && m.Rig.CentreLink.Plate,
+		second: g.Second != nil, solid: g.Suspension != nil && g.Suspension.Solid,
+		holes: len(m.Rig.Horn.Holes), rods: len(m.Rig.SteeringRods()),
+	}
+	k.bars = len(suspensionBars(m))
+	return k
 }
 
 // Views lists the views of every scene, in the order in which they are best laid out.
@@ -66,12 +85,15 @@ func Views() []View { return []View{Above, Behind, SideOn, Turn} }
 
 // New makes the scene of a rig. limitWords says of each Limit.Number what it is; the first is "".
 func New(m *steer.Model, limitWords []string) *Scene {
-	s := &Scene{target: m.Geometry.Target, crank: m.Geometry.Crank != nil, holes: len(m.Rig.Horn.Holes)}
+	s := &Scene{kind: kindOf(m)}
+	s.now.room(m, s.kind)
 	for _, v := range []View{Above, Behind, SideOn} {
 		s.setting(v)
 		s.ghosts(v)
+		s.suspension(v, suspensionBars(m))
 		s.wheels(v)
 		s.parts(v)
+		s.forces(v)
 		s.marks(v, limitWords)
 	}
 	s.turn()
@@ -82,13 +104,23 @@ func New(m *steer.Model, limitWords []string) *Scene {
 	return s
 }
 
+// room makes the memory of what a kind has.
+func (f *frame) room(m *steer.Model, k kind) {
+	f.rods, f.ends, f.bars = m.Rig.SteeringRods(), make([][2]r3.Vec, k.rods), make([][2]r3.Vec, k.bars)
+}
+
+// Bear says what the next fillings show of the rods' forces: the tension in N of each of rig.SteeringRods, negative where it
+// pushes; nil for nothing. The slice is read when filling.
+func (s *Scene) Bear(tensions []float64) { s.tensions = tensions }
+
 // Fits tells whether the scene can show the rig too: the same shapes, within the same boxes, and not
 // much smaller than they are.
 func (s *Scene) Fits(m *steer.Model) bool {
-	if s.target != m.Geometry.Target || s.holes != len(m.Rig.Horn.Holes) {
+	if s.kind != kindOf(m) {
 		return false
 	}
 	other := &Scene{}
+	other.now.room(m, s.kind)
 	stand := m.Stand()
 	values := stand.Values()
 	other.now.take(Posed{m, stand}, &values)

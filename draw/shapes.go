@@ -37,15 +37,23 @@ func (s *Scene) setting(v View) {
 			z, r := s.now.ground(), half(s)+s.now.left.width
 			if v == SideOn {
 				r = 1.2 * s.now.left.radius
+				return r3.Vec{X: r, Z: z}, r3.Vec{X: -r, Z: z}
 			}
-			return r3.Vec{X: r, Y: r, Z: z}, r3.Vec{X: -r, Y: -r, Z: z}
+			if !s.now.riding {
+				return r3.Vec{Y: r, Z: z}, r3.Vec{Y: -r, Z: z}
+			}
+			// The chassis stands still, so that the ground is where the tyres are.
+			left, right := s.now.left.contact(), s.now.right.contact()
+			rise := (left.Z - right.Z) / (left.Y - right.Y)
+			return r3.Vec{Y: r, Z: left.Z + rise*(r-left.Y)}, r3.Vec{Y: -r, Z: left.Z + rise*(-r-left.Y)}
 		})
 	}
 	if v != SideOn {
-		s.line(v, "axle", "axle line", func(s *Scene) (a, b r3.Vec) {
-			r := half(s)
-			return r3.Vec{Y: r}, r3.Vec{Y: -r}
-		})
+		class := "axle"
+		if s.solid {
+			class = "axle solid"
+		}
+		s.line(v, class, "axle line", func(s *Scene) (a, b r3.Vec) { return s.now.left.end, s.now.right.end })
 	}
 	for _, one := range wheelSides {
 		s.line(v, "kingpin", one.name+" kingpin axis", func(s *Scene) (a, b r3.Vec) {
@@ -137,8 +145,24 @@ func (s *Scene) links() []link {
 		all = append(all,
 			link{"rod crank-rod", "rod to the left knuckle", func(f *frame) (a, b r3.Vec) { return f.crankLeft, f.left.tie }},
 			link{"rod crank-rod", "rod to the right knuckle", func(f *frame) (a, b r3.Vec) { return f.crankRight, f.right.tie }})
-	} else {
+	} else if !s.second {
 		all = append(all, link{"rod tie-rod", "tie rod", func(f *frame) (a, b r3.Vec) { return f.left.tie, f.right.tie }})
+	}
+	if s.idler {
+		what := "centre link"
+		if s.plate {
+			what = "drag plate"
+		}
+		all = append(all,
+			link{"arm crank", "centre crank, arm for the " + what, func(f *frame) (a, b r3.Vec) { return nearest(f.crankPoint, f.crankAxis, f.crankLink), f.crankLink }},
+			link{"arm crank", "idler", func(f *frame) (a, b r3.Vec) { return nearest(f.idlerPoint, f.idlerAxis, f.idlerLink), f.idlerLink }},
+			link{"rod crank-rod", what, func(f *frame) (a, b r3.Vec) { return f.crankLink, f.idlerLink }})
+	}
+	if s.second {
+		all = append(all,
+			link{"arm", "other drag arm", func(f *frame) (a, b r3.Vec) { return f.secondKnuckleFoot(), f.secondPulled }},
+			link{"rod drag-link", "second drag link", func(f *frame) (a, b r3.Vec) { return f.secondBall, f.secondPulled }},
+			link{"horn", "second servo's horn", func(f *frame) (a, b r3.Vec) { return f.secondFoot, f.secondBall }})
 	}
 	return append(all,
 		link{"rod drag-link", "drag link", func(f *frame) (a, b r3.Vec) { return f.hornBall, f.pulled }},
@@ -206,6 +230,18 @@ func (s *Scene) parts(v View) {
 		balls = append(balls,
 			link{"ball", "left inner ball", func(f *frame) (a, b r3.Vec) { return f.crankLeft, a }},
 			link{"ball", "right inner ball", func(f *frame) (a, b r3.Vec) { return f.crankRight, a }})
+	}
+	if s.idler {
+		balls = append(balls,
+			link{"ball", "centre link's ball on the crank", func(f *frame) (a, b r3.Vec) { return f.crankLink, a }},
+			link{"ball", "centre link's ball on the idler", func(f *frame) (a, b r3.Vec) { return f.idlerLink, a }},
+			link{"shaft", "idler's axis", func(f *frame) (a, b r3.Vec) { return f.idlerPoint, a }})
+	}
+	if s.second {
+		balls = append(balls,
+			link{"ball", "second horn's ball", func(f *frame) (a, b r3.Vec) { return f.secondBall, a }},
+			link{"ball", "second drag link's far ball", func(f *frame) (a, b r3.Vec) { return f.secondPulled, a }},
+			link{"shaft", "second servo's shaft", func(f *frame) (a, b r3.Vec) { return f.secondFoot, a }})
 	}
 	if s.target == rig.CentreCrank {
 		balls = append(balls,
@@ -391,11 +427,19 @@ func (s *Scene) frameBoxes() {
 		reach(w.centre, r3.Vec{X: 1.15*w.radius + 16, Y: 0.71*w.radius + 0.36*w.width + 4, Z: w.radius + 6})
 		reach(w.tie, r3.Vec{X: 16, Y: 8, Z: 8})
 	}
+	for _, b := range f.bars {
+		reach(b[0], r3.Vec{X: 6, Y: 6, Z: 6})
+		reach(b[1], r3.Vec{X: 6, Y: 6, Z: 6})
+	}
 	hole := r3.Norm(r3.Sub(f.hornBall, f.hornFoot)) + 12
 	reach(f.hornFoot, r3.Vec{X: hole, Y: hole, Z: hole})
 	reach(f.pulled, r3.Vec{X: 18, Y: 18, Z: 18})
 	for _, c := range f.servoCorners() {
 		reach(c, r3.Vec{X: 3, Y: 3, Z: 3})
+	}
+	if f.riding {
+		// The travel, and the tyres' edges in roll.
+		low.Z, high.Z = low.Z-f.droop-4, high.Z+f.bump+4
 	}
 	half := max(-low.Y, high.Y)
 	s.Boxes[Above] = Box{-half, -high.X, 2 * half, high.X - low.X}
