@@ -25,20 +25,34 @@ import (
 // The result is a file that Read takes, or there is none: the error is then that of
 // Read, with the lines of the changed text, or an *Error about the key or value.
 func Edit(src []byte, key, value string) ([]byte, error) {
+	return EditAll(src, Setting{key, value})
+}
+
+// Setting is a value for a key, as for Edit.
+type Setting struct{ Key, Value string }
+
+// EditAll changes several values, one after the other, as Edit does. Only what comes out in the end has to be a file
+// that Read takes, so that keys which need one another can be added together. A list of tables grows by its next one:
+// "servo.rating.1.voltage" adds a table [[servo.rating]] to a file that has none.
+//
+// The error is as for Edit.
+func EditAll(src []byte, settings ...Setting) ([]byte, error) {
 	if len(src) > MaxSize {
 		_, err := decode(src, "")
 		return nil, err
 	}
 	body := bytes.TrimPrefix(src, byteOrderMark)
-	tree, problem := parseTree(body)
-	if problem != nil {
-		return nil, Errors{problem}
-	}
-	e := editor{src: body, key: key, keys: strings.Split(key, ".")}
-	changed, problem := e.edit(tree, value)
-	if problem != nil {
-		problem.Key = key
-		return nil, problem
+	changed := bytes.Clone(body)
+	for _, s := range settings {
+		tree, problem := parseTree(changed)
+		if problem != nil {
+			return nil, Errors{problem}
+		}
+		e := editor{src: changed, key: s.Key, keys: strings.Split(s.Key, ".")}
+		if changed, problem = e.edit(tree, s.Value); problem != nil {
+			problem.Key = s.Key
+			return nil, problem
+		}
 	}
 	changed = append(bytes.Clone(src[:len(src)-len(body)]), changed...)
 	if _, err := decode(changed, ""); err != nil {
@@ -105,6 +119,9 @@ func (e *editor) items(list *node, t reflect.Type, values []string) ([]byte, *Er
 
 // add puts a key where it is missing: rest is what of the key is not there below at.
 func (e *editor) add(at *node, rest []string, text string) ([]byte, *Error) {
+	if n, ok := e.nextTable(at, rest); ok {
+		return e.addTable("[["+strings.Join(e.keys[:n], ".")+"]]", strings.Join(e.keys[n+1:], ".")+" = "+text), nil
+	}
 	if !at.isTable() {
 		return nil, &Error{Problem: "has no such number in the file", Remedy: "set the whole list first"}
 	}
@@ -126,14 +143,36 @@ func (e *editor) add(at *node, rest []string, text string) ([]byte, *Error) {
 	case inside:
 		return e.addLine(at.at, line), nil
 	}
+	last := len(e.keys) - 1
+	return e.addTable("["+strings.Join(e.keys[:last], ".")+"]", e.keys[last]+" = "+text), nil
+}
+
+// nextTable tells whether the missing key is one of the next table of a list of tables with headers of their own, as e.keys[:n] name it.
+func (e *editor) nextTable(at *node, rest []string) (n int, ok bool) {
+	have, n := 0, len(e.keys)-len(rest)
+	if at.kind == unstable.Array {
+		have = len(at.items)
+	} else {
+		n++
+	}
+	if n+1 >= len(e.keys) || e.keys[n] != strconv.Itoa(have+1) {
+		return n, false
+	}
+	if inLine := at.span.end > at.span.start || at.one; inLine {
+		return n, false
+	}
+	t, _ := typeAt(e.keys[:n])
+	return n, isTables(t)
+}
+
+// addTable puts a table with one line in it at the end.
+func (e *editor) addTable(header, line string) []byte {
 	end := e.newline()
 	gap := end
 	if !bytes.HasSuffix(e.src, []byte("\n")) {
 		gap = end + end
 	}
-	last := len(e.keys) - 1
-	header := "[" + strings.Join(e.keys[:last], ".") + "]"
-	return slices.Concat(e.src, []byte(gap+header+end+e.keys[last]+" = "+text+end)), nil
+	return slices.Concat(e.src, []byte(gap+header+end+line+end))
 }
 
 // addLine puts a line below the one that holds the byte before at, as far in as

@@ -74,6 +74,57 @@ func TestEditChangesOneValueAndNothingElse(t *testing.T) {
 	}
 }
 
+func TestEditAllAddsKeysThatNeedOneAnother(t *testing.T) {
+	for _, c := range []struct {
+		name, text string
+		settings   []Setting
+		added      string
+	}{
+		{
+			"a list of tables that is not there", plainRig,
+			[]Setting{{"servo.rating.1.voltage", "6"}, {"servo.rating.1.torque", "9 kg·cm"}, {"servo.rating.1.time", "0.17"}},
+			"\n[[servo.rating]]\nvoltage = 6\ntorque = \"9 kg·cm\"\ntime = 0.17\n",
+		},
+		{
+			"the next of a list of tables", plainRig + rating(`"9 kg·cm"`),
+			[]Setting{{"servo.rating.2.voltage", "8"}, {"servo.rating.2.torque", "11 kg·cm"}, {"servo.rating.2.time", "0.14"}},
+			"\n[[servo.rating]]\nvoltage = 8\ntorque = \"11 kg·cm\"\ntime = 0.14\n",
+		},
+		{
+			"two tables", strings.TrimSuffix(plainRig, "\n"),
+			[]Setting{{"supply.voltage", "6"}, {"supply.resistance", "0.1"}, {"ground.friction", "0.9"}},
+			"\n\n[supply]\nvoltage = 6\nresistance = 0.1\n\n[ground]\nfriction = 0.9\n",
+		},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			got, err := EditAll([]byte(c.text), c.settings...)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if want := c.text + c.added; string(got) != want {
+				t.Errorf("got\n%s\nwant\n%s", got, want)
+			}
+		})
+	}
+}
+
+func TestEditAllRefusesAHalfTableAndAGap(t *testing.T) {
+	for _, c := range []struct {
+		name, text, key, value, says string
+	}{
+		{"a rating without torque and time", plainRig, "servo.rating.1.voltage", "6", "torque"},
+		{"a rating beyond the next", plainRig, "servo.rating.2.voltage", "6", "is not in the file"},
+		{"a number beyond a list", plainRig, "horn.holes.3", "6", "is part of"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			got, err := EditAll([]byte(c.text), Setting{c.key, c.value})
+			if err == nil || !strings.Contains(err.Error(), c.says) {
+				t.Errorf("got %v, with text\n%s", err, got)
+			}
+		})
+	}
+}
+
 func TestEditRefusesWhatReadWouldRefuse(t *testing.T) {
 	for _, c := range []struct{ name, text, key, value, want string }{
 		{"unknown key", plainRig, "horn.armz", "4", "horn.armz: armz is not a key of a rig file; did you mean arms?"},
@@ -82,7 +133,7 @@ func TestEditRefusesWhatReadWouldRefuse(t *testing.T) {
 		{"fourth number of a point", plainRig, "servo.point.4", "4", "servo.point.4: 4 is not a part of it"},
 		{"table", plainRig, "horn", "4", "horn: is a table"},
 		{"list of tables", plainRig, "transmitter.reading", "4", "is a table"},
-		{"table that a list of tables lacks", plainRig, "transmitter.reading.3.angle", "4", "transmitter.reading.3.angle: has no such"},
+		{"table that a list of tables lacks", plainRig, "transmitter.reading.4.angle", "4", "transmitter.reading.4.angle: has no such"},
 		{"number of a point that is not there", plainRig, "horn.ball.y", "4", "horn.ball.y: is part of horn.ball, which is not in the file"},
 		{"member of a list that is not there", plainRig, "horn.holes.1", "4", "horn.holes.1: is part of horn.holes"},
 		{"reading where there is none", strings.Split(plainRig, "[[")[0], "transmitter.reading.1.angle", "4", "is part of transmitter.reading, which"},
