@@ -153,10 +153,10 @@ func (b *Bench) apply(w *Wheel, d Demand, knuckle linkage.Body, centre linkage.B
 }
 
 func (b *Bench) rods(p *linkage.Pose) []RodForce {
-	all := make([]RodForce, len(b.rodsOf))
-	for i, rod := range b.rodsOf {
+	all := make([]RodForce, 0, len(b.rodsOf)+len(b.k.Links))
+	for _, rod := range b.rodsOf {
 		handle, from, to := rod.Handles(b.k)
-		all[i] = RodForce{rod.Key, rod.Name, b.balance.Tension(handle), r3.Norm(r3.Sub(p.Ball(from), p.Ball(to)))}
+		all = append(all, RodForce{rod.Key, rod.Name, b.balance.Tension(handle), r3.Norm(r3.Sub(p.Ball(from), p.Ball(to)))})
 	}
 	for i, h := range b.k.Links {
 		length := r3.Norm(r3.Sub(p.Ball(h.Chassis), p.Ball(h.Axle)))

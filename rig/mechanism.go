@@ -178,8 +178,8 @@ func (g *Geometry) describeCarried(b *linkage.Builder, m *Mechanism) {
 		m.AxleAhead = b.Arrow("forward from the axle", m.Axle, r3.Vec{X: 1})
 	default:
 		horn()
-		m.Left, m.LeftArms = s.Left.describeKnuckle(b, m, "left")
-		m.Right, m.RightArms = s.Right.describeKnuckle(b, m, "right")
+		m.Left, m.LeftArms = s.Left.describeKnuckle(b, "left")
+		m.Right, m.RightArms = s.Right.describeKnuckle(b, "right")
 		m.RideLeft, m.RideRight = m.LeftArms.LowerBall, m.RightArms.LowerBall
 		m.ride(b, m.LeftArms.Lower, m.RightArms.Lower)
 	}

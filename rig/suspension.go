@@ -203,7 +203,7 @@ func (s *SuspensionGeometry) holds() error {
 }
 
 // describeKnuckle adds the arms of one side and the knuckle between them; it returns the knuckle.
-func (a *ArmsGeometry) describeKnuckle(b *linkage.Builder, m *Mechanism, side string) (knuckle linkage.Body, h ArmHandles) {
+func (a *ArmsGeometry) describeKnuckle(b *linkage.Builder, side string) (knuckle linkage.Body, h ArmHandles) {
 	h.Lower = b.Turn(side+" lower arm", linkage.Ground, a.LowerPoint, a.LowerAxis)
 	h.LowerBall = b.Ball(side+" lower ball", h.Lower, a.LowerBall)
 	if a.Strut {

@@ -109,12 +109,12 @@ func (m *Model) clearances() (all []stop, touching []string) {
 			if !a.loose && !b.loose && a.on == b.on {
 				continue
 			}
-			clear := func(s *Stand) dual.Number {
+			room := func(s *Stand) dual.Number {
 				sa, sb := a.shape(s), b.shape(s)
 				gap, n, onA, onB := shape.Gap(&sa, &sb)
 				return dual.Number{Real: gap, Emag: r3.Dot(n, r3.Sub(b.rate(s, onB), a.rate(s, onA)))}
 			}
-			at := clear(home).Real
+			at := room(home).Real
 			words := a.words + " against " + b.words
 			if at <= 0 {
 				touching = append(touching, words)
@@ -122,7 +122,7 @@ func (m *Model) clearances() (all []stop, touching []string) {
 			}
 			keep := max(a.gap, b.gap)
 			st := stop{words: words, key: a.key, most: at - keep, unit: Millimetre, at: func(s *Stand) dual.Number {
-				return dual.Sub(dual.Number{Real: at}, clear(s))
+				return dual.Sub(dual.Number{Real: at}, room(s))
 			}}
 			if st.key == "" {
 				st.key = b.key

@@ -69,9 +69,9 @@ func NewAdjusted(r *rig.Rig, a rig.Adjustment) (*Model, error) {
 	}
 	m := &Model{Rig: r, Geometry: g, adjust: a, mech: mech}
 	m.stops = m.collectStops()
-	var clear []stop
-	clear, m.touching = m.clearances()
-	m.stops = append(m.stops, clear...)
+	var near []stop
+	near, m.touching = m.clearances()
+	m.stops = append(m.stops, near...)
 	if mech.Rides {
 		m.rest = heights(mech, mech.Linkage.NewPose())
 	}

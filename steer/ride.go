@@ -85,14 +85,15 @@ func (m *Model) Roll(r Ride) float64 {
 
 // riding is the memory of a riding stand.
 type riding struct {
-	at         Ride
-	home, good *linkage.Pose
-	motion     [2]*linkage.Motion
-	dir        []float64
+	at Ride
+	// home is at ride height, start where a move began, good the last pose that closed.
+	home, start, good *linkage.Pose
+	motion            [2]*linkage.Motion
+	dir               []float64
 }
 
 func newRiding(l *linkage.Linkage) *riding {
-	return &riding{home: l.NewPose(), good: l.NewPose(), motion: [2]*linkage.Motion{l.NewMotion(), l.NewMotion()}, dir: make([]float64, l.NumInputs())}
+	return &riding{home: l.NewPose(), start: l.NewPose(), good: l.NewPose(), motion: [2]*linkage.Motion{l.NewMotion(), l.NewMotion()}, dir: make([]float64, l.NumInputs())}
 }
 
 // heights returns how high the ride balls are.
@@ -108,8 +109,10 @@ func (s *Stand) Ride() Ride {
 	return s.ride.at
 }
 
-// Move moves to a ride, and then to a servo angle in radians. The error is a *RideError if the suspension does not reach the ride with the
-// servo held where it was, ErrNoSuspension if the model does not ride and should, or as for Turn; the stand is then where it was.
+// Move moves to a servo angle in radians and to a ride: the ride first, or the servo first where the steering would bar the way, or by way of
+// straight ahead at ride height, which also leads away from an end of the travel. The error is a *RideError if the suspension does not
+// reach the ride with the servo held where it was, ErrNoSuspension if the model does not ride and should, or as for Turn; the stand is then
+// where it was.
 func (s *Stand) Move(servo float64, ride Ride) error {
 	from := s.Ride()
 	if ride == from {
@@ -118,18 +121,32 @@ func (s *Stand) Move(servo float64, ride Ride) error {
 	if s.ride == nil {
 		return ErrNoSuspension
 	}
-	s.ride.home.Set(s.pose)
-	err := s.rise(ride)
-	if err != nil {
-		err = s.walk(from, ride)
-	}
+	s.ride.start.Set(s.pose)
+	err := s.climb(from, ride)
 	if err == nil {
 		err = s.Turn(servo)
 	}
-	if err != nil {
-		s.back(s.ride.home, from)
+	if err == nil {
+		return nil
 	}
+	s.back(s.ride.start, from)
+	if s.Turn(servo) == nil && s.climb(from, ride) == nil {
+		return nil
+	}
+	s.back(s.ride.home, Ride{})
+	if s.climb(Ride{}, ride) == nil && s.Turn(servo) == nil {
+		return nil
+	}
+	s.back(s.ride.start, from)
 	return err
+}
+
+// climb goes from one ride to another, in one go if it can.
+func (s *Stand) climb(from, to Ride) error {
+	if s.rise(to) == nil {
+		return nil
+	}
+	return s.walk(from, to)
 }
 
 // back puts the stand where a pose is.

@@ -191,6 +191,36 @@ func TestTravelThatIsNotReachedSaysWhereItStops(t *testing.T) {
 	}
 }
 
+func TestFromTheEndOfItsTravelItComesBack(t *testing.T) {
+	for _, name := range sprung {
+		m := rides(t, rigtest.Starter(t, name))
+		s := m.Stand()
+		var stop *steer.RideError
+		if err := s.Move(0, steer.Ride{Right: 300}); !errors.As(err, &stop) {
+			t.Fatalf("%s: %v", name, err)
+		}
+		for _, ride := range []steer.Ride{stop.Reached, {}, stop.Reached, {Left: 3, Right: -2}} {
+			if err := s.Move(0, ride); err != nil {
+				t.Fatalf("%s at %v: %v", name, ride, err)
+			}
+			got, want := s.Values(), moved(t, m, 0, ride).Values()
+			near(t, name+" left wheel", got[steer.RoadLeft], want[steer.RoadLeft], 1e-6)
+		}
+	}
+}
+
+// With the servo far over, the struts do not go to where they go with it straight.
+func TestMoveFindsTheWayThatTheSteeringBars(t *testing.T) {
+	m := rides(t, rigtest.Starter(t, "rack"))
+	s := m.Stand()
+	if err := s.Turn(-1.2); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Move(0, steer.Ride{Left: -12, Right: -12}); err != nil {
+		t.Error(err)
+	}
+}
+
 func TestWithoutSuspensionThereIsNoRide(t *testing.T) {
 	r := rigtest.Starter(t, "far-knuckle")
 	if _, err := steer.NewRiding(r); !errors.Is(err, steer.ErrNoSuspension) {
