@@ -1,6 +1,11 @@
 package rig
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
 
 // suspension checks that each kind has what it needs, and nothing that it does not.
 func (c checker) suspension() {
@@ -32,6 +37,7 @@ func (c checker) suspension() {
 	}
 	for i := range s.Links {
 		l := &s.Links[i]
+		c.name(fmt.Sprintf("suspension.link.%d.name", i+1), l.Name)
 		if l.EndAngle.Given && !(l.ChassisBolt.Given() && l.AxleBolt.Given()) {
 			c.report(fmt.Sprintf("suspension.link.%d.end_angle", i+1), "says nothing without the bolts' directions", "add chassis_bolt and axle_bolt, such as left")
 		}
@@ -98,8 +104,20 @@ func (r *Rig) secondMount() string {
 	return r.SecondServo.Mount
 }
 
+// name checks what a link or a part is called, which reports and the page show in the middle of a line.
+func (c checker) name(key, name string) {
+	const most = 40
+	switch {
+	case strings.ContainsFunc(name, unicode.IsControl):
+		c.report(key, "has a character that cannot be shown", "write it in plain letters on one line")
+	case utf8.RuneCountInString(name) > most:
+		c.report(key, fmt.Sprintf("is %d characters long", utf8.RuneCountInString(name)), fmt.Sprintf("call it something shorter, of up to %d", most))
+	}
+}
+
 // part checks a shape.
 func (c checker) part(path string, p *Part) {
+	c.name(path+".name", p.Name)
 	wants := map[string]bool{}
 	for _, name := range map[string][]string{"ball": {"centre", "radius"}, "bar": {"from", "to", "radius"}, "box": {"centre", "size"}}[p.Shape] {
 		wants[name] = true
