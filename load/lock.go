@@ -226,12 +226,11 @@ func OverLock(m *steer.Model, tilt Tilt, steps int) (*Lock, error) {
 	if steps < 1 || steps > 1000 {
 		return nil, fmt.Errorf("load: %w", ErrSteps)
 	}
-	if missing := lacks(m.Rig, tilt); len(missing) > 0 {
-		return nil, missing
+	x, err := newWalk(m, tilt)
+	if err != nil {
+		return nil, err
 	}
-	x := &walk{Lock: &Lock{Model: m, Servo: ServoOf(m.Rig), Supply: Supply{m.Rig.Supply.Voltage, m.Rig.Supply.Resistance}}, bench: NewBench(m)}
 	for _, step := range []func() error{
-		func() error { return x.weigh(tilt) },
 		x.findEnds,
 		func() error { return x.rows(steps) },
 		x.judge,

@@ -23,6 +23,28 @@ type walk struct {
 	ends, sense [2]float64
 }
 
+// newWalk sets a model up to be looked at, on its wheels and with its servo known.
+func newWalk(m *steer.Model, tilt Tilt) (*walk, error) {
+	if missing := lacks(m.Rig, tilt); len(missing) > 0 {
+		return nil, missing
+	}
+	x := &walk{Lock: &Lock{Model: m, Servo: ServoOf(m.Rig), Supply: Supply{m.Rig.Supply.Voltage, m.Rig.Supply.Resistance}}, bench: NewBench(m)}
+	if err := x.weigh(tilt); err != nil {
+		return nil, err
+	}
+	stand := m.Stand()
+	if err := stand.Turn(m.Centre()); err != nil {
+		return nil, err
+	}
+	x.sense = [2]float64{1, -1}
+	if stand.Rates()[steer.TurnLeft] < 0 {
+		x.sense = [2]float64{-1, 1}
+	}
+	var err error
+	x.Gives, x.Stalled, err = x.Servo.Stall(x.Supply)
+	return x, err
+}
+
 // weigh finds what is on the wheels.
 func (x *walk) weigh(tilt Tilt) error {
 	r, g := x.Model.Rig, x.Model.Geometry
@@ -62,15 +84,8 @@ func (x *walk) weigh(tilt Tilt) error {
 
 // findEnds finds the servo angles of the two locks.
 func (x *walk) findEnds() error {
-	m, stand := x.Model, x.Model.Stand()
-	for _, direction := range []float64{1, -1} {
-		if err := stand.Turn(m.Centre()); err != nil {
-			return err
-		}
-		side, sign := ToLeft, 1.0
-		if direction*stand.Rates()[steer.TurnLeft] < 0 {
-			side, sign = ToRight, -1
-		}
+	m := x.Model
+	for side, direction := range x.sense {
 		stops, err := m.Stops(direction)
 		if err != nil {
 			return err
@@ -79,9 +94,9 @@ func (x *walk) findEnds() error {
 		if err != nil {
 			return err
 		}
-		x.ends[side], x.sense[side] = end.Value, direction
+		x.ends[side] = end.Value
 		if want := m.Rig.Want.Lock; want.Given {
-			if at, ok := lockAngle(m, want.Value, sign); ok && direction*at > 0 && direction*at < direction*end.Value {
+			if at, ok := lockAngle(m, want.Value, [2]float64{1, -1}[side]); ok && direction*at > 0 && direction*at < direction*end.Value {
 				x.ends[side] = at
 			}
 		}
@@ -100,10 +115,6 @@ func inner(s *steer.Stand, side int) float64 {
 
 // rows fills the table.
 func (x *walk) rows(steps int) error {
-	var err error
-	if x.Gives, x.Stalled, err = x.Servo.Stall(x.Supply); err != nil {
-		return err
-	}
 	centre := x.Model.Centre()
 	for i := -steps; i <= steps; i++ {
 		end := x.ends[ToLeft]
@@ -201,16 +212,25 @@ func rodNamed(r *rig.Rig, key string) *rig.Rod {
 	return &r.DragLink.Rod
 }
 
+// nameRods makes the list of rods from a state, once.
+func (x *walk) nameRods(s *State) {
+	if x.Rods != nil {
+		return
+	}
+	x.Rods = make([]RodLoad, len(s.Rods))
+	for i, r := range s.Rods {
+		x.Rods[i].Key, x.Rods[i].Words = r.Key, r.Words
+		if rod, ok := RodOf(rodNamed(x.Model.Rig, r.Key), r.Length); ok {
+			x.Rods[i].Rod = &rod
+		}
+	}
+}
+
 // see takes account of what the parts bear in a state, whose loads count times over.
 func (x *walk) see(s *State, cause Cause, times float64) {
-	if x.Rods == nil {
-		x.Rods, x.Balls = make([]RodLoad, len(s.Rods)), make([]BallPeak, len(s.Balls))
-		for i, r := range s.Rods {
-			x.Rods[i].Key, x.Rods[i].Words = r.Key, r.Words
-			if rod, ok := RodOf(rodNamed(x.Model.Rig, r.Key), r.Length); ok {
-				x.Rods[i].Rod = &rod
-			}
-		}
+	x.nameRods(s)
+	if x.Balls == nil {
+		x.Balls = make([]BallPeak, len(s.Balls))
 	}
 	for i, r := range s.Rods {
 		x.Rods[i].Pull.see(r.Tension*times, s.Servo, cause)
