@@ -86,8 +86,6 @@ func Limits(w io.Writer, m *steer.Model) error {
 	}
 	var t printer
 	t.title("LIMITS of ", m.Rig.Name)
-	t.line("")
-	t.cautions()
 	for i := range both {
 		l := &both[i]
 		t.line("")
@@ -190,7 +188,6 @@ func kindOf(j *rig.AxleJoint) string {
 type limitsDoc struct {
 	Rig         string            `json:"rig"`
 	Definitions map[string]string `json:"definitions"`
-	Cautions    []string          `json:"cautions"`
 	Left        sideLimitsDoc     `json:"left"`
 	Right       sideLimitsDoc     `json:"right"`
 	Touching    []string          `json:"touching"`
@@ -232,7 +229,7 @@ func LimitsJSON(w io.Writer, m *steer.Model) error {
 	if err != nil {
 		return err
 	}
-	doc := limitsDoc{Rig: m.Rig.Name, Definitions: limitsDefinitions, Cautions: Cautions, Touching: m.Touching()}
+	doc := limitsDoc{Rig: m.Rig.Name, Definitions: limitsDefinitions, Touching: m.Touching()}
 	for i, out := range []*sideLimitsDoc{&doc.Left, &doc.Right} {
 		l := &both[i]
 		for _, st := range l.met {

@@ -76,8 +76,6 @@ func documents(t *testing.T, r *rig.Rig) []document {
 	}
 	return []document{
 		{"check.txt", func(w io.Writer) error { return report.Check(w, m) }},
-		{"limits.txt", func(w io.Writer) error { return report.Limits(w, m) }},
-		{"limits.json", func(w io.Writer) error { return report.LimitsJSON(w, m) }},
 		{"sweep.txt", func(w io.Writer) error { return report.Sweep(w, m, rows) }},
 		{"sweep.csv", func(w io.Writer) error { return report.SweepCSV(w, rows) }},
 		{"sweep.json", func(w io.Writer) error { return report.SweepJSON(w, m, rows) }},
@@ -85,6 +83,8 @@ func documents(t *testing.T, r *rig.Rig) []document {
 		{"setup.json", func(w io.Writer) error { return report.PlanJSON(w, p) }},
 		{"try.txt", func(w io.Writer) error { return report.Trial(w, trial) }},
 		{"try.json", func(w io.Writer) error { return report.TrialJSON(w, trial) }},
+		{"limits.txt", func(w io.Writer) error { return report.Limits(w, m) }},
+		{"limits.json", func(w io.Writer) error { return report.LimitsJSON(w, m) }},
 	}
 }
 

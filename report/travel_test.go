@@ -51,7 +51,7 @@ func farRigs(t *testing.T) map[string]*rig.Rig {
 	t.Helper()
 	chassis := string(rigtest.StarterText(t, "chassis"))
 	from, to := strings.Index(chassis, "[suspension]"), strings.Index(chassis, "# What the transmitter can do")
-	far := starter(t, "chassis", change{"bump = 24", "bump = 90"}, change{"droop = 24", "droop = 90"}, change{`name = "panhard"`, `name = "the long rod across the vehicle that came out of the other box"`})
+	far := starter(t, "chassis", change{"bump = 24", "bump = 90"}, change{"droop = 24", "droop = 90"}, change{`name = "panhard"`, `name = "long rod across, out of the other box!!!"`})
 	return map[string]*rig.Rig{
 		"chassis": starter(t, "chassis"), "centre-crank": starter(t, "centre-crank"), "rack": starter(t, "rack"), "far": far,
 		"on the axle": rigtest.Read(t, append(rigtest.StarterText(t, "tie-rod"), chassis[from:to]...)),
