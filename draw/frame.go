@@ -112,9 +112,13 @@ func (f *frame) take(p Posed, values *steer.Values) {
 	f.takeBars(p.Model, pose)
 }
 
-// takeBars reads what carries the wheels, in the order of suspensionBars. A model that does not ride has none of it.
+// takeBars reads what carries the wheels, in the order of suspensionBars. With a model that does not ride they stay where they
+// were, which is right for a solid axle at ride height.
 func (f *frame) takeBars(m *steer.Model, pose *linkage.Pose) {
 	k := m.Mechanism()
+	if !k.Rides {
+		return
+	}
 	n := 0
 	bar := func(a, b r3.Vec) {
 		if n < len(f.bars) {
@@ -125,16 +129,13 @@ func (f *frame) takeBars(m *steer.Model, pose *linkage.Pose) {
 	for _, h := range k.Links {
 		bar(pose.Ball(h.Chassis), pose.Ball(h.Axle))
 	}
-	if u := m.Rig.Suspension; k.Rides && u.Left != nil {
+	if u := m.Rig.Suspension; u.Left != nil {
 		right, across := u.Right, 1.0
 		if right == nil {
 			right, across = u.Left, -1
 		}
 		f.takeArms(bar, u.Left, &k.LeftArms, pose, 1)
 		f.takeArms(bar, right, &k.RightArms, pose, across)
-	}
-	for ; n < len(f.bars); n++ {
-		f.bars[n] = [2]r3.Vec{{X: math.NaN()}, {X: math.NaN()}}
 	}
 }
 

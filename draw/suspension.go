@@ -46,19 +46,11 @@ func (s *Scene) suspension(v View, bars []bar) {
 	for i, one := range bars {
 		s.add(v, "line", one.class, one.part, 4, s.numbers("x1", "y1", "x2", "y2"), func(s *Scene, dst []float64) {
 			b := &s.now.bars[i]
-			if math.IsNaN(b[0].X) {
-				blank(dst)
-				return
-			}
 			dst[0], dst[1] = v.Flat(b[0])
 			dst[2], dst[3] = v.Flat(b[1])
 		})
 		s.add(v, "path", "mount", one.part+"'s end on the chassis", 8, []Attribute{{"d", s.path("M# #L# #L# #L# #Z")}}, func(s *Scene, dst []float64) {
 			at := s.now.bars[i][0]
-			if math.IsNaN(at.X) {
-				blank(dst)
-				return
-			}
 			u, w := v.Flat(at)
 			for k, corner := range [4][2]float64{{1, 1}, {1, -1}, {-1, -1}, {-1, 1}} {
 				dst[2*k], dst[2*k+1] = u+mountHalf*corner[0], w+mountHalf*corner[1]

@@ -2,6 +2,8 @@ package engine
 
 import (
 	"math"
+	"slices"
+	"strings"
 
 	"evenlock/draw"
 	"evenlock/linkage"
@@ -11,13 +13,14 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// limits are all the limits that a mark can show: the words of steer.Stop, and where it is. The first is
-// none; the last is for words not listed.
-var limits = []struct {
+// limitMark is a limit that a mark can show: its words, and where it is.
+type limitMark struct {
 	words string
 	at    func(p *linkage.Pose, k *rig.Mechanism) r3.Vec
-}{
-	{"", nil},
+}
+
+// places are where the limits are that steer names, by what their words end with; the first that fits counts.
+var places = []limitMark{
 	{"the left knuckle's inward stop", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftTie })},
 	{"the left knuckle's outward stop", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftTie })},
 	{"the right knuckle's inward stop", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightTie })},
@@ -26,21 +29,67 @@ var limits = []struct {
 	{"the right axle joint", atAxis(func(k *rig.Mechanism) linkage.Body { return k.Right })},
 	{"the drag link's rod end at the horn", atBall(func(k *rig.Mechanism) linkage.Ball { return k.HornBall })},
 	{"the drag link's far rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.Pulled })},
+	{"the second drag link's rod end at the horn", atBall(func(k *rig.Mechanism) linkage.Ball { return k.SecondBall })},
+	{"the second drag link's far rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.SecondPulled })},
 	{"the tie rod's left rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftTie })},
 	{"the tie rod's right rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightTie })},
 	{"the left crank rod's outer rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftTie })},
 	{"the right crank rod's outer rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightTie })},
+	{"the left crank rod's inner rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftCrank })},
+	{"the right crank rod's inner rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightCrank })},
+	{"the left rack rod's outer rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftTie })},
+	{"the right rack rod's outer rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightTie })},
+	{"the left rack rod's inner rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftCrank })},
+	{"the right rack rod's inner rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightCrank })},
 	{"the servo's own travel", atAxis(func(k *rig.Mechanism) linkage.Body { return k.Horn })},
+	// One part against another: at the one that moves more.
+	{"against the drag link", atBall(func(k *rig.Mechanism) linkage.Ball { return k.Pulled })},
+	{"against the tie rod", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftTie })},
+	{"against the left tyre", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftCentre })},
+	{"against the right tyre", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightCentre })},
+	{"", atAxis(func(k *rig.Mechanism) linkage.Body { return k.Horn })},
+}
+
+// ends of the way that are no limits of the file; they come first of all limits.
+var ends = []limitMark{
+	{"", nil},
 	{hornDeadPoint, atBall(func(k *rig.Mechanism) linkage.Ball { return k.HornBall })},
 	{farDeadPoint, atBall(func(k *rig.Mechanism) linkage.Ball { return k.Pulled })},
 	{halfTurn, atAxis(func(k *rig.Mechanism) linkage.Body { return k.Horn })},
-	{"a limit that the rig file states", atAxis(func(k *rig.Mechanism) linkage.Body { return k.Horn })},
+	{travelEnd, func(p *linkage.Pose, k *rig.Mechanism) r3.Vec {
+		return r3.Scale(0.5, r3.Add(p.Ball(k.RideLeft), p.Ball(k.RideRight)))
+	}},
+}
+
+// Numbers of limits; those that the file states follow in the order of steer.Model.Limits.
+const (
+	noLimit = iota
+	atHornDeadPoint
+	atFarDeadPoint
+	atHalfTurn
+	atTravelEnd
+	firstStated
+)
+
+// limitsOf are all the limits that a mark can show.
+func limitsOf(m *steer.Model) []limitMark {
+	all := slices.Clone(ends)
+	for _, l := range m.Limits() {
+		for _, p := range places {
+			if strings.HasSuffix(l.Words, p.words) {
+				all = append(all, limitMark{l.Words, p.at})
+				break
+			}
+		}
+	}
+	return all
 }
 
 const (
 	hornDeadPoint = "dead point at the horn: horn and link in line"
 	farDeadPoint  = "dead point: link and arm in line"
 	halfTurn      = "half a turn of the servo"
+	travelEnd     = "the suspension goes no further"
 )
 
 func atBall(of func(k *rig.Mechanism) linkage.Ball) func(*linkage.Pose, *rig.Mechanism) r3.Vec {
@@ -54,32 +103,31 @@ func atAxis(of func(k *rig.Mechanism) linkage.Body) func(*linkage.Pose, *rig.Mec
 	}
 }
 
-// limitWords are the words of limits, by number.
-func limitWords() []string {
-	all := make([]string, len(limits))
-	for i, l := range limits {
+// limitWords are the words of the limits, by number.
+func (m *moved) limitWords() []string {
+	all := make([]string, len(m.marks))
+	for i, l := range m.marks {
 		all[i] = l.words
 	}
 	return all
 }
 
-// limitNumber finds a stop in limits.
-func limitNumber(st steer.Stop) int {
-	words := st.Words
+// limitNumber finds a stop in the limits.
+func (m *moved) limitNumber(st steer.Stop) int {
 	switch st.Kind {
 	case steer.HornDeadPoint:
-		words = hornDeadPoint
+		return atHornDeadPoint
 	case steer.FarDeadPoint:
-		words = farDeadPoint
+		return atFarDeadPoint
 	case steer.HalfTurn:
-		words = halfTurn
+		return atHalfTurn
 	}
-	for i := range limits {
-		if limits[i].words == words {
+	for i := firstStated; i < len(m.marks); i++ {
+		if m.marks[i].words == st.Words {
 			return i
 		}
 	}
-	return len(limits) - 1
+	return atHalfTurn
 }
 
 // Indices of stops by the servo's direction.
@@ -116,9 +164,30 @@ func (m *moved) within(servo float64) (held float64, at *steer.Stop) {
 }
 
 // marked is the mark of a limit at a pose.
-func marked(number int, m *steer.Model, s *steer.Stand) draw.Limit {
-	if number == 0 {
+func (s *Session) marked(number int) draw.Limit {
+	if number == noLimit {
 		return draw.Limit{}
 	}
-	return draw.Limit{Number: number, At: limits[number].at(s.Pose(), m.Mechanism())}
+	m := &s.moved
+	return draw.Limit{Number: s.numbered(number), At: m.marks[number].at(m.stand.Pose(), m.model.Mechanism())}
+}
+
+// numbered is the number that the drawing has for a limit: a model that does not ride lacks those of the suspension.
+func (s *Session) numbered(number int) int {
+	words := s.moved.marks[number].words
+	if number < len(s.layout.limits) && s.layout.limits[number] == words {
+		return number
+	}
+	return max(noLimit, slices.Index(s.layout.limits, words))
+}
+
+// nearest gives the stated limit that is taken up most where the stand is, by its number, and how much of it, 1 where it is met;
+// noLimit if the file states none.
+func (m *moved) nearest() (number int, part float64) {
+	for i := range m.most {
+		if x := m.stand.Limit(i) / m.most[i]; number == noLimit || x > part {
+			number, part = firstStated+i, x
+		}
+	}
+	return number, part
 }

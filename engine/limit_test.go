@@ -2,10 +2,12 @@ package engine
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 
 	"evenlock/rig"
+	"evenlock/steer"
 )
 
 func TestEveryStopHasItsPlaceOnTheDrawing(t *testing.T) {
@@ -21,8 +23,9 @@ func TestEveryStopHasItsPlaceOnTheDrawing(t *testing.T) {
 		}
 		for _, direction := range []float64{-1, 1} {
 			for _, stop := range m.stopsTo(direction) {
-				n := limitNumber(stop)
-				if n == 0 || n == len(limits)-1 {
+				n := m.limitNumber(stop)
+				placed := slices.ContainsFunc(places[:len(places)-1], func(p limitMark) bool { return strings.HasSuffix(stop.Words, p.words) })
+				if n == noLimit || stop.Kind == steer.StatedStop && (!placed || m.marks[n].words != stop.Words) {
 					t.Errorf("%s: %q has no place", st.Name, stop.Words)
 				}
 				seen[stop.Words] = true

@@ -27,7 +27,9 @@ const (
 
 // Live is a number shown beside the moving drawing.
 type Live struct {
-	Key   string `json:"key"`
+	Key string `json:"key"`
+	// Group is "" for the steering, ride for what the suspension does, load for what the parts bear.
+	Group string `json:"group"`
 	Words string `json:"words"`
 	// At is its place in the numbers.
 	At   int          `json:"at"`
@@ -49,6 +51,10 @@ type layout struct {
 	live    []Live
 	series  []Series
 	length  int
+	// limits are the words that the limit's number picks from.
+	limits []string
+	// ride and load are where the numbers of those groups begin; loads is how many the latter has.
+	ride, load, loads int
 }
 
 // curvePoints is how many stick positions the moving curves have.
@@ -79,6 +85,9 @@ var live = []struct {
 	{"limit", "limit reached", 0, "", false},
 }
 
+// limitLive is where live has the limit.
+var limitLive = len(live) - 1
+
 var series = []struct{ key, words, unit string }{
 	{"stick", "stick, left positive", ""},
 	{"servo", "servo angle", "°"},
@@ -93,8 +102,8 @@ var series = []struct{ key, words, unit string }{
 	{"far_angle", "angle between drag link and what it pulls", "°"},
 }
 
-func newLayout(from int, handles []Handle) layout {
-	l := layout{handles: handles}
+func newLayout(from int, handles []Handle, m *moved) layout {
+	l := layout{handles: handles, limits: m.limitWords()}
 	for i := range handles {
 		handles[i].At = from
 		from += 2
@@ -102,14 +111,23 @@ func newLayout(from int, handles []Handle) layout {
 	for _, one := range live {
 		text := []draw.Piece{{Form: draw.Decimal, At: from, Digits: one.digits}, {Text: one.unit}}
 		switch {
-		case one.key == "limit":
-			text = []draw.Piece{{Form: draw.Choice, At: from, Words: limitWords()}}
+		case one.key == live[limitLive].key:
+			text = []draw.Piece{{Form: draw.Choice, At: from, Words: l.limits}}
 		case one.signed:
 			text = []draw.Piece{{Form: draw.Size, At: from, Digits: one.digits}, {Text: one.unit}, {Form: draw.Side, At: from, Digits: one.digits, Words: sides}}
 		}
-		l.live = append(l.live, Live{one.key, one.words, from, text})
+		l.live = append(l.live, Live{one.key, "", one.words, from, text})
 		from++
 	}
+	more := func(group, key, words string, n int, text ...draw.Piece) {
+		l.live = append(l.live, Live{key, group, words, from, text})
+		from += n
+	}
+	l.ride = from
+	liveRide(more, &from, l.limits)
+	l.load = from
+	liveLoad(more, &from, m.rig.SteeringRods())
+	l.loads = from - l.load
 	for _, one := range series {
 		l.series = append(l.series, Series{one.key, one.words, one.unit, from})
 		from += curvePoints
@@ -156,41 +174,50 @@ func (s *Session) refill() {
 
 // turn moves a rig to a servo angle, or as near as it goes, and names the limit that holds it.
 func (m *moved) turn(servo float64) (limit int) {
+	if m.stand.Ride() != (steer.Ride{}) {
+		return m.turnRiding(servo)
+	}
 	servo, at := m.within(servo)
 	if at != nil {
-		limit = limitNumber(*at)
+		limit = m.limitNumber(*at)
 	}
-	err := m.stand.Turn(servo)
-	if err == nil {
-		return limit
-	}
-	var end *linkage.LimitError
-	if errors.As(err, &end) && len(end.Inputs) > 0 {
-		limit = limitNumber(steer.Stop{Kind: steer.FarDeadPoint})
-		// Just short of it, where the linkage still closes.
-		for back := 1e-7; back < 1; back *= 10 {
-			if m.stand.Turn(end.Inputs[0]-math.Copysign(back, servo)) == nil {
-				break
-			}
-		}
+	if m.turnOrNear(servo) {
+		return atFarDeadPoint
 	}
 	return limit
+}
+
+// turnOrNear turns to a servo angle, or to just short of where the linkage does not close, which it reports.
+func (m *moved) turnOrNear(servo float64) (short bool) {
+	err := m.stand.Turn(servo)
+	var end *linkage.LimitError
+	if err == nil || !errors.As(err, &end) || len(end.Inputs) == 0 {
+		return false
+	}
+	for back := 1e-7; back < 1; back *= 10 {
+		if m.stand.Turn(end.Inputs[0]-math.Copysign(back, servo)) == nil {
+			break
+		}
+	}
+	return true
 }
 
 // show turns to a servo angle and fills the drawing and the live figures.
 func (s *Session) show(servo float64) Status {
 	m := &s.moved
-	limit := m.turn(servo)
+	limit, why := m.pose(servo, s.ride)
 	values, rates := m.stand.ValuesAndRates()
 	var shadow *draw.Posed
 	if s.shadow != nil {
 		if !math.IsNaN(s.stick) {
 			servo, _ = s.shadow.stick.angle(s.stick)
 		}
-		s.shadow.turn(servo)
+		s.shadow.pose(servo, s.ride)
 		shadow = &draw.Posed{Model: s.shadow.model, Stand: s.shadow.stand}
 	}
-	s.scene.Fill(s.values, draw.Posed{Model: m.model, Stand: m.stand}, &values, shadow, marked(limit, m.model, m.stand))
+	s.fillRide()
+	s.fillLoads()
+	s.scene.Fill(s.values, draw.Posed{Model: m.model, Stand: m.stand}, &values, shadow, s.marked(limit))
 	percent, ok := values.AckermannPercent()
 	if !ok {
 		percent = math.NaN()
@@ -200,8 +227,8 @@ func (s *Session) show(servo float64) Status {
 	if !(circle < 100) {
 		circle = math.NaN()
 	}
-	shownLimit := float64(limit)
-	if limit == 0 {
+	shownLimit := float64(s.numbered(limit))
+	if limit == noLimit {
 		shownLimit = math.NaN()
 	}
 	for i, x := range [...]float64{
@@ -215,8 +242,8 @@ func (s *Session) show(servo float64) Status {
 	} {
 		s.values[s.layout.live[i].At] = x
 	}
-	s.why = limits[limit].words
-	if limit != 0 {
+	s.why = why
+	if limit != noLimit {
 		return Held
 	}
 	return Done
@@ -242,6 +269,7 @@ func (p *point) place(m *steer.Model) r3.Vec {
 // curves fills the moving curves.
 func (s *Session) curves() {
 	m := &s.moved
+	m.pose(m.model.Centre(), steer.Ride{})
 	at := func(k int) []float64 { return s.values[s.layout.series[k].At : s.layout.series[k].At+curvePoints] }
 	for i := range curvePoints {
 		x := 2*float64(i)/(curvePoints-1) - 1
@@ -282,6 +310,8 @@ func (s *Session) Grab(handle int) error {
 		return problem("", "there is no handle "+strconv.Itoa(handle), "use a number of scene.handles")
 	}
 	s.Cancel()
+	// Points are where they were measured: at ride height.
+	s.Ride(0, 0)
 	h := s.layout.handles[handle]
 	d := &drag{
 		handle: h, base: certain(s.moved.rig), spare: certain(s.moved.rig), shown: certain(s.moved.rig), geometry: s.moved.model.Geometry,
@@ -317,7 +347,8 @@ func (s *Session) Drag(u, v float64) Status {
 	}
 	// Nothing that can be dragged says what the stick does.
 	next := moved{rig: d.spare, stick: s.moved.stick}
-	if err := next.build(d.spare); err != nil {
+	// A solid axle stays where it is, and its suspension out of a model that is made anew for each frame. Arms go with the kingpin's ends.
+	if err := next.build(d.spare, d.spare.Suspension != nil && d.spare.Suspension.Left != nil); err != nil {
 		s.why = ProblemsOf(err)[0].Problem
 		return Refused
 	}

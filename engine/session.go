@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -31,11 +32,14 @@ type Session struct {
 	layout layout
 	values []float64
 
-	stick  float64
-	why    string
-	drag   *drag
-	ghost  ghost
-	shadow *moved // what the ghost is of; nil for none
+	stick float64
+	// ride is where the suspension was asked to be.
+	ride    steer.Ride
+	bearing bearing
+	why     string
+	drag    *drag
+	ghost   ghost
+	shadow  *moved // what the ghost is of; nil for none
 }
 
 // moved is a rig ready to be moved: without uncertainties, which cost time.
@@ -47,6 +51,13 @@ type moved struct {
 	// stops are the limits clockwise and counter-clockwise, where looked for.
 	stops  [2][]steer.Stop
 	looked [2]bool
+	// marks are the limits that the drawing can show, and most where those are met that the file states.
+	marks []limitMark
+	most  []float64
+	// rest stands at ride height, for what the ride has done; made when first asked for.
+	rest *steer.Stand
+	// cannotRide says why a rig with a suspension is without it here.
+	cannotRide Problems
 }
 
 // ghost is what the faint drawing shows.
@@ -140,7 +151,7 @@ func read(text []byte) (*moved, error) {
 
 func newMoved(r *rig.Rig) (*moved, error) {
 	m := &moved{rig: r}
-	if err := m.build(certain(r)); err != nil {
+	if err := m.build(certain(r), true); err != nil {
 		return nil, err
 	}
 	m.stick = newStickMap(m)
@@ -156,13 +167,25 @@ func certain(r *rig.Rig) *rig.Rig {
 	return c
 }
 
-// build works out the model of a rig without uncertainties.
-func (m *moved) build(quiet *rig.Rig) error {
-	model, err := steer.New(quiet)
-	if err != nil {
-		return ProblemsOf(err)
+// build works out the model of a rig without uncertainties: riding on its suspension, if it has one and it is asked for.
+func (m *moved) build(quiet *rig.Rig, riding bool) error {
+	var model *steer.Model
+	err := steer.ErrNoSuspension
+	if riding && quiet.Suspension != nil {
+		if model, err = steer.NewRiding(quiet); err != nil {
+			m.cannotRide = ProblemsOf(err)
+		}
 	}
-	m.model, m.stand = model, model.Stand()
+	if err != nil {
+		if model, err = steer.New(quiet); err != nil {
+			return ProblemsOf(err)
+		}
+	}
+	m.model, m.stand, m.marks = model, model.Stand(), limitsOf(model)
+	m.most = nil
+	for _, l := range model.Limits() {
+		m.most = append(m.most, l.Most)
+	}
 	return nil
 }
 
@@ -172,12 +195,17 @@ func (m *moved) warnings() Problems {
 	if _, err := m.model.Stops(1); err != nil {
 		all = append(all, ProblemsOf(err)...)
 	}
+	all = append(all, m.cannotRide...)
 	return append(all, m.stick.problem...)
 }
 
 // take makes a rig the session's, with a new drawing if the one that is does not fit it.
 func (s *Session) take(m *moved) {
 	s.moved, s.full = *m, nil
+	s.bearing.acting = nil
+	if !m.model.Rides() {
+		s.ride = steer.Ride{}
+	}
 	s.fit()
 	s.setShadow()
 	s.refill()
@@ -185,10 +213,11 @@ func (s *Session) take(m *moved) {
 
 func (s *Session) fit() {
 	handles := handlesOf(s.moved.rig)
-	if s.scene == nil || !s.scene.Fits(s.moved.model) || !sameHandles(handles, s.layout.handles) {
-		s.scene = draw.New(s.moved.model, limitWords())
+	words := s.moved.limitWords()
+	if s.scene == nil || !s.scene.Fits(s.moved.model) || !sameHandles(handles, s.layout.handles) || !slices.Equal(words, s.layout.limits) {
+		s.scene = draw.New(s.moved.model, words)
 		s.number++
-		s.layout = newLayout(s.scene.Length, handles)
+		s.layout = newLayout(s.scene.Length, handles, &s.moved)
 		s.values = make([]float64, s.layout.length)
 		return
 	}

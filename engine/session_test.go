@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"evenlock/draw"
 	"evenlock/engine"
 	"evenlock/rig"
 
@@ -248,7 +249,15 @@ func TestSceneSaysWhereEveryNumberIs(t *testing.T) {
 			used[h.At+1]++
 		}
 		for _, l := range d.Live {
-			used[l.At]++
+			own := map[int]bool{l.At: true}
+			for _, p := range l.Text {
+				if p.Form != draw.Words {
+					own[p.At] = true
+				}
+			}
+			for at := range own {
+				used[at]++
+			}
 		}
 		for _, c := range d.Curves.Series {
 			for i := range d.Curves.N {

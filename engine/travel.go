@@ -1,0 +1,130 @@
+package engine
+
+import (
+	"errors"
+	"math"
+
+	"evenlock/draw"
+	"evenlock/steer"
+)
+
+// Ride moves the suspension: by how many millimetres each wheel rises above ride height, negative where it drops. The servo stays where it
+// is. Where the suspension does not go so far, it is Held where it stops.
+func (s *Session) Ride(left, right float64) Status {
+	if math.IsNaN(left+right) || math.IsInf(left+right, 0) || !s.moved.model.Rides() {
+		return Refused
+	}
+	s.ride = steer.Ride{Left: left, Right: right}
+	if math.IsNaN(s.stick) {
+		return s.show(s.moved.stand.Servo())
+	}
+	return s.Stick(s.stick)
+}
+
+// pose moves a rig to a servo angle and a ride, or as near as they go; it names the limit that holds it, and says why in words.
+func (m *moved) pose(servo float64, ride steer.Ride) (limit int, why string) {
+	if !m.model.Rides() {
+		ride = steer.Ride{}
+	}
+	var stop *steer.RideError
+	if errors.As(m.stand.Move(m.stand.Servo(), ride), &stop) {
+		m.near(stop)
+	}
+	limit = m.turn(servo)
+	if stop != nil {
+		return atTravelEnd, stop.Error()
+	}
+	return limit, m.marks[limit].words
+}
+
+// near moves to where the travel stops. So near its end a hair's breadth decides whether a way there is found.
+func (m *moved) near(stop *steer.RideError) {
+	from := m.stand.Ride()
+	for back := 1e-9; back < 1e-2; back *= 10 {
+		if m.stand.Move(m.stand.Servo(), stop.Reached.Along(from, back)) == nil {
+			return
+		}
+	}
+}
+
+// heldSteps are the halvings that find a limit away from ride height: to a thousandth of the servo's way.
+const heldSteps = 12
+
+// turnRiding is turn away from ride height, where the stops of the lock are not those at ride height. A rig that is past a limit
+// when straight is not held by it.
+func (m *moved) turnRiding(servo float64) (limit int) {
+	if m.turnOrNear(servo) {
+		limit, servo = atFarDeadPoint, m.stand.Servo()
+	}
+	number, part := m.nearest()
+	if number == noLimit || part <= 1 {
+		return limit
+	}
+	centre := m.model.Centre()
+	if m.turnOrNear(centre) {
+		return limit
+	}
+	if _, straight := m.nearest(); straight > 1 {
+		m.turnOrNear(servo)
+		return number
+	}
+	low, high := 0.0, 1.0
+	for range heldSteps {
+		mid := (low + high) / 2
+		m.turnOrNear(centre + mid*(servo-centre))
+		if past, part := m.nearest(); part > 1 {
+			number, high = past, mid
+		} else {
+			low = mid
+		}
+	}
+	m.turnOrNear(centre + low*(servo-centre))
+	return number
+}
+
+// liveRide lays out what the suspension does: how high the wheels are, what that has done to the steering, and what is taken up most.
+func liveRide(more func(group, key, words string, n int, text ...draw.Piece), at *int, limits []string) {
+	height := func(key, words string) {
+		more("ride", key, words, 1, draw.Piece{Form: draw.Size, At: *at, Digits: 1}, draw.Piece{Text: " mm"}, draw.Piece{Form: draw.Side, At: *at, Digits: 1, Words: []string{" down", "", " up"}})
+	}
+	side := func(key, words string, digits int, unit string, ways []string) {
+		more("ride", key, words, 1, draw.Piece{Form: draw.Size, At: *at, Digits: digits}, draw.Piece{Text: unit}, draw.Piece{Form: draw.Side, At: *at, Digits: digits, Words: ways})
+	}
+	height("ride_left", "left wheel's height")
+	height("ride_right", "right wheel's height")
+	side("ride_steer_left", "left wheel, steered by the travel so far", 2, "°", sides)
+	side("ride_steer_right", "right wheel, steered by the travel so far", 2, "°", sides)
+	side("ride_shift", "axle's shift to the side", 1, " mm", sides)
+	side("ride_roll", "roll, the higher side", 1, "°", sides)
+	more("ride", "governs", "limit that is nearest", 2,
+		draw.Piece{Form: draw.Choice, At: *at, Words: limits}, draw.Piece{Text: ", "}, draw.Piece{Form: draw.Decimal, At: *at + 1}, draw.Piece{Text: " % taken up"})
+}
+
+// fillRide fills what liveRide lays out.
+func (s *Session) fillRide() {
+	m, d := &s.moved, s.values[s.layout.ride:s.layout.load]
+	for i := range d {
+		d[i] = math.NaN()
+	}
+	if number, part := m.nearest(); number != noLimit {
+		d[6], d[7] = float64(s.numbered(number)), 100*part
+	}
+	if !m.model.Rides() {
+		return
+	}
+	if m.rest == nil {
+		m.rest = m.model.Stand()
+	}
+	ride := m.stand.Ride()
+	d[0], d[1] = ride.Left, ride.Right
+	if m.model.Geometry.Suspension.Solid {
+		d[4] = m.stand.Carried().Side
+	}
+	d[5] = m.model.Roll(ride) / degree
+	if m.rest.Turn(m.stand.Servo()) != nil {
+		return
+	}
+	left, right := m.stand.Road()
+	homeLeft, homeRight := m.rest.Road()
+	d[2], d[3] = (left-homeLeft)/degree, (right-homeRight)/degree
+}
