@@ -6,6 +6,7 @@ import (
 
 	"evenlock/turning"
 
+	"gonum.org/v1/gonum/optimize"
 	"pgregory.net/rapid"
 )
 
@@ -165,6 +166,36 @@ func TestFitIsTheBestThereIs(t *testing.T) {
 			s, c := math.Sincos(float64(k) * math.Pi / 8)
 			if other := sum(got.Slip+1e-4*c, kappa+1e-4/wheelbase*s); other < best {
 				t.Errorf("the sum of squares is %v, and %v beside it", best, other)
+			}
+		}
+	})
+}
+
+// A general-purpose optimizer, gonum's Nelder and Mead, finds no motion that fits better, from the fit or from elsewhere. It moves the
+// vehicle by other unknowns: the speed to the side at each axle.
+func TestGeneralOptimizerFindsNoBetterFit(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w := anyWheels(t)
+		got := turning.Fit(w, middle)
+		best := 0.0
+		for _, m := range got.Misfit {
+			best += m * m
+		}
+		problem := optimize.Problem{Func: func(v []float64) (sum float64) {
+			yaw := (v[0] - v[1]) / wheelbase
+			for _, one := range w {
+				m := math.Remainder(one.Road-math.Atan2(v[0]+yaw*one.Contact.X, 1-yaw*one.Contact.Y), math.Pi)
+				sum += m * m
+			}
+			return sum
+		}}
+		for _, from := range [][]float64{{0, 0}, {math.Tan(w[0].Road), math.Tan(w[2].Road)}, {0.5, -0.5}} {
+			other, err := optimize.Minimize(problem, from, nil, &optimize.NelderMead{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if other.F < best-1e-9 {
+				t.Errorf("sum of squares %v, and %v found at %v", best, other.F, other.X)
 			}
 		}
 	})

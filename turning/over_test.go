@@ -193,6 +193,12 @@ func TestHeldRearAgreesWithTheTurningCircleOfSteer(t *testing.T) {
 		}
 		v := at.Values()
 		near(t, "outer radius over steer's", row.Turn.Outer/v[steer.OuterRadius], 1, 0.02)
+		outer := row.Wheels[turning.FrontRight]
+		if v[steer.Curvature] < 0 {
+			outer = row.Wheels[turning.FrontLeft]
+		}
+		far := math.Hypot(outer.Contact.X+m.Geometry.Wheelbase, outer.Contact.Y-1/v[steer.Curvature])
+		near(t, "outer contact from steer's centre", far+outer.Width/2, v[steer.OuterRadius], 1e-7)
 	}
 	// The tie arms of this flat rig are such that Ackermann is met at 25° of servo.
 	flatWith := func(inward float64) *rig.Rig {
