@@ -46,6 +46,10 @@
 //	evenlock.measurements(id)      → measurements
 //	evenlock.setup(id)             → setup
 //	evenlock.advise(id)            → advice: takes about as long as ten set-ups, so not on every change
+//	evenlock.travel(id)            → travel: what the suspension's travel does to the steering; takes about as
+//	                                 long as ten set-ups, so not on every change
+//	evenlock.travelEnds(id)        → [travel end]: better places for the ends of rods; as long
+//	evenlock.tryEnd(id, i)         → state: puts end i of that list into the file, as one change
 //	evenlock.radio(id)             → radio
 //	evenlock.whatIf(id, control, steps, kind) → {before, after, moved, clipped} : servo angles
 //	                                 {right, centre, left} in degrees when subtrim or trim moves by so
@@ -186,6 +190,30 @@
 // The list is in order, what matters most first. weight is in degrees of a steered wheel that are at stake, 0 for what has no
 // such price. change is what was tried, with the same figure before and after; null where nothing is proposed. lacks
 // says what the file leaves out that the loads need; without it nothing is said of them. See package advise.
+//
+// # travel
+//
+//	{"rides": true, "problem": "", "remedy": "", "bump": 24, "droop": 24, "steers": true,
+//	 "motions": [{"key": "heave", "words": "both wheels", "x": [-24, ..., 24],
+//	    "series": [{"key": "steer_left", "words": "...", "unit": "°", "values": [...], "band": [...]}],
+//	    "most": "left wheel 0.8° ± 0.3° left, 24 mm up; ...", "stops": ["the travel stops with ..."]}],
+//	 "figures": [{"key": "bump_left", "words": "...", value, uncertain, unit, text, "note": ""}],
+//	 "locks": [{"words": "both up", "left": "34.1°", "right": "35.0°", "leftBy": "...", "rightBy": "...", "past": ""}],
+//	 "limits": [{"key": "left.stops.in", "words": "...", "straight": 0.1, "steered": 0.98, "text": "..."}],
+//	 "ideals": ["The horn's ball gives no bump steer ..."]}
+//
+// Motions are heave, roll, left_wheel and right_wheel, the servo held at straight ahead; x is in mm, positive up, and in roll the left wheel's.
+// Series are steer_left and steer_right, counted from ride height and positive to the left; of a solid axle shift and yaw, of independent wheels
+// toe, camber_left and camber_right. stops say where the travel ends short of what the file states. rides is false, with problem and
+// remedy, without a suspension. steers tells whether travelEnds has anything to move.
+//
+//	{"words": "lower the horn's ball by 6.2 mm", "way": "shims" | "hole", "best": false,
+//	 "heave": {"before": {figure}, "after": {figure}}, "roll": {...}, "short": false,
+//	 "changes": ["servo.point.z", ...], "problem": ""}
+//
+// A travel end is by itself; before and after are by how much the worse wheel is steered at most. best means that nothing is
+// gained. short: a still better place is further off than 25 mm. Where changes is empty the file gives the end in a way that tryEnd cannot
+// write, for the reason in problem: say what to move.
 //
 // # radio
 //

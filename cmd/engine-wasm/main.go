@@ -88,6 +88,9 @@ var functions = map[string]func(args []js.Value) any{
 	"measurements": with(func(t *tab, _ []js.Value) any { return document(t.Measurements()) }),
 	"setup":        with(func(t *tab, _ []js.Value) any { return document(t.SetUp(), nil) }),
 	"advise":       with(func(t *tab, _ []js.Value) any { return document(t.Advise()) }),
+	"travel":       with(func(t *tab, _ []js.Value) any { return document(t.Travel()) }),
+	"travelEnds":   with(func(t *tab, _ []js.Value) any { return document(t.TravelEnds()) }),
+	"tryEnd":       change(func(t *tab, args []js.Value) error { return t.TryEnd(whole(args, 1)) }),
 	"radio":        with(func(t *tab, _ []js.Value) any { return document(t.Radio(), nil) }),
 	"whatIf": with(func(t *tab, args []js.Value) any {
 		return document(t.WhatIf(word(args, 1), float(args, 2), word(args, 3)))

@@ -1,0 +1,477 @@
+package engine
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"evenlock/internal/say"
+	"evenlock/rig"
+	"evenlock/steer"
+	"evenlock/travel"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// TravelDocument says what the suspension's travel does to the steering.
+type TravelDocument struct {
+	// Rides is whether there is a suspension; if not, Problem and Remedy say what is missing.
+	Rides   bool   `json:"rides"`
+	Problem string `json:"problem"`
+	Remedy  string `json:"remedy"`
+	// Bump and Droop are how far each wheel can rise and drop by the file, in mm.
+	Bump    Number         `json:"bump"`
+	Droop   Number         `json:"droop"`
+	Motions []TravelMotion `json:"motions"`
+	Figures []Headline     `json:"figures"`
+	Locks   []TravelLock   `json:"locks"`
+	Limits  []TravelLimit  `json:"limits"`
+	// Ideals say where the ends of the rods would have to be for the travel not to steer.
+	Ideals []string `json:"ideals"`
+	// Steers is whether travel turns a knuckle by any rod, so that ends of rods can be better somewhere else.
+	Steers bool `json:"steers"`
+}
+
+// TravelMotion is one way for the suspension to move, from its lowest to its highest place, with the servo held at straight ahead.
+type TravelMotion struct {
+	Key   string `json:"key"`
+	Words string `json:"words"`
+	// X is how far it has gone, in mm.
+	X      []Number `json:"x"`
+	Series []Curve  `json:"series"`
+	// Most says how far the wheels are steered at most.
+	Most string `json:"most"`
+	// Stops say where the travel stops short of what the file states.
+	Stops []string `json:"stops"`
+}
+
+// TravelLock is how far it steers with the suspension standing somewhere, and what ends that.
+type TravelLock struct {
+	Words string `json:"words"`
+	Left  string `json:"left"`
+	Right string `json:"right"`
+	// LeftBy and RightBy are what ends it.
+	LeftBy  string `json:"leftBy"`
+	RightBy string `json:"rightBy"`
+	// Past is why there is none, or empty.
+	Past string `json:"past"`
+}
+
+// TravelLimit is how much of a limit of the file is taken up, where 1 meets it: at most with the servo held, and at most when steered.
+type TravelLimit struct {
+	Key      string `json:"key"`
+	Words    string `json:"words"`
+	Straight Number `json:"straight"`
+	Steered  Number `json:"steered"`
+	Text     string `json:"text"`
+}
+
+// travelRows is how many places each way the curves have.
+const travelRows = 8
+
+// Travel works out what the suspension's travel does to the steering. Without a suspension it says what to add.
+func (s *Session) Travel() (TravelDocument, error) {
+	d := TravelDocument{Motions: []TravelMotion{}, Figures: []Headline{}, Locks: []TravelLock{}, Limits: []TravelLimit{}, Ideals: []string{}}
+	if s.moved.rig.Suspension == nil {
+		d.Problem = "the file says nothing of a suspension"
+		d.Remedy = "add a [suspension] table, with kind, bump and droop, and where its links or arms are at ride height; the layouts with the servo on the chassis show how"
+		return d, nil
+	}
+	m, err := steer.NewRiding(s.moved.rig)
+	if err != nil {
+		p := ProblemsOf(err)[0]
+		d.Problem, d.Remedy = p.Problem, p.Remedy
+		return d, nil
+	}
+	study, err := travel.Over(m, travel.Options{Servo: m.Centre(), Steps: travelRows})
+	if err != nil {
+		return d, ProblemsOf(err)
+	}
+	bump, droop := m.Travel()
+	d.Rides, d.Bump, d.Droop, d.Steers = true, Number(bump), Number(droop), travel.Steers(m)
+	for _, c := range study.Curves {
+		d.Motions = append(d.Motions, motionOf(c, m.Geometry.Suspension.Solid))
+	}
+	d.Figures = travelFigures(study)
+	for i := range study.Locks {
+		d.Locks = append(d.Locks, lockOf(&study.Locks[i]))
+	}
+	for _, u := range study.Uses {
+		one := TravelLimit{Key: u.Key, Words: u.Words, Straight: Number(u.Straight.Part), Steered: Number(u.Steered.Part)}
+		one.Text = percentWords(u.Straight.Part) + " straight, " + percentWords(u.Steered.Part) + " steered"
+		d.Limits = append(d.Limits, one)
+	}
+	for i := range study.Ideals {
+		d.Ideals = append(d.Ideals, idealWords(&study.Ideals[i]))
+	}
+	return d, nil
+}
+
+func percentWords(part float64) string { return rounded(100*part, 0) + " %" }
+
+// motionOf is a motion's curves.
+func motionOf(c *travel.Curve, solid bool) TravelMotion {
+	one := TravelMotion{Key: c.Motion.Key(), Words: c.Motion.String(), Stops: []string{}}
+	n := len(c.Rows)
+	add := func(key, words, unit string, of func(r *travel.Row) (value, band float64)) {
+		values, bands := make([]float64, n), make([]float64, n)
+		for i := range c.Rows {
+			values[i], bands[i] = of(&c.Rows[i])
+		}
+		one.Series = append(one.Series, Curve{key, words, unit, numbersOf(values), numbersOf(bands)})
+	}
+	for i := range c.Rows {
+		one.X = append(one.X, Number(c.Rows[i].X))
+	}
+	for w, name := range [2]string{"left", "right"} {
+		add("steer_"+name, name+" wheel, steered by the travel", "°", func(r *travel.Row) (float64, float64) { return r.Steer[w] / degree, r.SteerUncertain[w] / degree })
+	}
+	if solid {
+		add("shift", "axle's shift to the side", "mm", func(r *travel.Row) (float64, float64) { return r.Carried.Side, 0 })
+		add("yaw", "axle's yaw", "°", func(r *travel.Row) (float64, float64) { return r.Carried.Yaw / degree, 0 })
+	} else {
+		add("toe", "toe-in of both wheels together", "°", func(r *travel.Row) (float64, float64) { return r.Toe() / degree, 0 })
+		for w, name := range [2]string{"left", "right"} {
+			add("camber_"+name, name+" wheel's camber, top outward", "°", func(r *travel.Row) (float64, float64) { return r.Camber[w] / degree, 0 })
+		}
+	}
+	for w, name := range [2]string{"left wheel ", "right wheel "} {
+		r := &c.Rows[c.Most[w].Row]
+		if w > 0 {
+			one.Most += "; "
+		}
+		one.Most += name + turned(r.Steer[w], r.SteerUncertain[w])
+		if c.Most[w].Value != 0 {
+			one.Most += ", " + heightWords(r.X)
+		}
+	}
+	for _, stop := range c.Stops {
+		if stop != nil {
+			one.Stops = append(one.Stops, stop.Error())
+		}
+	}
+	return one
+}
+
+// turned writes an angle in radians to a side: "0.4° ± 0.1° left".
+func turned(v, uncertain float64) string {
+	s := say.PlusMinus(math.Abs(v)/degree, uncertain/degree, 2)
+	switch {
+	case say.IsZero(s):
+		return "not steered"
+	case v > 0:
+		return s + "° left"
+	default:
+		return s + "° right"
+	}
+}
+
+func heightWords(mm float64) string {
+	s := say.Number(math.Abs(mm), 1)
+	switch {
+	case say.IsZero(s):
+		return "at ride height"
+	case mm > 0:
+		return s + " mm up"
+	default:
+		return s + " mm down"
+	}
+}
+
+// travelFigures are what the travel does for each millimetre and each degree.
+func travelFigures(d *travel.Study) []Headline {
+	var all []Headline
+	heave, roll := d.Curves[travel.Heave], d.Curves[travel.Rolling]
+	side := [2]string{" right", " left"}
+	add := func(key, words string, value, uncertain float64, unit string, ways [2]string, note string) {
+		f := figure(value, uncertain, unit, false)
+		s := say.PlusMinus(math.Abs(value), uncertain, 3)
+		switch {
+		case say.IsZero(s):
+			f.Text = "none"
+		case value > 0:
+			f.Text = s + unit + ways[1]
+		default:
+			f.Text = s + unit + ways[0]
+		}
+		all = append(all, Headline{key, words, f, note})
+	}
+	for w, name := range [2]string{"left", "right"} {
+		b := heave.BumpSteer[w]
+		add("bump_"+name, "bump steer of the "+name+" wheel, for each mm that both rise", b.Value/degree, b.Uncertain/degree, "°", side, "")
+	}
+	for w, name := range [2]string{"left", "right"} {
+		r := roll.RollSteer[w]
+		add("roll_"+name, "roll steer of the "+name+" wheel, for each degree of roll, left side up", r.Value, r.Uncertain, "°", side, "")
+	}
+	if d.Model.Geometry.Suspension.Solid {
+		add("shift", "axle's shift to the side, for each mm that both wheels rise", heave.Rate.Side, 0, " mm", side, "")
+	}
+	if b := d.Beside; b != nil {
+		f := figure(b.FrontAngle.Value/degree, b.FrontAngle.Uncertain/degree, "°", false)
+		f.Text = worded(f, [2]string{", the drag link falling more to the left", ", the drag link rising more to the left"})
+		all = append(all, Headline{
+			"beside", "angle between drag link and " + b.Link + ", from the front", f,
+			fmt.Sprintf("Parallel and equally long they steer least. Drag link %s mm, %s %s mm.", say.Number(b.DragLength, 1), b.Link, say.Number(b.LinkLength, 1)),
+		})
+	}
+	return all
+}
+
+func lockOf(l *travel.Lock) TravelLock {
+	one := TravelLock{Words: l.Words}
+	if l.Past != nil {
+		one.Past = l.Past.Error()
+		return one
+	}
+	angle := func(v float64) string { return say.Number(v/degree, 1) + "°" }
+	one.Left, one.Right = angle(l.Inner[travel.Left]), angle(l.Inner[travel.Right])
+	one.LeftBy, one.RightBy = l.Stops[travel.Left].Words, l.Stops[travel.Right].Words
+	return one
+}
+
+// idealWords says where, seen from the front, an end steers nothing.
+func idealWords(i *travel.Ideal) string {
+	through, dir := i.Along()
+	if dir.Y < 0 {
+		dir = r3.Scale(-1, dir)
+	}
+	slope := math.Atan2(dir.Z, dir.Y) / degree
+	rises := "level"
+	switch s := say.Number(math.Abs(slope), 1); {
+	case say.IsZero(s):
+	case slope > 0:
+		rises = "rising " + s + "° to the left"
+	default:
+		rises = "falling " + s + "° to the left"
+	}
+	words := fmt.Sprintf("The %s gives no bump steer, for small travel, anywhere on the line through %s, %s.", i.Words, frontWords(through), rises)
+	if at, ok := i.Crossing(); ok {
+		words += fmt.Sprintf(" For all of the travel: about %s.", frontWords(at))
+	}
+	return words
+}
+
+// frontWords writes a place as seen from the front.
+func frontWords(v r3.Vec) string {
+	size := func(x float64) string { return say.Number(math.Abs(x), 1) + " mm " }
+	way, height := "right", "below"
+	if v.Y > 0 {
+		way = "left"
+	}
+	if v.Z > 0 {
+		height = "above"
+	}
+	return size(v.Y) + way + " of the middle and " + size(v.Z) + height + " the wheel centres"
+}
+
+// TravelEnd is a better place for one or two ends of rods, tried on the rebuilt rig.
+type TravelEnd struct {
+	// Words say what to do: "lower the horn's ball by 6.2 mm".
+	Words string `json:"words"`
+	// Way is shims, for height alone, or hole, for anywhere as seen from the front.
+	Way string `json:"way"`
+	// Best is whether the ends are best where they are.
+	Best bool `json:"best"`
+	// Heave and Roll are what the wheel that is steered more is steered by at most, before and after.
+	Heave Swing `json:"heave"`
+	Roll  Swing `json:"roll"`
+	// Short is whether a still better place is further off than was looked.
+	Short bool `json:"short"`
+	// Changes are the keys of the file that TryEnd changes; empty, with the reason in Problem, if it cannot.
+	Changes []string `json:"changes"`
+	Problem string   `json:"problem"`
+}
+
+// Swing is a figure before and after.
+type Swing struct {
+	Before Figure `json:"before"`
+	After  Figure `json:"after"`
+}
+
+// reachable is how far, in mm each way, ends are moved at most.
+const reachable = 25
+
+// TravelEnds looks for better places for the ends of rods. Each is by itself.
+func (s *Session) TravelEnds() ([]TravelEnd, error) {
+	all := []TravelEnd{}
+	better, err := s.better()
+	if err != nil {
+		return all, err
+	}
+	swing := func(b *travel.Better, m travel.Motion) Swing {
+		write := func(v travel.Swing) Figure {
+			f := figure(v.Worse()/degree, 0, "°", false)
+			f.Text = say.Number(v.Worse()/degree, 2) + "°"
+			return f
+		}
+		return Swing{write(b.Before[m]), write(b.After[m])}
+	}
+	for i := range better {
+		b := &better[i]
+		one := TravelEnd{Words: b.Words(), Way: "shims", Heave: swing(b, travel.Heave), Roll: swing(b, travel.Rolling), Short: b.Short, Changes: []string{}}
+		if b.Way == travel.FrontView {
+			one.Way = "hole"
+		}
+		one.Best = b.Still() || b.After[travel.Heave].Worse() >= b.Before[travel.Heave].Worse()
+		if one.Best {
+			one.Words = b.Ends() + ": best where it is"
+			all = append(all, one)
+			continue
+		}
+		if _, keys, err := s.withEnd(b); err != nil {
+			one.Problem = err.Error()
+		} else {
+			one.Changes = keys
+		}
+		all = append(all, one)
+	}
+	return all, nil
+}
+
+func (s *Session) better() ([]travel.Better, error) {
+	if !s.moved.model.Rides() {
+		return nil, problem("", "the rig does not ride on a suspension here", "add a [suspension] table")
+	}
+	better, err := travel.Improve(s.moved.model, reachable)
+	if err != nil {
+		return nil, ProblemsOf(err)
+	}
+	return better, nil
+}
+
+// TryEnd puts the ends where one of TravelEnds has them, by its place in that list, as one change of the file.
+func (s *Session) TryEnd(i int) error {
+	better, err := s.better()
+	if err != nil {
+		return err
+	}
+	if i < 0 || i >= len(better) {
+		return problem("", "there is no such better end", "use a number of the list of travelEnds")
+	}
+	text, _, err := s.withEnd(&better[i])
+	if err != nil {
+		return err
+	}
+	return s.change(text, better[i].Words())
+}
+
+// errEndMissed is an end whose keys in the file would not have it where it was tried.
+var errEndMissed = fmt.Errorf("%w by the keys that this file gives it by", errCannotMove)
+
+// withEnd is the text with ends moved, and the keys that change: those of the ends, and the lengths of rods that the file states.
+func (s *Session) withEnd(b *travel.Better) (text []byte, keys []string, err error) {
+	base := certain(s.moved.rig)
+	to := base.Clone()
+	after, err := steer.NewAdjusted(base, b.Adjustment())
+	if err != nil {
+		return nil, nil, ProblemsOf(err)
+	}
+	for _, move := range b.Moves {
+		if err := moveEnd(to, base, s.moved.model.Geometry, after.Geometry, move.Shift); err != nil {
+			return nil, nil, err
+		}
+	}
+	for _, rod := range to.SteeringRods() {
+		if rod.Length.Given {
+			rod.Length.Value = rod.Made(after.Geometry)
+		}
+	}
+	before := s.history[s.at].text
+	if text, err = edited(before, base, to); err != nil {
+		return nil, nil, ProblemsOf(err)
+	}
+	made, err := read(text)
+	if err != nil {
+		return nil, nil, err
+	}
+	// What the file now says is what was tried.
+	const near = 0.05 // mm; the file has hundredths
+	for _, at := range [...]func(g *rig.Geometry) r3.Vec{
+		func(g *rig.Geometry) r3.Vec { return g.HornBall },
+		func(g *rig.Geometry) r3.Vec { return g.Pulled },
+		func(g *rig.Geometry) r3.Vec { return g.Left.TieBall },
+		func(g *rig.Geometry) r3.Vec { return g.Right.TieBall },
+		func(g *rig.Geometry) r3.Vec {
+			if g.Crank == nil {
+				return r3.Vec{}
+			}
+			return g.Crank.LeftBall
+		},
+		func(g *rig.Geometry) r3.Vec {
+			if g.Crank == nil {
+				return r3.Vec{}
+			}
+			return g.Crank.RightBall
+		},
+	} {
+		if r3.Norm(r3.Sub(at(made.model.Geometry), at(after.Geometry))) > near {
+			return nil, nil, errEndMissed
+		}
+	}
+	was := map[string]float64{}
+	for _, q := range base.Measurements() {
+		was[q.Path] = q.Q.Value
+	}
+	for _, q := range made.rig.Measurements() {
+		if old, ok := was[q.Path]; !ok || math.Abs(old-q.Q.Value) > 1e-6 {
+			keys = append(keys, q.Path)
+		}
+	}
+	return text, keys, nil
+}
+
+// moveEnd moves one end in a rig by the keys that the file gives it by.
+func moveEnd(r, base *rig.Rig, from, after *rig.Geometry, shift rig.Shift) error {
+	points := pointsOf(r)
+	move := func(to r3.Vec, starts ...string) error {
+		for i := range points {
+			for _, start := range starts {
+				if p := &points[i]; strings.HasPrefix(p.key, start) {
+					return p.move(r, base, from, to)
+				}
+			}
+		}
+		return errCannotMove
+	}
+	onLeft := map[string]string{"left": "left.drag_arm", "right": "right.drag_arm"}
+	switch shift.End {
+	case rig.HornEnd:
+		// The servo goes with its horn's ball.
+		setPoint(&r.Servo.Point, r3.Add(vec(base.Servo.Point), shift.By))
+		return move(after.HornBall, "horn")
+	case rig.FarEnd:
+		switch r.DragLink.To {
+		case "tie_rod":
+			return move(after.Pulled, "tie_rod.along")
+		case "rack":
+			setPoint(&r.Rack.DragBall, after.Pulled)
+			return nil
+		case "crank":
+			return move(after.Pulled, "crank.drag_ball")
+		}
+		return move(after.Pulled, onLeft[r.DragLink.To])
+	case rig.LeftInner, rig.RightInner:
+		left := shift.End == rig.LeftInner
+		if r.Rack != nil {
+			if left {
+				setPoint(&r.Rack.LeftBall, after.Crank.LeftBall)
+			} else {
+				setPoint(&r.Rack.RightBall, after.Crank.RightBall)
+			}
+			return nil
+		}
+		if left {
+			return move(after.Crank.LeftBall, "crank.left_ball")
+		}
+		return move(after.Crank.RightBall, "crank.right_ball")
+	case rig.LeftOuter:
+		return move(after.Left.TieBall, "left.tie_arm")
+	default:
+		if r.Right == nil || r.Right.TieArm == nil {
+			// It mirrors the left one.
+			return nil
+		}
+		return move(after.Right.TieBall, "right.tie_arm")
+	}
+}
