@@ -6,176 +6,198 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-type kind uint8
-
-const (
-	bar kind = iota // a ball is a bar without length
-	box
-	disc
-)
-
-// Shape is a convex shape at a place. It is a value; making one allocates nothing.
+// Shape is a convex shape at a place. It is a value; making one allocates nothing. The zero Shape is a point at the origin.
+//
+// It is all points centre + Σ q·half + rim·p + round·s, each q between -1 and 1, p in the unit circle square to axis, s in the unit ball. What is
+// without the ball is its core.
 type Shape struct {
-	kind   kind
 	centre r3.Vec
-	// half are a box's half axes, square to one another; half[0] is half of a bar's middle line, and a disc's unit axis.
-	half [3]r3.Vec
-	// radius of a ball, a bar and a disc; width is half of a disc's.
-	radius, width float64
+	half   [3]r3.Vec
+	// halves is how many of half are in use.
+	halves     int
+	axis       r3.Vec
+	rim, round float64
 }
 
 // Ball returns a ball, its centre and radius in millimetres.
-func Ball(centre r3.Vec, radius float64) Shape { return Shape{centre: centre, radius: radius} }
+func Ball(centre r3.Vec, radius float64) Shape { return Shape{centre: centre, round: radius} }
 
 // Bar returns a round bar with round ends: every place within radius of the line from one point to another, in millimetres.
 func Bar(from, to r3.Vec, radius float64) Shape {
-	s := Shape{centre: r3.Scale(0.5, r3.Add(from, to)), radius: radius}
-	s.half[0] = r3.Scale(0.5, r3.Sub(to, from))
-	return s
+	return Shape{centre: middle(from, to), half: [3]r3.Vec{r3.Scale(0.5, r3.Sub(to, from))}, halves: 1, round: radius}
 }
 
-// Box returns a box with half axes in millimetres, square to one another.
+// middle is exact for bars however short and far off.
+func middle(p, q r3.Vec) r3.Vec { return r3.Add(p, r3.Scale(0.5, r3.Sub(q, p))) }
+
+// Box returns a box with half axes in millimetres. They need not be square to one another: then it is a box leant over.
 func Box(centre, a, b, c r3.Vec) Shape {
-	return Shape{kind: box, centre: centre, half: [3]r3.Vec{a, b, c}}
+	return Shape{centre: centre, half: [3]r3.Vec{a, b, c}, halves: 3}
 }
 
 // Disc returns a round disc with flat faces, such as a tyre: the unit vector along its axis, its radius and half its width in millimetres.
 func Disc(centre, axis r3.Vec, radius, halfWidth float64) Shape {
-	return Shape{kind: disc, centre: centre, half: [3]r3.Vec{axis}, radius: radius, width: halfWidth}
+	return Shape{centre: centre, half: [3]r3.Vec{r3.Scale(halfWidth, axis)}, halves: 1, axis: axis, rim: radius}
 }
 
-// rounding is how far the shape reaches beyond its core, which is what support is of.
-func (s *Shape) rounding() float64 {
-	if s.kind == bar {
-		return s.radius
-	}
-	return 0
-}
-
-// support returns the point of the core that is furthest along d.
+// support returns the point of the core that is furthest along d, from the centre.
 func (s *Shape) support(d r3.Vec) r3.Vec {
-	x := s.centre
-	switch s.kind {
-	case bar:
-		return r3.Add(x, toward(s.half[0], d))
-	case box:
-		for _, h := range s.half {
-			x = r3.Add(x, toward(h, d))
+	var x r3.Vec
+	for i := range s.halves {
+		h := s.half[i]
+		if r3.Dot(h, d) < 0 {
+			x = r3.Sub(x, h)
+		} else {
+			x = r3.Add(x, h)
 		}
-		return x
-	default:
-		u := s.half[0]
-		along := r3.Dot(d, u)
-		flat := r3.Sub(d, r3.Scale(along, u))
-		x = r3.Add(x, r3.Scale(math.Copysign(s.width, along), u))
-		if n := r3.Norm(flat); n > 1e-12*math.Abs(along) {
-			x = r3.Add(x, r3.Scale(s.radius/n, flat))
-		}
-		return x
 	}
+	if s.rim > 0 {
+		// Square to the axis however nearly d lies along it; along it, any point of the face does.
+		flat := r3.Cross(r3.Cross(s.axis, d), s.axis)
+		if n := r3.Norm(flat); n > 0 {
+			x = r3.Add(x, r3.Scale(s.rim/n, flat))
+		}
+	}
+	return x
 }
 
-func toward(h, d r3.Vec) r3.Vec {
-	if r3.Dot(h, d) < 0 {
-		return r3.Scale(-1, h)
+// reach is how far the core goes from its centre along the unit vector n, which is the same both ways.
+func (s *Shape) reach(n r3.Vec) float64 {
+	var x float64
+	for i := range s.halves {
+		x += math.Abs(r3.Dot(s.half[i], n))
 	}
-	return h
+	if s.rim > 0 {
+		x += s.rim * math.Sqrt(r3.Norm2(r3.Cross(s.axis, n)))
+	}
+	return x
 }
 
-// Gap returns how far two shapes are apart in millimetres, the unit vector n of the shortest way from a to b, and the points of the
-// surfaces at its ends. Shapes that overlap have a gap below zero: -gap is how far b must be moved along n to come free.
+// scaled returns the core, larger about its centre.
+func (s *Shape) scaled(by float64) Shape {
+	t := *s
+	for i := range t.halves {
+		t.half[i] = r3.Scale(by, t.half[i])
+	}
+	t.rim *= by
+	return t
+}
+
+// extent is some length that the core does not reach beyond.
+func (s *Shape) extent() float64 {
+	x := s.rim
+	for i := range s.halves {
+		x += 2 * largest(s.half[i])
+	}
+	return x
+}
+
+func largest(v r3.Vec) float64 { return max(math.Abs(v.X), math.Abs(v.Y), math.Abs(v.Z)) }
+
+// overlap is how far the core of a reaches past where that of b begins, along the unit vector n. The least over all n is the depth of cores that overlap,
+// and minus the distance of cores that do not.
+func overlap(a, b *Shape, n r3.Vec) float64 {
+	return a.reach(n) + b.reach(n) - r3.Dot(n, r3.Sub(b.centre, a.centre))
+}
+
+const (
+	// touching is the part of the size of two cores below which their distance says too little of its direction.
+	touching = 1e-6
+	// pushed is the part of the size by which cores are pushed apart to find that direction.
+	pushed = 1e-3
+)
+
+// Gap returns how far two shapes are apart in millimetres, a unit vector n from a to b, and a point of each surface, so that onB - onA = gap·n.
 //
-// Along a motion the gap grows by n·(vB - vA), v the velocities of those points (the envelope theorem).
+// Shapes that are apart: the points are nearest to each other (where many are, as between parallel faces, some of them). Shapes that overlap have a gap
+// below zero: -gap is the least way by which b must be moved to come free, and n is that way. The gap is continuous through
+// touching, and at touching n is square to the surfaces. Where several ways are as short, n is one of them.
 //
-// Balls and bars: exact to rounding, overlapping ones too, while their middle lines do not meet (closest points of two segments, Ericson,
-// Real-Time Collision Detection, section 5.1.9, from memory). Others: the algorithm of Gilbert, Johnson and Keerthi, to 1e-10 of the
-// distance or as far as it gets in 200 steps, which with two discs is some 1e-8 mm. Overlapping boxes and discs: the least way
-// out along the faces, axes and the line between centres; for boxes with their edges' crosses as well, which is exact. A disc's is at
-// most too long, so that its gap may jump as it begins to overlap. n is then that way.
+// Along a motion the gap grows by n·(vB - vA), where vA and vB are the velocities of the two points (the envelope theorem), wherever n is the only one.
+//
+// The package's documentation tells the method and how accurate it is.
 func Gap(a, b *Shape) (gap float64, n, onA, onB r3.Vec) {
-	var x, y r3.Vec
-	apart := true
-	if a.kind == bar && b.kind == bar {
-		x, y = segments(a, b)
-	} else {
-		x, y, apart = gjk(a, b)
+	size := a.extent() + b.extent() + largest(r3.Sub(a.centre, b.centre))
+	if a.halves <= 1 && b.halves <= 1 && a.rim == 0 && b.rim == 0 {
+		x, y := segments(a, b)
+		d := r3.Norm(r3.Sub(y, x))
+		if d > 1e-14*size {
+			return ends(a, b, d, r3.Scale(1/d, r3.Sub(y, x)), x)
+		}
+		return ends(a, b, 0, square(a.half[0], b.half[0]), x)
 	}
-	line := r3.Sub(y, x)
-	d := r3.Norm(line)
-	ra, rb := a.rounding(), b.rounding()
-	size := 1 + math.Max(math.Abs(x.X)+math.Abs(x.Y)+math.Abs(x.Z), math.Abs(y.X)+math.Abs(y.Y)+math.Abs(y.Z))
-	if !apart || d < 1e-12*size {
-		depth, way := wayOut(a, b)
-		onA, onB = r3.Add(x, r3.Scale(ra, way)), r3.Sub(x, r3.Scale(depth+rb, way))
-		return -depth - ra - rb, way, onA, onB
+	f := closest(a, b)
+	switch {
+	case f.apart && f.distance > touching*size:
+	case f.apart:
+		// The way is longer than rounding, but too short to tell the direction.
+		n, _ := settle(a, b, f.n, size)
+		f.n = n
+	default:
+		var h float64
+		f.n, h = leave(a, b, size)
+		// With b pushed free along n, the nearest points are those that part last.
+		moved := *b
+		moved.centre = r3.Add(b.centre, r3.Scale(h+pushed*size, f.n))
+		f.onA, f.distance = closest(a, &moved).onA, -h
 	}
-	n = r3.Scale(1/d, line)
-	return d - ra - rb, n, r3.Add(x, r3.Scale(ra, n)), r3.Sub(y, r3.Scale(rb, n))
+	return ends(a, b, f.distance, f.n, f.onA)
 }
 
-// segments returns the closest points of two bars' middle lines.
+// ends adds the rounding to what is between the cores.
+func ends(a, b *Shape, d float64, n, x r3.Vec) (gap float64, way, onA, onB r3.Vec) {
+	gap = d - a.round - b.round
+	onA = r3.Add(x, r3.Scale(a.round, n))
+	return gap, n, onA, r3.Add(onA, r3.Scale(gap, n))
+}
+
+// square returns a unit vector square to both, or to the one that is not nothing if they are along each other.
+func square(u, v r3.Vec) r3.Vec {
+	if n := r3.Cross(u, v); r3.Norm(n) > 1e-12*r3.Norm(u)*r3.Norm(v) {
+		return r3.Unit(n)
+	}
+	if largest(u) < largest(v) {
+		u = v
+	}
+	if largest(u) == 0 {
+		return r3.Vec{Z: 1}
+	}
+	u = r3.Unit(u)
+	// Any axis that is not along u.
+	other := r3.Vec{X: 1}
+	if math.Abs(u.X) > 0.6 {
+		other = r3.Vec{Y: 1}
+	}
+	return r3.Unit(r3.Cross(u, other))
+}
+
+// segments returns the closest points of two bars' middle lines (closest points of two segments, Ericson, Real-Time Collision
+// Detection, section 5.1.9, from memory).
 func segments(a, b *Shape) (x, y r3.Vec) {
 	u, v := a.half[0], b.half[0]
 	r := r3.Sub(a.centre, b.centre)
-	uu, vv, uv := r3.Norm2(u), r3.Norm2(v), r3.Dot(u, v)
-	ur, vr := r3.Dot(u, r), r3.Dot(v, r)
+	uu, vv := r3.Norm2(u), r3.Norm2(v)
 	var s, t float64
 	switch {
 	case uu == 0 && vv == 0:
 	case uu == 0:
-		t = limit(vr / vv)
+		t = limit(r3.Dot(v, r) / vv)
 	case vv == 0:
-		s = limit(-ur / uu)
+		s = limit(-r3.Dot(u, r) / uu)
 	default:
-		// |u × v|² rather than the difference of two large numbers, for nearly parallel bars.
-		det := r3.Norm2(r3.Cross(u, v))
-		if det > 1e-24*uu*vv {
-			s = limit((uv*vr - ur*vv) / det)
+		// Cross products rather than differences of products, which lose their digits between nearly parallel bars.
+		uxv := r3.Cross(u, v)
+		if det := r3.Norm2(uxv); det > 0 {
+			s = limit(r3.Dot(uxv, r3.Cross(v, r)) / det)
 		}
-		t = (vr + s*uv) / vv
+		uv := r3.Dot(u, v)
+		t = (r3.Dot(v, r) + s*uv) / vv
 		if t < -1 || t > 1 {
 			t = limit(t)
-			s = limit((t*uv - ur) / uu)
+			s = limit((t*uv - r3.Dot(u, r)) / uu)
 		}
 	}
 	return r3.Add(a.centre, r3.Scale(s, u)), r3.Add(b.centre, r3.Scale(t, v))
 }
 
-func limit(x float64) float64 { return math.Max(-1, math.Min(1, x)) }
-
-// wayOut returns the least way, of those looked at, that takes the core of b out of that of a, and its direction.
-func wayOut(a, b *Shape) (depth float64, way r3.Vec) {
-	depth = math.Inf(1)
-	try := func(d r3.Vec) {
-		size := r3.Norm(d)
-		if !(size > 1e-9) {
-			return
-		}
-		d = r3.Scale(1/size, d)
-		for range 2 {
-			over := r3.Dot(d, r3.Sub(a.support(d), b.support(r3.Scale(-1, d))))
-			if over < depth {
-				depth, way = over, d
-			}
-			d = r3.Scale(-1, d)
-		}
-	}
-	for _, p := range a.half {
-		try(p)
-		for _, q := range b.half {
-			try(q)
-			try(r3.Cross(p, q))
-		}
-	}
-	try(r3.Sub(b.centre, a.centre))
-	for _, s := range [2]*Shape{a, b} {
-		if s.kind == disc {
-			line := r3.Sub(b.centre, a.centre)
-			try(r3.Sub(line, r3.Scale(r3.Dot(line, s.half[0]), s.half[0])))
-		}
-	}
-	if math.IsInf(depth, 1) {
-		return 0, r3.Vec{Z: 1}
-	}
-	return math.Max(0, depth), way
-}
+func limit(x float64) float64 { return max(-1, min(1, x)) }
