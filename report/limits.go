@@ -123,16 +123,24 @@ func (p *printer) limitsUsed(m *steer.Model, both *[2]lockLimits) {
 	p.line("")
 	p.line("USED on the way to the lock: of an angle, or of the room straight ahead")
 	p.line("  %-58s %8s %8s", "", "to left", "to right")
-	left := 0
+	little := 0
 	for k, l := range limits {
 		if both[0].used[k] < littleUsed && both[1].used[k] < littleUsed {
-			left++
+			little++
 			continue
 		}
 		p.line("  %-58s %6.0f %% %6.0f %%", clipped(l.Words, 58), 100*max(0, both[0].used[k]), 100*max(0, both[1].used[k]))
 	}
-	if left > 0 {
-		p.line("  %d more are used less than %.0f %%", left, 100*littleUsed)
+	p.littleUsed(little)
+}
+
+// littleUsed says how many limits were left out for being used less than littleUsed.
+func (p *printer) littleUsed(n int) {
+	switch {
+	case n == 1:
+		p.line("  1 more is used less than %.0f %%", 100*littleUsed)
+	case n > 1:
+		p.line("  %d more are used less than %.0f %%", n, 100*littleUsed)
 	}
 }
 

@@ -270,7 +270,12 @@ func (p *printer) limitsOverTravel(d *travel.Study) {
 	if len(d.Uses) == 0 {
 		p.item("none", "the file states none: add end_angle to the rods, and stops and axle_joint to the sides")
 	}
+	little := 0
 	for _, u := range d.Uses {
+		if u.Steered.Part < littleUsed {
+			little++
+			continue
+		}
 		mark := ""
 		if u.Steered.Part > 1 {
 			mark = " !"
@@ -284,6 +289,7 @@ func (p *printer) limitsOverTravel(d *travel.Study) {
 		}
 		p.line("  %-*s %s", room, words, used)
 	}
+	p.littleUsed(little)
 	if worst, ok := travel.MostUsed(d.Uses); ok && worst.Steered.Part > 1 {
 		p.item("! worst", "%s, with the left wheel %s and the right wheel %s and the servo at %s", worst.Words, heightWord(worst.Steered.Ride.Left), heightWord(worst.Steered.Ride.Right), strings.TrimSpace(turnWord(worst.Steered.Servo)))
 	}
