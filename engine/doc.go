@@ -28,6 +28,8 @@
 //	                                 when state.scene has changed
 //	evenlock.stick(id, x)          fast: x from -1 (full right) to 1 (full left) → status
 //	evenlock.servo(id, degrees)    fast: servo angle from neutral → status
+//	evenlock.ride(id, left, right) fast: how many mm each wheel has risen above ride height, negative where it has
+//	                                 dropped → status: held where the suspension goes no further. The stick stays
 //	evenlock.grab(id, handle)      → {} : begins a drag; handle is its number in scene.handles
 //	evenlock.drag(id, u, v)        fast: puts the grabbed point at u, v of its view → status
 //	evenlock.drop(id)              → state: the drag becomes one change of the text
@@ -68,7 +70,7 @@
 //
 //	{"id": 1, "name": "...", "text": "...", "scene": 3,
 //	 "undo": "moved the left tie arm's ball" , "redo": "",
-//	 "draft": true, "missing": 17, "measured": 31,
+//	 "draft": true, "missing": 17, "measured": 31, "later": 24,
 //	 "stick": "calibrated" | "assumed", "stickWords": "...",
 //	 "warnings": [error, ...]}
 //
@@ -90,7 +92,7 @@
 //	 "handles": [{"key": "left.tie_arm", "words": "left tie arm's ball", "view": "above", "at": 700,
 //	              "changes": ["left.tie_arm.length", "left.tie_arm.inward"],
 //	              "moves": ["forward", "left"], "step": 0.5}],
-//	 "live":   [{"key": "road_left", "words": "left wheel's road steer angle", "at": 720,
+//	 "live":   [{"key": "road_left", "group": "", "words": "left wheel's road steer angle", "at": 720,
 //	             "text": [...]}],
 //	 "curves": {"n": 21, "series": [{"key": "stick", "words": "...", "unit": "", "at": 760}, ...]}}
 //
@@ -152,14 +154,17 @@
 //
 // # measurements
 //
-//	{"missing": 17, "next": "left.kingpin.point.y",
+//	{"missing": 17, "laterMissing": 24, "next": "left.kingpin.point.y",
 //	 "list": [{"key": "left.kingpin.point.y", "group": "left.kingpin.point", "words": "...",
 //	           "how": "what the caliper does, a sentence or two", "kind": "length" | "angle",
 //	           "value": 78, "uncertain": 5, "unit": "mm", "text": "78 ± 5 mm", "entry": "78 ± 5",
-//	           "missing": true, "lockShare": 0.12, "evennessShare": 0.4, "worth": "...",
+//	           "missing": true, "later": false, "lockShare": 0.12, "evennessShare": 0.4, "worth": "...",
 //	           "picture": {"view": "above", "kind": "length", "from": [u, v], "to": [u, v]}}],
 //	 "repeat": ["left.tie_arm.length", ...], "repeatWords": "...",
 //	 "check": [{"key": "left.stops.in", "words": "left stops in", "entry": "40"}]}
+//
+// later is set for what the set-up does without: measures of the suspension, of parts to clear and of a rear axle. They come last in the
+// list, and missing does not count them.
 //
 // check lists what is no measurement: limits, choices, the parts' own numbers. In a draft they are the starter's
 // until they are set, so ask for them once the measurements are done.

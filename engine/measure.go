@@ -3,6 +3,7 @@ package engine
 import (
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"evenlock/draw"
@@ -14,7 +15,9 @@ import (
 
 // MeasurementsDocument says what was measured, how well, and what to measure next.
 type MeasurementsDocument struct {
-	Missing int `json:"missing"`
+	// Missing counts what the set-up needs, LaterMissing what is asked after it.
+	Missing      int `json:"missing"`
+	LaterMissing int `json:"laterMissing"`
 	// Next is the first missing one in the order of asking, empty if none is.
 	Next string            `json:"next"`
 	List []MeasurementInfo `json:"list"`
@@ -45,6 +48,8 @@ type MeasurementInfo struct {
 	// Entry is what stands in the file.
 	Entry   string `json:"entry"`
 	Missing bool   `json:"missing"`
+	// Later is whether the set-up does without it: it is of the suspension, of a rear axle, or of parts to clear, and is asked last.
+	Later bool `json:"later"`
 	// LockShare and EvennessShare are its parts of the variance of the lock and of the evenness.
 	LockShare     Number `json:"lockShare"`
 	EvennessShare Number `json:"evennessShare"`
@@ -97,9 +102,11 @@ func (s *Session) Measurements() (MeasurementsDocument, error) {
 	}
 	tree := rawOf(s.history[s.at].text)
 	pictures := pictures{s.moved.rig, s.moved.model.Geometry}
-	for _, q := range s.moved.rig.Measurements() {
+	all := s.moved.rig.Measurements()
+	slices.SortStableFunc(all, func(a, b rig.Measurement) int { return asked(a.Path) - asked(b.Path) })
+	for _, q := range all {
 		one := MeasurementInfo{
-			Key: q.Path, Group: group(q.Path), Words: q.Words(), How: how(q.Path), Kind: q.Kind.String(),
+			Key: q.Path, Group: group(q.Path), Words: s.nameOf(q), How: how(q.Path), Kind: q.Kind.String(), Later: later(q.Path),
 			Entry: tree.at(q.Path), Missing: unmeasured(q),
 			LockShare: Number(shares[0][q.Path]), EvennessShare: Number(shares[1][q.Path]),
 			Picture: pictures.of(q.Path),
@@ -113,11 +120,14 @@ func (s *Session) Measurements() (MeasurementsDocument, error) {
 			one.Worth = "Its ± makes the lock uncertain by " + figure(effects[0][q.Path]/degree, 0, "°", false).Text +
 				" and the evenness by " + figure(effects[1][q.Path]/degree, 0, "°", false).Text + "."
 		}
-		if one.Missing {
+		switch {
+		case one.Missing && one.Later:
+			d.LaterMissing++
+		case one.Missing:
 			d.Missing++
-			if d.Next == "" {
-				d.Next = q.Path
-			}
+		}
+		if one.Missing && d.Next == "" {
+			d.Next = q.Path
 		}
 		d.List = append(d.List, one)
 	}
@@ -145,6 +155,51 @@ func (s *Session) Measurements() (MeasurementsDocument, error) {
 			rounded(100*float64(first.EvennessShare), 0) + " % of the evenness's (as variance)."
 	}
 	return d, nil
+}
+
+// afterwards begin the keys that the set-up does without, in the order that they are asked in.
+var afterwards = []string{"suspension.", "part.", "rear."}
+
+// asked is the place of a key's kind in the order of asking.
+func asked(path string) int {
+	for i, start := range afterwards {
+		if strings.HasPrefix(path, start) {
+			return i + 1
+		}
+	}
+	return 0
+}
+
+// later tells whether the set-up does without a measurement.
+func later(path string) bool { return asked(path) > 0 }
+
+// nameOf is the plain name of a measurement, with that of the link or the part that it is of.
+func (s *Session) nameOf(q rig.Measurement) string {
+	table, rest, _ := strings.Cut(q.Path, ".")
+	name := ""
+	if table == "suspension" {
+		table, rest, _ = strings.Cut(rest, ".")
+	}
+	number, end, _ := strings.Cut(rest, ".")
+	i, err := strconv.Atoi(number)
+	switch {
+	case err != nil:
+	case table == "link" && i >= 1 && i <= len(s.moved.rig.Suspension.Links):
+		name = s.moved.rig.Suspension.Links[i-1].Name + " link, "
+	case table == "part" && i >= 1 && i <= len(s.moved.rig.Parts):
+		name = s.moved.rig.Parts[i-1].Name + ", "
+	}
+	if name == "" {
+		return q.Words()
+	}
+	words := map[string]string{
+		"chassis": "its ball on the chassis", "axle": "its ball on the axle", "from": "one end", "to": "the other end", "centre": "the middle",
+	}
+	point, way, _ := strings.Cut(end, ".")
+	if words[point] == "" {
+		return name + strings.ReplaceAll(end, "_", " ")
+	}
+	return name + words[point] + ", " + way
 }
 
 // toCheck lists the values of the file that are not measured.
@@ -194,6 +249,7 @@ var hows = []struct{ end, how string }{
 	{"offset.x", "How far in front of the tie rod's line the drag link's ball sits; behind is negative."},
 	{"offset.y", "How far left of its place on the tie rod's line the drag link's ball sits; right is negative."},
 	{"offset.z", "How far above the tie rod's line the drag link's ball sits; below is negative."},
+	{"roll_lean", "Seen from the side, how far the line that the axle rolls about falls to the front."},
 	{"angle", "Drag link off the horn. Set the transmitter as the reading says, and read the servo's turn from neutral on a protractor; counter-clockwise is positive when you look at the horn's face."},
 	{".x", "How far in front of the steered axle's middle it is, along the vehicle; behind is negative. Use a square on the board."},
 	{".y", "How far left of the vehicle's middle line it is; right is negative. Caliper across to the same place on the other side and halve, where there is one."},
@@ -201,6 +257,9 @@ var hows = []struct{ end, how string }{
 }
 
 func how(path string) string {
+	if strings.HasPrefix(path, "rear.") {
+		return "At the rear axle, counted from its middle. " + how(strings.TrimPrefix(path, "rear."))
+	}
 	for _, one := range hows {
 		if strings.HasSuffix(path, one.end) {
 			return one.how
@@ -244,6 +303,10 @@ const pointer = 30.0 // mm, the length of an angle's arms
 
 // of returns the picture of a key, nil if none is drawn.
 func (p pictures) of(path string) *Picture {
+	if strings.HasPrefix(path, "rear.") {
+		// The drawing is of the front axle.
+		return nil
+	}
 	g := p.g
 	side, rest, _ := strings.Cut(path, ".")
 	s, out := &g.Left, 1.0

@@ -202,7 +202,6 @@ func (m *moved) warnings() Problems {
 // take makes a rig the session's, with a new drawing if the one that is does not fit it.
 func (s *Session) take(m *moved) {
 	s.moved, s.full = *m, nil
-	s.bearing.acting = nil
 	if !m.model.Rides() {
 		s.ride = steer.Ride{}
 	}
@@ -399,6 +398,8 @@ type State struct {
 	Draft    bool `json:"draft"`
 	Missing  int  `json:"missing"`
 	Measured int  `json:"measured"`
+	// Later counts what is not measured yet of that which the set-up does without.
+	Later int `json:"later"`
 	// Stick is calibrated or assumed.
 	Stick      string   `json:"stick"`
 	StickWords string   `json:"stickWords"`
@@ -416,10 +417,13 @@ func (s *Session) State() State {
 		st.Redo = s.history[s.at+1].did
 	}
 	for _, q := range s.moved.rig.Measurements() {
-		if unmeasured(q) {
-			st.Missing++
-		} else {
+		switch {
+		case !unmeasured(q):
 			st.Measured++
+		case later(q.Path):
+			st.Later++
+		default:
+			st.Missing++
 		}
 	}
 	st.Draft = st.Missing > 0

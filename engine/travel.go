@@ -14,7 +14,8 @@ func (s *Session) Ride(left, right float64) Status {
 	if math.IsNaN(left+right) || math.IsInf(left+right, 0) || !s.moved.model.Rides() {
 		return Refused
 	}
-	s.ride = steer.Ride{Left: left, Right: right}
+	bump, droop := s.moved.model.Travel()
+	s.ride = steer.Ride{Left: max(-droop, min(bump, left)), Right: max(-droop, min(bump, right))}
 	if math.IsNaN(s.stick) {
 		return s.show(s.moved.stand.Servo())
 	}

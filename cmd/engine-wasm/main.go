@@ -67,6 +67,7 @@ var functions = map[string]func(args []js.Value) any{
 	}),
 	"stick": with(func(t *tab, args []js.Value) any { return t.fast(t.Stick(float(args, 1))) }),
 	"servo": with(func(t *tab, args []js.Value) any { return t.fast(t.Servo(float(args, 1))) }),
+	"ride":  with(func(t *tab, args []js.Value) any { return t.fast(t.Ride(float(args, 1), float(args, 2))) }),
 	"drag":  with(func(t *tab, args []js.Value) any { return t.fast(t.Drag(float(args, 1), float(args, 2))) }),
 	"grab":  with(func(t *tab, args []js.Value) any { return document(struct{}{}, t.Grab(whole(args, 1))) }),
 	"drop":  change(func(t *tab, _ []js.Value) error { return t.Drop() }),
@@ -77,8 +78,17 @@ var functions = map[string]func(args []js.Value) any{
 	"nudge": change(func(t *tab, args []js.Value) error {
 		return t.Nudge(whole(args, 1), float(args, 2), float(args, 3))
 	}),
-	"why":          with(func(t *tab, _ []js.Value) any { return t.Why() }),
-	"set":          change(func(t *tab, args []js.Value) error { return t.Set(word(args, 1), word(args, 2)) }),
+	"why": with(func(t *tab, _ []js.Value) any { return t.Why() }),
+	"set": change(func(t *tab, args []js.Value) error { return t.Set(word(args, 1), word(args, 2)) }),
+	"setAll": change(func(t *tab, args []js.Value) error {
+		var settings []engine.Setting
+		if err := read(args, 2, &settings); err != nil {
+			return err
+		}
+		return t.SetAll(word(args, 1), settings)
+	}),
+	"bear":         change(func(t *tab, args []js.Value) error { return t.Bear(yes(args, 1), float(args, 2), float(args, 3)) }),
+	"loads":        with(func(t *tab, args []js.Value) any { return document(t.Loads(float(args, 1), float(args, 2))) }),
 	"replace":      change(func(t *tab, args []js.Value) error { return t.Replace([]byte(word(args, 1))) }),
 	"undo":         change(func(t *tab, _ []js.Value) error { return t.Undo() }),
 	"redo":         change(func(t *tab, _ []js.Value) error { return t.Redo() }),
@@ -104,13 +114,8 @@ var functions = map[string]func(args []js.Value) any{
 	}),
 	"trimTest": func(args []js.Value) any {
 		var readings engine.TrimReadings
-		if len(args) > 0 {
-			text := js.Global().Get("JSON").Call("stringify", args[0])
-			if text.Type() == js.TypeString {
-				if err := json.Unmarshal([]byte(text.String()), &readings); err != nil {
-					return problems(engine.Problems{{Problem: "the readings are not numbers", Remedy: "give right, centre and left as pairs of numbers"}})
-				}
-			}
+		if read(args, 0, &readings) != nil {
+			return problems(engine.Problems{{Problem: "the readings are not numbers", Remedy: "give right, centre and left as pairs of numbers"}})
 		}
 		return document(engine.TrimTest(readings), nil)
 	},
@@ -192,6 +197,20 @@ func problems(p engine.Problems) any {
 		Errors engine.Problems `json:"errors"`
 	}{p}, nil)
 }
+
+// read takes an argument that is an object or a list.
+func read(args []js.Value, i int, into any) error {
+	if i >= len(args) {
+		return nil
+	}
+	text := js.Global().Get("JSON").Call("stringify", args[i])
+	if text.Type() != js.TypeString {
+		return nil
+	}
+	return json.Unmarshal([]byte(text.String()), into)
+}
+
+func yes(args []js.Value, i int) bool { return i < len(args) && args[i].Truthy() }
 
 // word, whole and float read an argument; what is missing or of another type is empty, -1 or NaN.
 func word(args []js.Value, i int) string {
