@@ -1,7 +1,6 @@
 package engine
 
 import (
-	"errors"
 	"math"
 
 	"evenlock/draw"
@@ -12,105 +11,22 @@ import (
 
 // bearing is what the drawing shows of the loads.
 type bearing struct {
-	// on and rock say whether anything is shown, and whether the rock counts too; tilt is how the vehicle stands.
-	on, rock bool
-	tilt     load.Tilt
-	acting   *acting
+	on bool
+	// tilt is how the vehicle stands.
+	tilt load.Tilt
+	// watch looks at the model of; nil if the file does not say enough.
+	watch *load.Watch
+	of    *steer.Model
 }
 
-// acting is what acts on the wheels of a rig, ready to be looked at in every pose.
-type acting struct {
-	gives  float64
-	tyres  [2]load.Demand
-	rocks  [][2]load.Demand
-	places []load.RockPlace
-	bench  *load.Bench
-	of     *steer.Model
-	// tensions are those of the rods where the drawing stands.
-	tensions []float64
-}
-
-// newActing is nil if the file does not say enough; load.OverLock names what it lacks.
-func newActing(m *moved, tilt load.Tilt) *acting {
-	r, g := m.rig, m.model.Geometry
-	servo := load.ServoOf(r)
-	gives, _, err := servo.Stall(load.Supply{Voltage: r.Supply.Voltage, Resistance: r.Supply.Resistance})
-	right := r.Left.Wheel
-	if r.Right != nil && r.Right.Wheel != nil {
-		right = r.Right.Wheel
-	}
-	wheels := [2]*rig.Wheel{r.Left.Wheel, right}
-	if err != nil || r.Ground.Friction == 0 || r.Vehicle.SteeredShare == 0 || !wheels[0].PatchLength.Given || !wheels[1].PatchLength.Given {
-		return nil
-	}
-	v := load.Vehicle{
-		Mass: r.Vehicle.Mass, SteeredShare: r.Vehicle.SteeredShare / 100, Height: r.Vehicle.WeightHeight.Value,
-		Wheelbase: r.Vehicle.Wheelbase.Value, Track: g.Left.Centre.Y - g.Right.Centre.Y,
-	}
-	on, err := v.WheelLoads(tilt.NoseUp, tilt.RightDown)
-	if err != nil || tilt != (load.Tilt{}) && !r.Vehicle.WeightHeight.Given {
-		return nil
-	}
-	a := &acting{gives: gives, tensions: make([]float64, len(r.SteeringRods()))}
-	for i, weight := range [2]float64{on.SteeredLeft, on.SteeredRight} {
-		a.tyres[i] = load.Standing(r.Ground.Friction, weight, wheels[i].PatchLength.Value)
-	}
-	if r.Ground.RockForce == 0 {
-		return a
-	}
-	for i, width := range [2]float64{g.Left.TyreWidth, g.Right.TyreWidth} {
-		for k, across := range [2]float64{width / 2, -width / 2} {
-			with := a.tyres
-			with[i] = load.Together(with[i], load.Rock(r.Ground.RockHeight.Value, across, r.Ground.RockForce))
-			a.rocks, a.places = append(a.rocks, with), append(a.places, load.LeftTyreOutside+load.RockPlace(2*i+k))
-		}
-	}
-	return a
-}
-
-// hardest finds what is asked of the servo where a stand is, the harder way and with the rock, if it counts, where it is worst.
-func (a *acting) hardest(m *moved, rock bool) (worst load.State, sense float64, place load.RockPlace, ok bool) {
-	if a.of != m.model {
-		a.bench, a.of = load.NewBench(m.model), m.model
-	}
-	if a.bench.Ride(m.stand.Ride()) != nil {
-		return worst, 0, load.NoRock, false
-	}
-	see := func(way float64, on [2]load.Demand, at load.RockPlace) {
-		s, err := a.bench.At(m.stand.Servo(), way, on[load.ToLeft], on[load.ToRight])
-		if err == nil && (!ok || s.Against > worst.Against) {
-			worst, sense, place, ok = s, way, at, true
-		}
-	}
-	for _, way := range [2]float64{1, -1} {
-		see(way, a.tyres, load.NoRock)
-		if rock {
-			for i, on := range a.rocks {
-				see(way, on, a.places[i])
-			}
-		}
-	}
-	return worst, sense, place, ok
-}
-
-// Ways to show the loads on the drawing.
-const (
-	bearNothing  = "off"
-	bearStanding = "standing"
-	bearRock     = "rock"
-)
-
-// Bear chooses what of the loads the drawing shows: "off", "standing" for standing tyres, or "rock" for the rock as well;
-// on a vehicle that stands nose up and right side down by so many degrees. Where the file does not say enough, nothing is shown.
-func (s *Session) Bear(what string, noseUp, rightDown float64) error {
-	if what != bearNothing && what != bearStanding && what != bearRock {
-		return problem("", quoteWord(what)+" is not a load", "choose off, standing or rock")
-	}
+// Bear chooses whether the drawing shows what servo and rods bear in each pose, on a vehicle that stands nose up and right side down by so
+// many degrees. Where the file does not say enough, which Loads tells, nothing is shown. The error is Problems if slope or tilt cannot be.
+func (s *Session) Bear(on bool, noseUp, rightDown float64) error {
 	tilt, err := tiltOf(noseUp, rightDown)
 	if err != nil {
 		return err
 	}
-	s.bearing = bearing{on: what != bearNothing, rock: what == bearRock, tilt: tilt}
+	s.bearing = bearing{on: on, tilt: tilt}
 	s.refill()
 	return nil
 }
@@ -125,65 +41,95 @@ func tiltOf(noseUp, rightDown float64) (load.Tilt, error) {
 	return load.Tilt{NoseUp: noseUp * degree, RightDown: rightDown * degree}, nil
 }
 
+// here looks at the loads where the drawing stands; nil if they are not to be had.
+func (b *bearing) here(m *moved) *load.Here {
+	if !b.on {
+		return nil
+	}
+	if b.of != m.model {
+		// Loads says why there are none.
+		b.watch, _ = load.NewWatch(m.model, b.tilt)
+		b.of = m.model
+	}
+	if b.watch == nil {
+		return nil
+	}
+	h, err := b.watch.At(m.stand.Servo(), m.stand.Ride())
+	if err != nil {
+		return nil
+	}
+	return h
+}
+
+// loadLive is how many numbers come before those of the rods.
+const loadLive = 6
+
 // liveLoad lays out what the servo and the rods bear at the pose.
 func liveLoad(more func(group, key, words string, n int, text ...draw.Piece), at *int, rods []rig.SteeringRod) {
-	more("load", "load_torque", "asked of the servo", 1, draw.Piece{Form: draw.Decimal, At: *at, Digits: 2}, draw.Piece{Text: " N·m"})
-	more("load", "load_margin", "margin: what it gives over that", 1, draw.Piece{Form: draw.Decimal, At: *at, Digits: 2})
+	number := func(digits int) draw.Piece { return draw.Piece{Form: draw.Decimal, At: *at, Digits: digits} }
+	more("load", "load_torque", "asked of the servo here", 1, number(2), draw.Piece{Text: " N·m"})
+	more("load", "load_standing", "margin here, on standing tyres", 1, number(2))
+	more("load", "load_margin", "margin here, with the rock if there is one", 1, number(2))
 	words := []string{"turning left", "turning right"}
 	for p := load.LeftTyreOutside; p <= load.RightTyreInside; p++ {
-		words = append(words, words[0]+", rock at "+p.String(), words[1]+", rock at "+p.String())
+		words = append(words, "turning left, the rock at "+p.String(), "turning right, the rock at "+p.String())
 	}
-	more("load", "load_way", "hardest way here", 1, draw.Piece{Form: draw.Choice, At: *at, Words: words})
-	more("load", "load_shaft", "sideways on the servo's shaft", 1, draw.Piece{Form: draw.Decimal, At: *at}, draw.Piece{Text: " N"})
+	more("load", "load_way", "hardest here", 1, draw.Piece{Form: draw.Choice, At: *at, Words: words})
+	more("load", "load_first", "what gives up here", 1, draw.Piece{Form: draw.Choice, At: *at, Words: givesUpHere(rods)})
+	more("load", "load_reserve", "weakest rod here bears, times what may come", 1, number(2))
 	for _, r := range rods {
 		more("load", "load_"+r.Key, r.Name, 1, draw.Piece{Form: draw.Size, At: *at}, draw.Piece{Text: " N"},
 			draw.Piece{Form: draw.Side, At: *at, Words: []string{" push", "", " pull"}})
 	}
 }
 
+// givesUpHere are the words for what gives up at a pose, what is worst first.
+func givesUpHere(rods []rig.SteeringRod) []string {
+	all := []string{"nothing", "the servo stalls", "the saver gives way"}
+	for _, r := range rods {
+		all = append(all, "the "+r.Name+", if a wheel jams")
+	}
+	return all
+}
+
 // fillLoads fills what liveLoad lays out, and hands the rods' forces to the drawing.
 func (s *Session) fillLoads() {
-	d := s.values[s.layout.load : s.layout.load+s.layout.loads]
+	m, d := &s.moved, s.values[s.layout.load:s.layout.load+s.layout.loads]
 	for i := range d {
 		d[i] = math.NaN()
 	}
 	s.scene.Bear(nil)
-	if !s.bearing.on {
+	h := s.bearing.here(m)
+	if h == nil {
 		return
 	}
-	m := &s.moved
-	if s.bearing.acting == nil {
-		s.bearing.acting = newActing(m, s.bearing.tilt)
+	r := &h.Row
+	way := r.Harder()
+	ask := r.Ask(way)
+	d[0], d[2] = ask/load.NewtonMetre, r.Margin
+	d[1] = r.Margin * ask / max(r.Standing[load.ToLeft], r.Standing[load.ToRight])
+	d[3] = float64(2 * int(r.RockOn[way]))
+	if way == load.ToRight {
+		d[3]++
 	}
-	a := s.bearing.acting
-	if a == nil {
-		return
+	weakest, least := 0, math.Inf(1)
+	for i, reserve := range h.Reserves {
+		if reserve < least {
+			weakest, least = i, reserve
+		}
 	}
-	worst, sense, place, ok := a.hardest(m, s.bearing.rock)
-	if !ok {
-		return
+	d[4] = 0
+	switch {
+	case h.Saver < 1 && h.Saver <= r.Margin:
+		d[4] = 2
+	case r.Margin < 1:
+		d[4] = 1
+	case least < 1:
+		d[4] = float64(3 + weakest)
 	}
-	d[0] = worst.Against / load.NewtonMetre
-	if worst.Against > 0 {
-		d[1] = a.gives / worst.Against
+	if !math.IsInf(least, 1) {
+		d[5] = least
 	}
-	d[2] = 2 * float64(place)
-	if sense*m.stand.Glance().RateLeft < 0 {
-		d[2]++
-	}
-	d[3] = worst.Shaft.Side
-	for i := range a.tensions {
-		a.tensions[i] = worst.Rods[i].Tension
-		d[4+i] = a.tensions[i]
-	}
-	s.scene.Bear(a.tensions)
-}
-
-// lacking takes what the loads lack from an error of package load; ok is false for another error.
-func lacking(err error) (lacks Problems, ok bool) {
-	var missing rig.Errors
-	if errors.As(err, &missing) {
-		return ProblemsOf(missing), true
-	}
-	return nil, false
+	copy(d[loadLive:], h.Tensions)
+	s.scene.Bear(h.Tensions)
 }
