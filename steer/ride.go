@@ -245,6 +245,20 @@ func (s *Stand) solveRise(want Ride) (du [2]float64, ok bool) {
 	return du, !math.IsNaN(sum) && !math.IsInf(sum, 0)
 }
 
+// Rising returns how everything moves as the wheels rise at the rates wanted, in mm, and the servo holds. The motion belongs to the stand until
+// its next use. At an end of the travel, and for a model that does not ride, it is not finite.
+func (s *Stand) Rising(want Ride) *linkage.Motion {
+	clear(s.dir)
+	if s.ride == nil {
+		s.dir[0] = math.NaN()
+	} else {
+		du, _ := s.solveRise(want)
+		s.dir[s.m.mech.Rise[0]], s.dir[s.m.mech.Rise[1]] = du[0], du[1]
+	}
+	s.m.mech.Linkage.Tangent(s.pose, s.dir, nil, s.motion)
+	return s.motion
+}
+
 // holdRide adds to the stand's motion along a measurement what keeps the wheels at the heights above ride height that they have.
 func (s *Stand) holdRide(dims []float64) {
 	k, l := s.m.mech, s.m.mech.Linkage

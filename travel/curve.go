@@ -96,11 +96,10 @@ func curve(m *steer.Model, servo float64, motion Motion, n int) (*Curve, error) 
 		return nil, err
 	}
 	home, sensitive := s.Values(), sensitivities(m, s)
-	t := newTangent(m.Mechanism())
 	fill := func(s *steer.Stand, i int) {
 		r, v := &c.Rows[i], s.Values()
 		r.Ride = s.Ride()
-		r.X, r.Roll, r.Carried, r.Rate = motion.back(r.Ride), m.Roll(r.Ride), s.Carried(), t.rate(s.Pose(), motion)
+		r.X, r.Roll, r.Carried, r.Rate = motion.back(r.Ride), m.Roll(r.Ride), s.Carried(), rateOf(s, m.Mechanism(), motion)
 		slopes := sensitivities(m, s)
 		for w := range 2 {
 			r.Steer[w] = v[roadAngles[w]] - home[roadAngles[w]]
