@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -20,7 +21,7 @@ import (
 // quotes of TOML: "24.5 ± 0.2", "-12", "M3", "true"; lists and points with commas,
 // "0, 85 ± 0.5, -4". A bare number changes only the number of a quantity: the unit
 // and the uncertainty that stand in the file stay. Any other text replaces the
-// whole value.
+// whole value. No value at all takes the key out, with its line and the remark on it, unless it is a text.
 //
 // The result is a file that Read takes, or there is none: the error is then that of
 // Read, with the lines of the changed text, or an *Error about the key or value.
@@ -73,6 +74,9 @@ func (e *editor) edit(tree *node, value string) ([]byte, *Error) {
 		return nil, problem
 	}
 	at, rest := tree.find(e.keys)
+	if strings.TrimSpace(value) == "" && t.Kind() != reflect.String && !isTables(t) {
+		return e.takeOut(at, len(rest) > 0)
+	}
 	if len(rest) > 0 {
 		text, problem := literal(t, value, nil)
 		if problem != nil {
@@ -93,6 +97,24 @@ func (e *editor) edit(tree *node, value string) ([]byte, *Error) {
 		return nil, &Error{Problem: "is " + at.what() + " in the file", Remedy: "correct the file first"}
 	}
 	return e.replace(at.span, text), nil
+}
+
+var keyBefore = regexp.MustCompile(`^[ \t]*[A-Za-z0-9_.\-]+[ \t]*=[ \t]*$`)
+
+// takeOut removes the lines of a value. What is not there is not missed.
+func (e *editor) takeOut(at *node, missing bool) ([]byte, *Error) {
+	if missing {
+		return e.src, nil
+	}
+	start := bytes.LastIndexByte(e.src[:at.span.start], '\n') + 1
+	if at.span.end == at.span.start || !keyBefore.Match(e.src[start:at.span.start]) {
+		return nil, &Error{Problem: "does not stand on a line of its own", Remedy: "take it out of the file by hand"}
+	}
+	end := len(e.src)
+	if n := bytes.IndexByte(e.src[at.span.end:], '\n'); n >= 0 {
+		end = at.span.end + n + 1
+	}
+	return e.replace(span{start, end}, ""), nil
 }
 
 func (e *editor) replace(s span, text string) []byte {

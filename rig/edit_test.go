@@ -108,6 +108,36 @@ func TestEditAllAddsKeysThatNeedOneAnother(t *testing.T) {
 	}
 }
 
+func TestEditTakesAKeyOut(t *testing.T) {
+	more := strings.Replace(plainRig, "lean = 8\n", "lean = 8\n  arms = 4 # even\nholes = [\n 13, # the short one\n 18]\n", 1)
+	inLine := strings.Replace(plainRig, "[drag_link]\nto = \"right\"\nshortest = 94\nlongest = 106\n", "", 1)
+	inLine = strings.Replace(inLine, "name = \"plain\"", "name = \"plain\"\ndrag_link = { to = \"right\", shortest = 94, longest = 106 }", 1)
+	for _, c := range []struct{ name, text, key, old, says string }{
+		{"with its remark", more, "horn.arms", "  arms = 4 # even\n", ""},
+		{"over several lines", more, "horn.holes", "holes = [\n 13, # the short one\n 18]\n", ""},
+		{"at the end", strings.TrimSuffix(plainRig+rating(`"9 kg·cm"`), "\n") + "\nstall_current = 2", "servo.rating.1.stall_current", "stall_current = 2", ""},
+		{"that is not there", plainRig, "horn.arms", "", ""},
+		{"that must be there", plainRig, "vehicle.wheelbase", "", "wheelbase"},
+		{"within a line", inLine, "drag_link.shortest", "", "a line of its own"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			got, err := Edit([]byte(c.text), c.key, " ")
+			if c.says != "" {
+				if err == nil || !strings.Contains(err.Error(), c.says) {
+					t.Fatalf("got %v", err)
+				}
+				return
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			if want := strings.Replace(c.text, c.old, "", 1); string(got) != want {
+				t.Errorf("got\n%s\nwant\n%s", got, want)
+			}
+		})
+	}
+}
+
 func TestEditAllRefusesAHalfTableAndAGap(t *testing.T) {
 	for _, c := range []struct {
 		name, text, key, value, says string
