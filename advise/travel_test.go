@@ -87,7 +87,7 @@ func TestPanhardIsComparedWithTheDragLink(t *testing.T) {
 }
 
 func TestWhatTheTravelDoesToTheLimitsIsSaid(t *testing.T) {
-	m, err := steer.NewRiding(rigtest.Starter(t, "chassis"))
+	m, err := steer.NewRiding(rigtest.Starter(t, "chassis", "drag_link.end_angle=20"))
 	if err != nil {
 		t.Fatal(err)
 	}
