@@ -168,7 +168,7 @@ func TestEditRefusesWhatReadWouldRefuse(t *testing.T) {
 		{"member of a list that is not there", plainRig, "horn.holes.1", "4", "horn.holes.1: is part of horn.holes"},
 		{"reading where there is none", strings.Split(plainRig, "[[")[0], "transmitter.reading.1.angle", "4", "is part of transmitter.reading, which"},
 		{"garbage", plainRig, "horn.hole", "big", `line 37: horn.hole: "big" is not a length`},
-		{"nothing", plainRig, "horn.hole", "", `horn.hole: "" is not a length`},
+		{"nothing", plainRig, "horn.hole", "", "horn.hole: is missing"},
 		{"infinite", plainRig, "horn.hole", "inf", `horn.hole: "inf" is not a length`},
 		{"out of range", plainRig, "horn.hole", "-3", "horn.hole: -3 is out of range"},
 		{"unit of the wrong kind", plainRig, "horn.hole", "3 deg", "not a unit of length"},
