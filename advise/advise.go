@@ -59,6 +59,9 @@ type Change struct {
 	Words string
 	// Before and After are the same figure without and with it.
 	Before, After Figure
+	// Set are the values of the rig file that are the change, for rig.EditAll; nil where it is more than a few values, such as a
+	// place that is to be measured first.
+	Set []rig.Setting
 }
 
 // Source gives the advice on one matter. It may leave a Piece's place in the list to its weight.

@@ -294,6 +294,6 @@ func (s *Subject) atNeutral(key string, left, right float64, words func(now, the
 	return []Piece{{
 		Key: key, Kind: Do, Weight: sure(now.Value, math.Hypot(now.Uncertain, then.Value)), Sentence: is + mended,
 		Figures: []Figure{angleOf(what, now), angleOf(what+", then", then)},
-		Change:  &Change{"set the rods to the lengths of evenlock setup", angleOf(what, now), angleOf(what, then)},
+		Change:  &Change{"set the rods to the lengths of evenlock setup", angleOf(what, now), angleOf(what, then), nil},
 	}}, nil
 }

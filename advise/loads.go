@@ -3,6 +3,7 @@ package advise
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"evenlock/internal/say"
@@ -46,9 +47,9 @@ func giveWay(s *Subject) ([]Piece, error) {
 		p.Sentence = is + "."
 		before := Figure{"force that it bears over that it may have to", borne.Reserve, 0, "1"}
 		p.Figures = []Figure{{"force", peak.Size, 0, "N"}, before}
-		if what, then := s.stronger(r); what != "" {
+		if what, then, set := s.stronger(r); what != "" {
 			after := Figure{before.Words, then, 0, "1"}
-			p.Kind, p.Change = Do, &Change{what, before, after}
+			p.Kind, p.Change = Do, &Change{what, before, after, set}
 			p.Sentence = fmt.Sprintf("%s; %s it bears %s.", is, what, times(then))
 			p.Figures = append(p.Figures, after)
 		}
@@ -80,9 +81,9 @@ func giveWay(s *Subject) ([]Piece, error) {
 // thickest is how many mm thicker than it is a rod is tried at most.
 const thickest = 10
 
-// stronger says what makes a rod bear what it may have to, and how many times that it then bears it: no bend, or a thicker
-// rod.
-func (s *Subject) stronger(r *load.RodLoad) (what string, reserve float64) {
+// stronger says what makes a rod bear what it may have to, how many times that it then bears it, and what to set for it: no bend,
+// or a thicker rod.
+func (s *Subject) stronger(r *load.RodLoad) (what string, reserve float64, set []rig.Setting) {
 	bears := func(change func(*rig.Rod)) (float64, bool) {
 		twin := s.Exact.Clone()
 		for _, one := range twin.SteeringRods() {
@@ -96,25 +97,26 @@ func (s *Subject) stronger(r *load.RodLoad) (what string, reserve float64) {
 	}
 	bent := r.Rod.Offset > 0
 	if bent {
+		set = append(set, rig.Setting{Key: r.Key + ".bend"})
 		if reserve, ok := bears(func(rod *rig.Rod) { rod.Bend = rig.Length{} }); ok && reserve >= 1 {
-			return "straight, without its bend of " + say.Number(r.Rod.Offset, 1) + " mm,", reserve
+			return "straight, without its bend of " + say.Number(r.Rod.Offset, 1) + " mm,", reserve, set
 		}
 	}
 	for more := 1.0; more <= thickest; more++ {
 		outer := math.Ceil(r.Rod.Body.Outer) + more
 		reserve, ok := bears(func(rod *rig.Rod) { rod.Diameter.Value, rod.Bend = outer, rig.Length{} })
 		if !ok {
-			return "", 0
+			return "", 0, nil
 		}
 		if reserve >= 1 {
 			what = say.Number(outer, 0) + " mm thick"
 			if bent {
 				what = "straight and " + what
 			}
-			return what, reserve
+			return what, reserve, append(set, rig.Setting{Key: r.Key + ".diameter", Value: millimetres(outer)})
 		}
 	}
-	return "", 0
+	return "", 0, nil
 }
 
 // held returns by side how far the inner wheel comes before the servo gives up, against the rock if there is one.
@@ -177,14 +179,14 @@ func givesUp(s *Subject) ([]Piece, error) {
 	}
 	p.Figures = append(p.Figures, margin)
 	p.Sentence = fmt.Sprintf("Against %s the servo gives up %s, with %s what is asked at the worst", against(l), strings.Join(where, " and "), times(least))
-	what, tried, err := s.moreTorque(least)
+	what, tried, set, err := s.moreTorque(least)
 	if err != nil || what == "" {
 		p.Sentence += "."
 		return []Piece{p}, err
 	}
 	const words = "lock that the servo comes to, both ways together"
 	then := held(tried)
-	p.Kind, p.Change = Do, &Change{what, angle(words, now[0]+now[1], 0), angle(words, then[0]+then[1], 0)}
+	p.Kind, p.Change = Do, &Change{what, angle(words, now[0]+now[1], 0), angle(words, then[0]+then[1], 0), set}
 	p.Figures = append(p.Figures, p.Change.Before, p.Change.After)
 	p.Sentence += fmt.Sprintf("; %s, it comes to %s to the left and %s to the right.", what, deg(then[0]), deg(then[1]))
 	// A wheel that jams asks the rods for all that the servo has.
@@ -198,9 +200,9 @@ func givesUp(s *Subject) ([]Piece, error) {
 	return []Piece{p}, nil
 }
 
-// moreTorque finds what carries the servo all the way, and the loads with it: the longest hole shorter than the one in use, or
-// else a stronger servo.
-func (s *Subject) moreTorque(least float64) (what string, tried *load.Lock, err error) {
+// moreTorque finds what carries the servo all the way, the loads with it, and what to set for it: the longest hole shorter than the
+// one in use, or else a stronger servo.
+func (s *Subject) moreTorque(least float64) (what string, tried *load.Lock, set []rig.Setting, err error) {
 	all := func(r *rig.Rig) bool {
 		m, e := steer.New(r)
 		if e != nil {
@@ -215,10 +217,10 @@ func (s *Subject) moreTorque(least float64) (what string, tried *load.Lock, err 
 	}
 	for _, hole := range s.otherHoles(false) {
 		if all(s.withHole(hole)) {
-			return fmt.Sprintf("with the %s mm hole of the horn", say.Number(hole, 1)), tried, nil
+			return fmt.Sprintf("with the %s mm hole of the horn", say.Number(hole, 1)), tried, s.holeSet(hole), nil
 		}
 		if err != nil {
-			return "", nil, err
+			return "", nil, nil, err
 		}
 	}
 	r := s.Exact.Clone()
@@ -226,11 +228,12 @@ func (s *Subject) moreTorque(least float64) (what string, tried *load.Lock, err 
 	for i := range r.Servo.Ratings {
 		// A little over, so that rounding does not leave it short.
 		r.Servo.Ratings[i].Torque.Value *= 1.01 / least
+		set = append(set, rig.Setting{Key: fmt.Sprintf("servo.rating.%d.torque", i+1), Value: strconv.FormatFloat(r.Servo.Ratings[i].Torque.Value/load.NewtonMetre, 'f', 3, 64) + " N·m"})
 	}
 	if least <= 0 || !all(r) {
-		return "", nil, err
+		return "", nil, nil, err
 	}
-	return fmt.Sprintf("with a servo that gives %s N·m in place of %s N·m at its plug", say.Number(s.Load.Gives*1.01/least/load.NewtonMetre, 2), say.Number(s.Load.Gives/load.NewtonMetre, 2)), tried, nil
+	return fmt.Sprintf("with a servo that gives %s N·m in place of %s N·m at its plug", say.Number(s.Load.Gives*1.01/least/load.NewtonMetre, 2), say.Number(s.Load.Gives/load.NewtonMetre, 2)), tried, set, nil
 }
 
 // holes is about what the horn's other holes trade.
@@ -277,6 +280,6 @@ func drop(s *Subject) ([]Piece, error) {
 		Sentence: fmt.Sprintf("Stalled, the servo draws %s A, which drops the supply from %s V to %s V and leaves %s N·m; leads and regulator of half the resistance would leave %s N·m.",
 			say.Number(l.Stalled.Current, 1), say.Number(l.Supply.Voltage, 1), say.Number(l.Stalled.Voltage, 1), say.Number(before.Value, 2), say.Number(after.Value, 2)),
 		Figures: []Figure{{"stall current", l.Stalled.Current, 0, "A"}, {"voltage at the servo", l.Stalled.Voltage, 0, "V"}, before},
-		Change:  &Change{"halve the resistance of leads, plugs and regulator", before, after},
+		Change:  &Change{"halve the resistance of leads, plugs and regulator", before, after, []rig.Setting{{Key: "supply.resistance", Value: strconv.FormatFloat(half.Resistance, 'g', 3, 64)}}},
 	}}, nil
 }

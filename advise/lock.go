@@ -73,7 +73,7 @@ func (s *Subject) lock(e *setup.End) Piece {
 			return p
 		}
 	}
-	plan, what := s.further(e)
+	plan, what, set := s.further(e)
 	if plan == nil {
 		p.Sentence = ends + "; " + what + "."
 		return p
@@ -97,7 +97,7 @@ func (s *Subject) lock(e *setup.End) Piece {
 		return p
 	}
 	p.Kind = Do
-	p.Change = &Change{what, p.Figures[0], angle(p.Figures[0].Words, then.Inner.Value, 0)}
+	p.Change = &Change{what, p.Figures[0], angle(p.Figures[0].Words, then.Inner.Value, 0), set}
 	p.Sentence = fmt.Sprintf("%s; with %s %s would end it at %s.", ends, what, governs, deg(then.Inner.Value))
 	if governs == e.Governs {
 		p.Sentence = fmt.Sprintf("%s; with %s it would be %s.", ends, what, deg(then.Inner.Value))
@@ -105,30 +105,32 @@ func (s *Subject) lock(e *setup.End) Piece {
 	return p
 }
 
-// further makes the plan with what ends a lock moved out, and says what was moved; nil, with the reason, if nothing can be.
-func (s *Subject) further(e *setup.End) (*setup.Plan, string) {
+// further makes the plan with what ends a lock moved out, and says what was moved and what to set for it; nil, with the reason, if
+// nothing can be.
+func (s *Subject) further(e *setup.End) (*setup.Plan, string, []rig.Setting) {
 	switch e.Key {
 	case "", "transmitter.max_endpoint", "servo.travel": // a dead point, or as far as the servo goes
 		for _, hole := range s.otherHoles(true) {
 			if plan, err := setup.Make(s.withHole(hole)); err == nil {
-				return plan, fmt.Sprintf("the %s mm hole of the horn", say.Number(hole, 1))
+				return plan, fmt.Sprintf("the %s mm hole of the horn", say.Number(hole, 1)), s.holeSet(hole)
 			}
 		}
-		return nil, "the horn has no longer hole in the file, which would take it further"
+		return nil, "the horn has no longer hole in the file, which would take it further", nil
 	}
 	for _, l := range s.Plan.After.Limits() {
 		if l.Key != e.Key || l.Words != e.Governs {
 			continue
 		}
-		r, err := s.edited(e.Key, say.Number((l.Most+stopStep)/degree, 6))
+		set := rig.Setting{Key: e.Key, Value: say.Number((l.Most+stopStep)/degree, 2)}
+		r, err := s.edited(set.Key, set.Value)
 		if err != nil {
-			return nil, "it is as far as it can be" // beyond what the file may say
+			return nil, "it is as far as it can be", nil // beyond what the file may say
 		}
 		if plan, err := setup.Make(r); err == nil {
-			return plan, whole(stopStep) + " more there"
+			return plan, whole(stopStep) + " more there", []rig.Setting{set}
 		}
 	}
-	return nil, "there is no stop to move"
+	return nil, "there is no stop to move", nil
 }
 
 func upper(words string) string { return strings.ToUpper(words[:1]) + words[1:] }
@@ -179,7 +181,7 @@ func passed(s *Subject) ([]Piece, error) {
 			Key: "passed." + side, Kind: Do, Weight: min(rate*sure(by.Value, by.Uncertain), math.Pi/2),
 			Sentence: fmt.Sprintf("%s; endpoints of %s to the left and %s to the right leave %s.", sentence, number(s.Plan.Settings.EndpointLeft), number(s.Plan.Settings.EndpointRight), pastWords(still)),
 			Figures:  []Figure{angleOf(what, by), angle(what+", then", still, 0)},
-			Change:   &Change{"set the endpoints of evenlock setup", angleOf(what, by), angle(what, still, 0)},
+			Change:   &Change{"set the endpoints of evenlock setup", angleOf(what, by), angle(what, still, 0), nil},
 		})
 	}
 	return all, nil
@@ -220,7 +222,7 @@ func even(s *Subject) ([]Piece, error) {
 		return []Piece{{
 			Key: key, Kind: Do, Weight: sure(gain, spread.Uncertain), Figures: figures,
 			Sentence: fmt.Sprintf("At equal stick left and right differ by up to %s as the radio is set; set up as evenlock setup says, by up to %s, and by %s at full lock.", say.Degrees(now, spread.Uncertain), deg(then), deg(full.Value)),
-			Change:   &Change{"carry out evenlock setup", angle(words, now, spread.Uncertain), angle(words, then, spread.Uncertain)},
+			Change:   &Change{"carry out evenlock setup", angle(words, now, spread.Uncertain), angle(words, then, spread.Uncertain), nil},
 		}}, nil
 	case then < worth:
 		return []Piece{{Key: key, Kind: Well, Figures: figures, Sentence: fmt.Sprintf("Set up, %s, and by up to %s on the way.", is, deg(then))}}, nil
@@ -246,7 +248,7 @@ func even(s *Subject) ([]Piece, error) {
 		return []Piece{piece}, nil
 	}
 	piece.Kind, piece.Weight = Do, sure(then-curved, spread.Uncertain)
-	piece.Change = &Change{fmt.Sprintf("use a transmitter with a steering curve of %d points", points), angle(words, then, spread.Uncertain), angle(words, curved, 0)}
+	piece.Change = &Change{fmt.Sprintf("use a transmitter with a steering curve of %d points", points), angle(words, then, spread.Uncertain), angle(words, curved, 0), nil}
 	piece.Figures = append(piece.Figures, angle(words+", with a curve", curved, 0))
 	piece.Sentence += fmt.Sprintf(" A steering curve of %d points would leave %s.", points, deg(curved))
 	return []Piece{piece}, nil
@@ -306,7 +308,7 @@ func ackermann(s *Subject) ([]Piece, error) {
 		then, way := with(by), swing(g.Left.TieBall, swung(g.Left.TieBall, &g.Left, by))
 		if gain := math.Abs(now.Value) - math.Abs(then); gain > shown {
 			piece.Kind, piece.Weight = Do, sure(gain, now.Uncertain)
-			piece.Change = &Change{fmt.Sprintf("swing the ends of both tie arms %s %s, and set the tie rod to suit", deg(by), way), figures[0], angle(words, then, 0)}
+			piece.Change = &Change{fmt.Sprintf("swing the ends of both tie arms %s %s, and set the tie rod to suit", deg(by), way), figures[0], angle(words, then, 0), nil}
 			piece.Figures = append(piece.Figures, angle("swing of the tie arms", by, 0), angle(words+", then", then, 0))
 			piece.Sentence = fmt.Sprintf("%s; the ends of both tie arms swung %s %s would leave %s, at the same lock.", is, deg(by), way, deg(then))
 		}
@@ -367,7 +369,7 @@ func repeat(s *Subject) ([]Piece, error) {
 		Key: key, Kind: Do, Weight: now.Uncertain - then.Uncertain,
 		Sentence: fmt.Sprintf("%s; the %s measured again to half its ± would make that ± %s.", known, name, say.Degrees(then.Uncertain, 0)),
 		Figures:  append(figures, angle(words+", then", then.Uncertain, 0), Figure{"part of the variance", shares[0].Part, 0, "1"}),
-		Change:   &Change{"measure the " + name + " again, twice as well", figures[0], angle(words, then.Uncertain, 0)},
+		Change:   &Change{"measure the " + name + " again, twice as well", figures[0], angle(words, then.Uncertain, 0), nil},
 	}}, nil
 }
 
@@ -455,6 +457,6 @@ func joints(s *Subject) ([]Piece, error) {
 		Key: "joint", Kind: Know,
 		Sentence: fmt.Sprintf("At full lock to the %s the %s axle joint works at %s, where its wheel's speed changes by %s twice a turn; %s less lock makes that %s.", sideWord(end), where, degOf(worst), percent(uneven(worst.Value)), whole(back), percent(uneven(less.Value))),
 		Figures:  []Figure{angleOf("angle of the joint", worst), {words, uneven(worst.Value), 0, "1"}},
-		Change:   &Change{fmt.Sprintf("end the lock %s sooner if the wheel hops", whole(back)), Figure{words, uneven(worst.Value), 0, "1"}, Figure{words, uneven(less.Value), 0, "1"}},
+		Change:   &Change{fmt.Sprintf("end the lock %s sooner if the wheel hops", whole(back)), Figure{words, uneven(worst.Value), 0, "1"}, Figure{words, uneven(less.Value), 0, "1"}, nil},
 	}}, nil
 }

@@ -91,7 +91,7 @@ func bumpSteer(d *travel.Study) ([]Piece, error) {
 	default:
 		p.Kind = Do
 		p.Sentence += fmt.Sprintf("; %s, with the rods as long as keeps the wheels straight, and it is %s.", best.Words(), fine(after))
-		p.Change = &Change{upper(best.Words()), angle(words, best.Before[travel.Heave].Worse(), 0), angle(words, after, 0)}
+		p.Change = &Change{upper(best.Words()), angle(words, best.Before[travel.Heave].Worse(), 0), angle(words, after, 0), nil}
 	}
 	return []Piece{p}, nil
 }

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 
 	"evenlock/internal/say"
 	"evenlock/radio"
@@ -141,7 +143,7 @@ func (p *pair) words() string { return "inner wheel left less right " + p.where(
 
 // change is the change from the one to the other.
 func (p *pair) change(words string) *Change {
-	return &Change{words, angleOf(p.words(), p.before), angleOf(p.words(), p.after)}
+	return &Change{words, angleOf(p.words(), p.before), angleOf(p.words(), p.after), nil}
 }
 
 // doubt takes the proposal out of a piece whose gain is within its uncertainty.
@@ -177,6 +179,27 @@ func (s *Subject) withHole(hole float64) *rig.Rig {
 	r.Horn = rig.Horn{Ball: pointOf(r3.Add(g.HornFoot, r3.Scale(hole/r3.Norm(arm), arm))), Stud: r.Horn.Stud, Arms: r.Horn.Arms}
 	r.DragLink.Length = rig.Length{}
 	return r
+}
+
+// holeSet are the values that put the horn's ball into another hole; nil if the file has the drag link's length, which would
+// have to go with it.
+func (s *Subject) holeSet(hole float64) []rig.Setting {
+	switch {
+	case s.Rig.DragLink.Length.Given:
+		return nil
+	case s.Rig.Horn.Hole.Given:
+		return []rig.Setting{{Key: "horn.hole", Value: millimetres(hole)}}
+	}
+	var ball []string
+	for _, x := range s.withHole(hole).Horn.Ball {
+		ball = append(ball, millimetres(x.Value))
+	}
+	return []rig.Setting{{Key: "horn.ball", Value: strings.Join(ball, ", ")}}
+}
+
+// millimetres writes a length for the rig file, which may be in inches.
+func millimetres(v float64) string {
+	return strconv.FormatFloat(math.Round(100*v)/100, 'f', -1, 64) + " mm"
 }
 
 // sameHole is how near in mm a stated hole is the one in use, which may be known by a measured ball.

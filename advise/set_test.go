@@ -1,0 +1,142 @@
+package advise_test
+
+import (
+	"bytes"
+	"math"
+	"os"
+	"strings"
+	"testing"
+
+	"evenlock/advise"
+	"evenlock/load"
+	"evenlock/rig"
+	"evenlock/setup"
+)
+
+// The values that a change sets, put into the file, give the figure that the advice promised: found by the packages below on the
+// file as it then is.
+func TestWhatIsSetGivesWhatWasPromised(t *testing.T) {
+	truck, err := os.ReadFile("../examples/trail-truck.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := func(pairs ...string) []byte {
+		out := strings.NewReplacer(pairs...).Replace(string(truck))
+		if len(pairs) > 0 && out == string(truck) {
+			t.Fatalf("%q is not in the truck's file", pairs)
+		}
+		return []byte(out)
+	}
+	loads := func(t *testing.T, r *rig.Rig) *load.Lock {
+		t.Helper()
+		l, err := load.OverLock(modelOf(t, r), load.Tilt{}, 8)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return l
+	}
+	reserve := func(key string) func(t *testing.T, r *rig.Rig) float64 {
+		return func(t *testing.T, r *rig.Rig) float64 {
+			t.Helper()
+			for _, rod := range loads(t, r).Rods {
+				if rod.Key == key {
+					borne, _ := rod.Weakest()
+					return borne.Reserve
+				}
+			}
+			t.Fatalf("no rod %s", key)
+			return 0
+		}
+	}
+	lock := func(t *testing.T, r *rig.Rig) float64 {
+		t.Helper()
+		l := loads(t, r)
+		sum := 0.0
+		for side, place := range l.Rock {
+			reach := l.Rows[len(l.Rows)-1].Left
+			if side == load.ToRight {
+				reach = -l.Rows[0].Right
+			}
+			if place.Is {
+				reach = place.Inner
+			}
+			sum += reach
+		}
+		return sum / degree
+	}
+	for _, c := range []struct {
+		name, key string
+		text      []byte
+		sets      []string
+		figure    func(t *testing.T, r *rig.Rig) float64
+		tol       float64
+	}{
+		{"a bent rod straight", "gives_way.drag_link", text("bend = 4 ", "bend = 6 "), []string{"drag_link.bend"}, reserve("drag_link"), 1e-9},
+		{"a rod thicker", "gives_way.drag_link", text("bend = 4 ", "#", "diameter = 3  ", "diameter = 1.2  ", "bore = 2  ", "#"), []string{"drag_link.diameter"}, reserve("drag_link"), 1e-9},
+		{"a stronger servo", "gives_up", truck, []string{"servo.rating.1.torque", "servo.rating.2.torque"}, lock, 0.01},
+		{"a shorter hole", "gives_up", text("holes = [13, 15.5, 18]", "holes = [13, 17, 18]", "lock = 35 ", "lock = 25 ", "rock_force = 31", "rock_force = 29"), []string{"horn.hole"}, lock, 0.01},
+		{"half the resistance", "drop", truck, []string{"supply.resistance"}, func(t *testing.T, r *rig.Rig) float64 {
+			t.Helper()
+			return loads(t, r).Gives / load.NewtonMetre
+		}, 1e-9},
+		{"a stop further out", "lock.left", text("lock = 35 ", "#", "in = 40 ", "in = 24 "), []string{"left.stops.in"}, func(t *testing.T, r *rig.Rig) float64 {
+			t.Helper()
+			p, err := setup.Make(r)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return p.Left.Inner.Value / degree
+		}, 0.01},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			read := func(text []byte) *rig.Rig {
+				r, err := rig.Read(bytes.NewReader(text), "")
+				if err != nil {
+					t.Fatal(err)
+				}
+				return r
+			}
+			list, _ := adviceOn(t, read(c.text))
+			change := find(t, list, c.key).Change
+			if change == nil {
+				t.Fatalf("no change is proposed: %s", find(t, list, c.key).Sentence)
+			}
+			var keys []string
+			for _, s := range change.Set {
+				keys = append(keys, s.Key)
+			}
+			if strings.Join(keys, " ") != strings.Join(c.sets, " ") {
+				t.Fatalf("sets %v, want %v", keys, c.sets)
+			}
+			changed, err := rig.EditAll(c.text, change.Set...)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got, want := c.figure(t, read(changed)), change.After.Value; math.Abs(got-want) > c.tol*math.Max(1, math.Abs(want)) {
+				t.Errorf("%s: %v, the advice promised %v", change.Words, got, want)
+			}
+		})
+	}
+}
+
+// A change that is more than values of the file is not set by halves.
+func TestWhatTakesHandsIsNotSet(t *testing.T) {
+	for _, s := range rig.Starters() {
+		r, err := rig.Read(bytes.NewReader(s.Text), "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		list, _, err := advise.Of(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, p := range list {
+			switch p.Key {
+			case "evener", "square", "repeat", "joint":
+				if p.Change != nil && p.Change.Set != nil {
+					t.Errorf("%s: %s sets %v", s.Name, p.Key, p.Change.Set)
+				}
+			}
+		}
+	}
+}
