@@ -41,6 +41,7 @@ type frame struct {
 	idlerPoint, idlerAxis, idlerLink, crankLink r3.Vec
 	secondFoot, secondBall, secondPulled        r3.Vec
 	bump, droop                                 float64
+	things                                      []thing
 }
 
 // wheel is one side of a frame.
@@ -110,6 +111,7 @@ func (f *frame) take(p Posed, values *steer.Values) {
 	}
 	f.bump, f.droop = p.Model.Travel()
 	f.takeBars(p.Model, pose)
+	f.takeThings(p.Model, pose)
 }
 
 // takeBars reads what carries the wheels, in the order of suspensionBars. With a model that does not ride they stay where they

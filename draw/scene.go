@@ -58,6 +58,7 @@ type Scene struct {
 	ghost    bool
 	limit    Limit
 	tensions []float64
+	guides   []NoSteer
 }
 
 // kind is what makes the shapes of a scene different from those of another.
@@ -67,6 +68,9 @@ type kind struct {
 	crank, idler, plate, second bool
 	solid                       bool
 	holes, rods, bars           int
+	things                      string
+	// pivot tells of a stated motion's line.
+	pivot bool
 }
 
 func kindOf(m *steer.Model) kind {
@@ -77,6 +81,8 @@ func kindOf(m *steer.Model) kind {
 		holes: len(m.Rig.Horn.Holes), rods: len(m.Rig.SteeringRods()),
 	}
 	k.bars = len(suspensionBars(m))
+	k.things = thingsOf(m)
+	k.pivot = g.Suspension != nil && g.Suspension.Pivot != nil
 	return k
 }
 
@@ -91,9 +97,14 @@ func New(m *steer.Model, limitWords []string) *Scene {
 		s.setting(v)
 		s.ghosts(v)
 		s.suspension(v, suspensionBars(m))
+		s.pivot(v, m.Geometry.Suspension)
+		s.things(v, m.Geometry.Parts)
 		s.wheels(v)
 		s.parts(v)
 		s.forces(v)
+		if v == Behind && m.Rides() {
+			s.guidelines(v)
+		}
 		s.marks(v, limitWords)
 	}
 	s.turn()
@@ -107,6 +118,7 @@ func New(m *steer.Model, limitWords []string) *Scene {
 // room makes the memory of what a kind has.
 func (f *frame) room(m *steer.Model, k kind) {
 	f.rods, f.ends, f.bars = m.Rig.SteeringRods(), make([][2]r3.Vec, k.rods), make([][2]r3.Vec, k.bars)
+	f.things = make([]thing, len(m.Geometry.Parts))
 }
 
 // Bear says what the next fillings show of the rods' forces: the tension in N of each of rig.SteeringRods, negative where it

@@ -49,6 +49,7 @@ func (s *Scene) suspension(v View, bars []bar) {
 			dst[0], dst[1] = v.Flat(b[0])
 			dst[2], dst[3] = v.Flat(b[1])
 		})
+		s.dot(v, "link-end", one.part+"'s other end", 1.8, func(s *Scene) r3.Vec { return s.now.bars[i][1] })
 		s.add(v, "path", "mount", one.part+"'s end on the chassis", 8, []Attribute{{"d", s.path("M# #L# #L# #L# #Z")}}, func(s *Scene, dst []float64) {
 			at := s.now.bars[i][0]
 			u, w := v.Flat(at)
