@@ -33,6 +33,8 @@ type ProposedChange struct {
 	Words  string       `json:"words"`
 	Before WordedFigure `json:"before"`
 	After  WordedFigure `json:"after"`
+	// Set is what to hand to SetAll to try it; empty where the change is more than values of the file.
+	Set []Setting `json:"set"`
 }
 
 // Advise returns the advice on the rig. The errors are those of advise.Of, as Problems.
@@ -54,7 +56,10 @@ func (s *Session) Advise() (AdviceDocument, error) {
 			one.Figures = append(one.Figures, wordedFigure(f))
 		}
 		if c := p.Change; c != nil {
-			one.Change = &ProposedChange{c.Words, wordedFigure(c.Before), wordedFigure(c.After)}
+			one.Change = &ProposedChange{c.Words, wordedFigure(c.Before), wordedFigure(c.After), []Setting{}}
+			for _, set := range c.Set {
+				one.Change.Set = append(one.Change.Set, Setting(set))
+			}
 		}
 		d.List = append(d.List, one)
 	}

@@ -47,6 +47,54 @@ func TestAdviceOnThePageIsThatOfTheCommandLine(t *testing.T) {
 	}
 }
 
+// What a piece of advice sets is one change, after which the figure is the one promised, and undo brings the file back.
+func TestAdviceIsTriedAsOneChange(t *testing.T) {
+	s, err := engine.Open(rigtest.LoadedText(t, "behind"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	before := s.Text()
+	figureOf := func(key string) float64 {
+		d, err := s.Advise()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, one := range d.List {
+			if one.Key == key && one.Change != nil {
+				return float64(one.Change.Before.Value)
+			}
+		}
+		t.Fatalf("no change is proposed for %s", key)
+		return 0
+	}
+	d, err := s.Advise()
+	if err != nil {
+		t.Fatal(err)
+	}
+	tried := 0
+	for _, one := range d.List {
+		if one.Key != "drop" || one.Change == nil || len(one.Change.Set) == 0 {
+			continue
+		}
+		tried++
+		if err := s.SetAll("tried: "+one.Change.Words, one.Change.Set); err != nil {
+			t.Fatal(err)
+		}
+		if got, want := figureOf(one.Key), float64(one.Change.After.Value); math.Abs(got-want) > 1e-9 {
+			t.Errorf("%s: %v then, %v was promised", one.Key, got, want)
+		}
+		if undo := s.State().Undo; undo != "tried: "+one.Change.Words {
+			t.Errorf("undo says %q", undo)
+		}
+		if err := s.Undo(); err != nil || s.Text() != before {
+			t.Errorf("undo: %v", err)
+		}
+	}
+	if tried == 0 {
+		t.Error("nothing could be tried")
+	}
+}
+
 func TestAdviceSaysWhatTheLoadsLack(t *testing.T) {
 	s, err := engine.Open(rigtest.StarterText(t, "behind"))
 	if err != nil {

@@ -47,7 +47,7 @@
 //	evenlock.curves(id, n)         → curves with uncertainty bands, n stick positions (odd, 3 to 401)
 //	evenlock.measurements(id)      → measurements
 //	evenlock.setup(id)             → setup
-//	evenlock.advise(id)            → advice: takes about as long as ten set-ups, so not on every change
+//	evenlock.advise(id)            → advice: takes about as long as ten set-ups, so not on every change, and in a worker
 //	evenlock.travel(id)            → travel: what the suspension's travel does to the steering; takes about as
 //	                                 long as ten set-ups, so not on every change
 //	evenlock.travelEnds(id)        → [travel end]: better places for the ends of rods; as long
@@ -189,11 +189,13 @@
 //	{"list": [{"key": "gives_way.drag_link", "kind": "do" | "know" | "unsure" | "well",
 //	           "weight": {value...}, "sentence": "...",
 //	           "figures": [{"words": "...", value, uncertain, unit, text}],
-//	           "change": {"words": "...", "before": {figure}, "after": {figure}} | null}],
+//	           "change": {"words": "...", "before": {figure}, "after": {figure},
+//	                      "set": [{"key": "drag_link.bend", "value": ""}]} | null}],
 //	 "lacks": [error, ...], "cautions": ["..."]}
 //
 // The list is in order, what matters most first. weight is in degrees of a steered wheel that are at stake, 0 for what has no
-// such price. change is what was tried, with the same figure before and after; null where nothing is proposed. lacks
+// such price. change is what was tried, with the same figure before and after; null where nothing is proposed. set is for setAll, empty where
+// the change is more than values of the file. lacks
 // says what the file leaves out that the loads need; without it nothing is said of them. See package advise.
 //
 // # travel
