@@ -9,6 +9,8 @@ import (
 // found is what is known of two cores: whether they are apart and how far, the unit vector from a to b and the nearest point of a.
 type found struct {
 	apart    bool
+	// sharp tells that n is as exact as rounding lets it be, however short the distance.
+	sharp bool
 	distance float64
 	n, onA   r3.Vec
 }
@@ -44,10 +46,12 @@ func closest(a, b *Shape) found {
 		v = r3.Vec{X: 1}
 	}
 	var s, before simplex
+	rims := a.rim > 0 || b.rim > 0
+	size := a.extent() + b.extent() + largest(between)
 	least := math.Inf(1)
 	f := found{apart: true, distance: math.Inf(-1)}
-	for range steps {
-		long := r3.Norm(v)
+	for step := range steps {
+		long := norm(v)
 		p := a.support(r3.Scale(-1, v))
 		w := r3.Add(between, r3.Sub(p, b.support(v)))
 		if low := r3.Dot(v, w) / long; low > f.distance {
@@ -56,6 +60,11 @@ func closest(a, b *Shape) found {
 		if s.n > 0 && least-f.distance <= closeEnough*least || s.has(w) {
 			break
 		}
+		if rims && step >= 2 && step%2 == 0 && f.distance > 0 {
+			if g, ok := finish(a, b, f.n, size); ok {
+				return g
+			}
+		}
 		before = s
 		s.w[s.n], s.a[s.n] = w, p
 		s.n++
@@ -63,7 +72,7 @@ func closest(a, b *Shape) found {
 		if inside && !(f.distance > 0) {
 			return found{}
 		}
-		now := r3.Norm(v)
+		now := norm(v)
 		if inside || !(now < least) {
 			// No nearer than rounding lets it come.
 			s = before
@@ -81,7 +90,7 @@ func closest(a, b *Shape) found {
 	if s.n == 3 {
 		// A distance that is all rounding says nothing of the direction, and the triangle still does.
 		m := r3.Cross(r3.Sub(s.w[1], s.w[0]), r3.Sub(s.w[2], s.w[0]))
-		if long := r3.Norm(m); long > 0 {
+		if long := norm(m); long > 0 {
 			m = r3.Scale(math.Copysign(1/long, -r3.Dot(m, s.w[0])), m)
 			if low := -overlap(a, b, m); low > f.distance {
 				f.distance, f.n = low, m

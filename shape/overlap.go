@@ -1,71 +1,117 @@
 package shape
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
+const (
+	// around is how many directions around each half axis are tried.
+	around = 24
+	// carried is how many directions are carried on to where none near is shorter.
+	carried = 5
+)
+
+// way is a direction with the overlap along it.
+type way struct {
+	n r3.Vec
+	h float64
+}
+
+func (w *way) try(a, b *Shape, n r3.Vec) {
+	if h := overlap(a, b, n); h < w.h {
+		w.n, w.h = n, h
+	}
+}
+
 // leave returns the least way, and its direction, that takes the core of b out of that of a.
 //
-// Without rims, what one core's points less the other's make is a body whose faces are each square to two of the half axes, and the least
-// way is that to the nearest face. With a rim it need not end at a flat face: the best of those ways, and the one out of the body along the line from its
-// centre, are carried on to where no direction near is shorter.
+// Without rims, the points of one core less those of the other make a body whose faces are each along two of the half axes, and the least way is
+// that to the nearest face. With a rim it may also end on a face that bends, along one half axis or none: then directions around each half axis are tried as well,
+// and the best of them, with the one out of the body along the line from its centre, are carried on to where no direction near is shorter.
 func leave(a, b *Shape, size float64) (n r3.Vec, depth float64) {
-	depth = math.Inf(1)
-	try := func(d r3.Vec) {
-		m := r3.Norm(d)
-		if m == 0 {
-			return
-		}
-		d = r3.Scale(1/m, d)
-		for range 2 {
-			if h := overlap(a, b, d); h < depth {
-				n, depth = d, h
+	var along [8]r3.Vec
+	count := 0
+	for _, s := range [2]*Shape{a, b} {
+		for _, g := range s.half[:s.halves] {
+			if m := norm(g); m > 0 {
+				along[count] = r3.Scale(1/m, g)
+				count++
 			}
-			d = r3.Scale(-1, d)
 		}
 	}
-	var along [6]r3.Vec
-	count := copy(along[:], a.half[:a.halves])
-	count += copy(along[count:], b.half[:b.halves])
+	best := way{square(along[0], along[0]), math.Inf(1)}
+	best.try(a, b, best.n)
+	both := func(n r3.Vec) {
+		best.try(a, b, n)
+		best.try(a, b, r3.Scale(-1, n))
+	}
 	for i, u := range along[:count] {
 		for _, v := range along[:i] {
-			if w := r3.Cross(u, v); r3.Norm(w) > 1e-12*r3.Norm(u)*r3.Norm(v) {
-				try(w)
+			if w := r3.Cross(u, v); norm(w) > 1e-12 {
+				both(unit(w))
 			}
 		}
 	}
 	if a.rim == 0 && b.rim == 0 {
-		if math.IsInf(depth, 1) {
-			try(square(along[0], along[0]))
-		}
-		return n, math.Max(0, depth)
+		return best.n, math.Max(0, best.h)
 	}
 	line := r3.Sub(b.centre, a.centre)
-	try(line)
 	for _, s := range [2]*Shape{a, b} {
-		try(s.axis)
-		try(r3.Cross(s.axis, r3.Cross(s.axis, line)))
-	}
-	n, depth = settle(a, b, n, size)
-	if out, ok := ray(a, b, line, size); ok {
-		if m, h := settle(a, b, out, size); h < depth {
-			n, depth = m, h
+		if s.rim > 0 {
+			both(s.axis)
+			along[count] = s.axis
+			count++
 		}
 	}
-	return n, math.Max(0, depth)
+	starts := [12]way{best}
+	kept := 1
+	if n, ok := ray(a, b, line, size); ok {
+		starts[1] = way{n, overlap(a, b, n)}
+		kept++
+	}
+	for _, g := range along[:count] {
+		w := way{h: math.Inf(1)}
+		e := square(g, g)
+		f := r3.Cross(g, e)
+		for i := range around {
+			sin, cos := math.Sincos(2 * math.Pi * float64(i) / around)
+			w.try(a, b, r3.Add(r3.Scale(cos, e), r3.Scale(sin, f)))
+		}
+		w.try(a, b, slide(a, b, w.n, g))
+		starts[kept] = w
+		kept++
+	}
+	// The one on the line stays among those carried on, for it is what makes the depth continuous.
+	slices.SortFunc(starts[2:kept], func(v, w way) int { return cmp.Compare(v.h, w.h) })
+	for _, w := range starts[:min(kept, carried)] {
+		if n, h := settle(a, b, w.n, size); h < best.h {
+			best = way{n, h}
+		}
+	}
+	return best.n, math.Max(0, best.h)
 }
 
 // settle turns n to where no direction near has less overlap. In each step b is pushed free along n, and the nearest points
 // then give the next n. The step minimises overlap(m) + free·|m - n|²/2 over unit vectors m, free being how far it was pushed, so the overlap never grows.
-func settle(a, b *Shape, n r3.Vec, size float64) (way r3.Vec, h float64) {
+func settle(a, b *Shape, n r3.Vec, size float64) (turned r3.Vec, h float64) {
 	h = overlap(a, b, n)
 	moved := *b
+	rims := a.rim > 0 || b.rim > 0
 	for range 30 {
 		moved.centre = r3.Add(b.centre, r3.Scale(h+pushed*size, n))
 		f := closest(a, &moved)
 		less := overlap(a, b, f.n)
+		if along, bent := edge(a, b, f.n); bent && rims {
+			// Many such steps at once, if the guess is right.
+			m := slide(a, b, f.n, along)
+			if l := overlap(a, b, m); l < less {
+				f.n, less = m, l
+			}
+		}
 		if !f.apart || !(less < h) {
 			break
 		}
@@ -83,7 +129,7 @@ func settle(a, b *Shape, n r3.Vec, size float64) (way r3.Vec, h float64) {
 //
 // It grows both cores from their centres until they touch; each step takes them to where the last normal says they would.
 func ray(a, b *Shape, line r3.Vec, size float64) (n r3.Vec, ok bool) {
-	d := r3.Norm(line)
+	d := norm(line)
 	if d == 0 {
 		return n, false
 	}
@@ -97,7 +143,7 @@ func ray(a, b *Shape, line r3.Vec, size float64) (n r3.Vec, ok bool) {
 		grown = by
 		p, q := a.scaled(by), b.scaled(by)
 		f := closest(&p, &q)
-		if !f.apart || f.distance < touching*touching*size {
+		if !f.apart || f.distance < touching*size {
 			break
 		}
 		n = f.n

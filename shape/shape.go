@@ -54,7 +54,7 @@ func (s *Shape) support(d r3.Vec) r3.Vec {
 	if s.rim > 0 {
 		// Square to the axis however nearly d lies along it; along it, any point of the face does.
 		flat := r3.Cross(r3.Cross(s.axis, d), s.axis)
-		if n := r3.Norm(flat); n > 0 {
+		if n := norm(flat); n > 0 {
 			x = r3.Add(x, r3.Scale(s.rim/n, flat))
 		}
 	}
@@ -68,7 +68,7 @@ func (s *Shape) reach(n r3.Vec) float64 {
 		x += math.Abs(r3.Dot(s.half[i], n))
 	}
 	if s.rim > 0 {
-		x += s.rim * math.Sqrt(r3.Norm2(r3.Cross(s.axis, n)))
+		x += s.rim * norm(r3.Cross(s.axis, n))
 	}
 	return x
 }
@@ -91,6 +91,11 @@ func (s *Shape) extent() float64 {
 	}
 	return x
 }
+
+// norm and unit are quicker than those of r3, which allow for lengths whose squares are no numbers.
+func norm(v r3.Vec) float64 { return math.Sqrt(r3.Norm2(v)) }
+
+func unit(v r3.Vec) r3.Vec { return r3.Scale(1/norm(v), v) }
 
 func largest(v r3.Vec) float64 { return max(math.Abs(v.X), math.Abs(v.Y), math.Abs(v.Z)) }
 
@@ -120,7 +125,7 @@ func Gap(a, b *Shape) (gap float64, n, onA, onB r3.Vec) {
 	size := a.extent() + b.extent() + largest(r3.Sub(a.centre, b.centre))
 	if a.halves <= 1 && b.halves <= 1 && a.rim == 0 && b.rim == 0 {
 		x, y := segments(a, b)
-		d := r3.Norm(r3.Sub(y, x))
+		d := norm(r3.Sub(y, x))
 		if d > 1e-14*size {
 			return ends(a, b, d, r3.Scale(1/d, r3.Sub(y, x)), x)
 		}
@@ -128,7 +133,7 @@ func Gap(a, b *Shape) (gap float64, n, onA, onB r3.Vec) {
 	}
 	f := closest(a, b)
 	switch {
-	case f.apart && f.distance > touching*size:
+	case f.apart && (f.sharp || f.distance > touching*size):
 	case f.apart:
 		// The way is longer than rounding, but too short to tell the direction.
 		n, _ := settle(a, b, f.n, size)
@@ -153,8 +158,8 @@ func ends(a, b *Shape, d float64, n, x r3.Vec) (gap float64, way, onA, onB r3.Ve
 
 // square returns a unit vector square to both, or to the one that is not nothing if they are along each other.
 func square(u, v r3.Vec) r3.Vec {
-	if n := r3.Cross(u, v); r3.Norm(n) > 1e-12*r3.Norm(u)*r3.Norm(v) {
-		return r3.Unit(n)
+	if n := r3.Cross(u, v); norm(n) > 1e-12*norm(u)*norm(v) {
+		return unit(n)
 	}
 	if largest(u) < largest(v) {
 		u = v
@@ -162,13 +167,13 @@ func square(u, v r3.Vec) r3.Vec {
 	if largest(u) == 0 {
 		return r3.Vec{Z: 1}
 	}
-	u = r3.Unit(u)
+	u = unit(u)
 	// Any axis that is not along u.
 	other := r3.Vec{X: 1}
 	if math.Abs(u.X) > 0.6 {
 		other = r3.Vec{Y: 1}
 	}
-	return r3.Unit(r3.Cross(u, other))
+	return unit(r3.Cross(u, other))
 }
 
 // segments returns the closest points of two bars' middle lines (closest points of two segments, Ericson, Real-Time Collision
