@@ -145,7 +145,6 @@ func (t *thing) outline(v View, dst []float64) {
 // NoSteer is a line, seen from the front, on which an end of a rod would give no bump steer for small travel, and the place at which it
 // would give none for all of it.
 type NoSteer struct {
-	Words        string
 	Through, Dir r3.Vec
 	At           r3.Vec
 	// Whole is whether there is such a place.

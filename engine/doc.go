@@ -52,6 +52,7 @@
 //	                                 long as ten set-ups, so not on every change
 //	evenlock.travelEnds(id)        → [travel end]: better places for the ends of rods; as long
 //	evenlock.tryEnd(id, i)         → state: puts end i of that list into the file, as one change
+//	evenlock.guide(id, ideals)     → state: shows lines of travel's ideals on the drawing from behind; [] for none
 //	evenlock.radio(id)             → radio
 //	evenlock.whatIf(id, control, steps, kind) → {before, after, moved, clipped} : servo angles
 //	                                 {right, centre, left} in degrees when subtrim or trim moves by so
@@ -207,7 +208,7 @@
 //	 "figures": [{"key": "bump_left", "words": "...", value, uncertain, unit, text, "note": ""}],
 //	 "locks": [{"words": "both up", "left": "34.1°", "right": "35.0°", "leftBy": "...", "rightBy": "...", "past": ""}],
 //	 "limits": [{"key": "left.stops.in", "words": "...", "straight": 0.1, "steered": 0.98, "text": "..."}],
-//	 "ideals": ["The horn's ball gives no bump steer ..."]}
+//	 "ideals": [{"words": "The horn's ball gives no bump steer ...", "through": [x, y, z], "along": [x, y, z], "place": [x, y, z] | null}]}
 //
 // Motions are heave, roll, left_wheel and right_wheel, the servo held at straight ahead; x is in mm, positive up, and in roll the left wheel's.
 // Series are steer_left and steer_right, counted from ride height and positive to the left; of a solid axle shift and yaw, of independent wheels

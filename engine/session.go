@@ -36,6 +36,7 @@ type Session struct {
 	// ride is where the suspension was asked to be.
 	ride    steer.Ride
 	bearing bearing
+	guides  []draw.NoSteer
 	why     string
 	drag    *drag
 	ghost   ghost
@@ -404,6 +405,14 @@ type State struct {
 	Stick      string   `json:"stick"`
 	StickWords string   `json:"stickWords"`
 	Warnings   Problems `json:"warnings"`
+	// Ride is nil for a rig that does not ride on a suspension.
+	Ride *RideRange `json:"ride"`
+}
+
+// RideRange is how far each wheel can rise and drop from ride height by the file, in mm.
+type RideRange struct {
+	Bump  float64 `json:"bump"`
+	Droop float64 `json:"droop"`
 }
 
 // State tells where the session stands.
@@ -427,6 +436,10 @@ func (s *Session) State() State {
 		}
 	}
 	st.Draft = st.Missing > 0
+	if s.moved.model.Rides() {
+		bump, droop := s.moved.model.Travel()
+		st.Ride = &RideRange{bump, droop}
+	}
 	return st
 }
 

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"evenlock/draw"
 	"evenlock/internal/say"
 	"evenlock/rig"
 	"evenlock/steer"
@@ -27,7 +28,7 @@ type TravelDocument struct {
 	Locks   []TravelLock   `json:"locks"`
 	Limits  []TravelLimit  `json:"limits"`
 	// Ideals say where the ends of the rods would have to be for the travel not to steer.
-	Ideals []string `json:"ideals"`
+	Ideals []TravelIdeal `json:"ideals"`
 	// Steers is whether travel turns a knuckle by any rod, so that ends of rods can be better somewhere else.
 	Steers bool `json:"steers"`
 }
@@ -71,7 +72,7 @@ const travelRows = 8
 
 // Travel works out what the suspension's travel does to the steering. Without a suspension it says what to add.
 func (s *Session) Travel() (TravelDocument, error) {
-	d := TravelDocument{Motions: []TravelMotion{}, Figures: []Headline{}, Locks: []TravelLock{}, Limits: []TravelLimit{}, Ideals: []string{}}
+	d := TravelDocument{Motions: []TravelMotion{}, Figures: []Headline{}, Locks: []TravelLock{}, Limits: []TravelLimit{}, Ideals: []TravelIdeal{}}
 	if s.moved.rig.Suspension == nil {
 		d.Problem = "the file says nothing of a suspension"
 		d.Remedy = "add a [suspension] table, with kind, bump and droop, and where its links or arms are at ride height; the layouts with the servo on the chassis show how"
@@ -102,7 +103,7 @@ func (s *Session) Travel() (TravelDocument, error) {
 		d.Limits = append(d.Limits, one)
 	}
 	for i := range study.Ideals {
-		d.Ideals = append(d.Ideals, idealWords(&study.Ideals[i]))
+		d.Ideals = append(d.Ideals, idealOf(&study.Ideals[i]))
 	}
 	return d, nil
 }
@@ -228,6 +229,42 @@ func lockOf(l *travel.Lock) TravelLock {
 	one.Left, one.Right = angle(l.Inner[travel.Left]), angle(l.Inner[travel.Right])
 	one.LeftBy, one.RightBy = l.Stops[travel.Left].Words, l.Stops[travel.Right].Words
 	return one
+}
+
+// TravelIdeal is a line, seen from the front, on which an end of a rod gives no bump steer for small travel.
+type TravelIdeal struct {
+	Words string `json:"words"`
+	// Through is a place of it and Along its direction.
+	Through [3]float64 `json:"through"`
+	Along   [3]float64 `json:"along"`
+	// Place is where the end gives none for all of the travel, null if nowhere.
+	Place *[3]float64 `json:"place"`
+}
+
+func idealOf(i *travel.Ideal) TravelIdeal {
+	flat := func(v r3.Vec) [3]float64 { return [3]float64{v.X, v.Y, v.Z} }
+	through, along := i.Along()
+	one := TravelIdeal{Words: idealWords(i), Through: flat(through), Along: flat(along)}
+	if at, ok := i.Crossing(); ok {
+		place := flat(at)
+		one.Place = &place
+	}
+	return one
+}
+
+// Guide shows such lines on the drawing as seen from behind, until the next guide; none for an empty list. While a point is dragged they
+// are left out, for they were of the rig as it was.
+func (s *Session) Guide(lines []TravelIdeal) {
+	space := func(v [3]float64) r3.Vec { return r3.Vec{X: v[0], Y: v[1], Z: v[2]} }
+	s.guides = nil
+	for _, l := range lines {
+		g := draw.NoSteer{Through: space(l.Through), Dir: space(l.Along)}
+		if l.Place != nil {
+			g.At, g.Whole = space(*l.Place), true
+		}
+		s.guides = append(s.guides, g)
+	}
+	s.refill()
 }
 
 // idealWords says where, seen from the front, an end steers nothing.

@@ -103,6 +103,10 @@ func liveRide(more func(group, key, words string, n int, text ...draw.Piece), at
 
 // fillRide fills what liveRide lays out.
 func (s *Session) fillRide() {
+	s.scene.Guide(s.guides)
+	if s.drag != nil {
+		s.scene.Guide(nil)
+	}
 	m, d := &s.moved, s.values[s.layout.ride:s.layout.load]
 	for i := range d {
 		d[i] = math.NaN()

@@ -101,7 +101,15 @@ var functions = map[string]func(args []js.Value) any{
 	"travel":       with(func(t *tab, _ []js.Value) any { return document(t.Travel()) }),
 	"travelEnds":   with(func(t *tab, _ []js.Value) any { return document(t.TravelEnds()) }),
 	"tryEnd":       change(func(t *tab, args []js.Value) error { return t.TryEnd(whole(args, 1)) }),
-	"radio":        with(func(t *tab, _ []js.Value) any { return document(t.Radio(), nil) }),
+	"guide": change(func(t *tab, args []js.Value) error {
+		var lines []engine.TravelIdeal
+		if err := read(args, 1, &lines); err != nil {
+			return err
+		}
+		t.Guide(lines)
+		return nil
+	}),
+	"radio": with(func(t *tab, _ []js.Value) any { return document(t.Radio(), nil) }),
 	"whatIf": with(func(t *tab, args []js.Value) any {
 		return document(t.WhatIf(word(args, 1), float(args, 2), word(args, 3)))
 	}),
