@@ -166,10 +166,7 @@ func (w *wheel) atHeight(z float64) r3.Vec {
 }
 
 // contact returns the wheel's lowest point.
-func (w *wheel) contact() r3.Vec {
-	up := r3.Sub(r3.Vec{Z: 1}, r3.Scale(w.spindle.Z, w.spindle))
-	return r3.Sub(w.centre, r3.Scale(w.radius/r3.Norm(up), up))
-}
+func (w *wheel) contact() r3.Vec { return rig.Contact(w.centre, w.spindle, w.radius) }
 
 // ground is the height of the ground: that of the lower contact.
 func (f *frame) ground() float64 { return math.Min(f.left.contact().Z, f.right.contact().Z) }

@@ -356,6 +356,12 @@ func Spindle(toe, camber, out float64) r3.Vec {
 	}
 }
 
+// Contact returns the lowest point of a wheel, where it stands on level ground, from its centre, the unit vector along its axis and its radius.
+func Contact(centre, spindle r3.Vec, radius float64) r3.Vec {
+	down := r3.Sub(r3.Scale(spindle.Z, spindle), up)
+	return r3.Add(centre, r3.Scale(radius/r3.Norm(down), down))
+}
+
 // arm finds a knuckle's ball: its place, or where an arm of the measured length
 // and direction ends, from the point where the kingpin passes the ball's height.
 func (r *Rig) arm(g *SideGeometry, key string, a *Arm, out float64) (r3.Vec, error) {

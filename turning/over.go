@@ -225,10 +225,10 @@ func wheels(m *steer.Model, s *steer.Stand) (left, right Wheel) {
 		Wheel{contact(pose.Ball(k.RightCentre), pose.Arrow(k.RightSpindle), g.Right.TyreRadius), r, g.Right.TyreWidth}
 }
 
-// contact is the lowest point of a wheel.
+// contact is where a wheel stands, seen from above.
 func contact(centre, spindle r3.Vec, radius float64) Place {
-	up := r3.Unit(r3.Sub(r3.Vec{Z: 1}, r3.Scale(spindle.Z, spindle)))
-	return Place{centre.X - radius*up.X, centre.Y - radius*up.Y}
+	at := rig.Contact(centre, spindle, radius)
+	return Place{at.X, at.Y}
 }
 
 // row steers a stance in a mode.
