@@ -39,6 +39,9 @@
 //	evenlock.set(id, key, value)   → state: value as a person writes it, "24.5 ± 0.2"; a bare
 //	                                 number keeps the unit and the ± that stand in the file, but
 //	                                 replaces a "± 5" that means "not measured yet" by the rig's accuracy
+//	                                 (an empty value takes the key out)
+//	evenlock.setAll(id, did, settings) → state: several values as one change, for keys that need one another. settings
+//	                                 is [{key, value}], did is what undo says
 //	evenlock.replace(id, text)     → state: a whole new text, as one change
 //	evenlock.undo(id), evenlock.redo(id) → state
 //	evenlock.ghost(id, what)       → state: what is "previous" (the default: the rig before the
@@ -53,6 +56,10 @@
 //	evenlock.travelEnds(id)        → [travel end]: better places for the ends of rods; as long
 //	evenlock.tryEnd(id, i)         → state: puts end i of that list into the file, as one change
 //	evenlock.guide(id, ideals)     → state: shows lines of travel's ideals on the drawing from behind; [] for none
+//	evenlock.loads(id, noseUp, rightDown) → loads: how strong it is, on a vehicle that stands nose up and right side down by
+//	                                 so many degrees; about 40 ms, so better in a worker
+//	evenlock.bear(id, on, noseUp, rightDown) → state: whether the live values of the group load and the forces on
+//	                                 the drawing follow the pose; each fast call then takes about 0.15 ms more
 //	evenlock.radio(id)             → radio
 //	evenlock.whatIf(id, control, steps, kind) → {before, after, moved, clipped} : servo angles
 //	                                 {right, centre, left} in degrees when subtrim or trim moves by so
@@ -222,6 +229,24 @@
 // A travel end is by itself; before and after are by how much the worse wheel is steered at most. best means that nothing is
 // gained. short: a still better place is further off than 25 mm. Where changes is empty the file gives the end in a way that tryEnd cannot
 // write, for the reason in problem: say what to move.
+//
+// # loads
+//
+//	{"ready": true, "lacks": [error, ...], "problem": "",
+//	 "first": ["what gives up first, in sentences", ...],
+//	 "margin": {"inner": [-34.5, ..., 34.5], "standing": [5.36, ...], "rock": [1.22, ...]},
+//	 "servo": [{"words": "...", value...}], "rods": [{"key": "drag_link", "words": "...", "push": {value...}, "pull": {value...},
+//	   "known": true, "reserve": {value...}, "buckling": {value...}, "made": "steel, 3.0 mm", "cause": "..."}],
+//	 "parts": [{"words": "...", value..., "note": "..."}], "hornLock": {value...},
+//	 "holes": [{"hole": {value...}, "inUse": true, "reached": true, "full": true, "turn": "37° + 39°",
+//	            "torque": {value...}, "margin": {value...}, "time": {value...}}],
+//	 "notes": ["..."], "cautions": ["..."],
+//	 "inputs": [{"key": "vehicle.mass", "words": "...", "hint": "...", "entry": "3.1", "options": [], "missing": false}]}
+//
+// ready is false while the file lacks something, or while the vehicle would tip over, which problem says; then only lacks and inputs are
+// filled. What is missing goes in by one setAll: mass and share need one another, and so do the keys of a rating. inner is in degrees,
+// left positive; a margin is what the servo gives over what it is asked for, and null where nothing is asked. rock is empty without a
+// rock. A reserve is how many times its most load a rod bears. options are the words that a value can be, empty for any.
 //
 // # radio
 //

@@ -132,14 +132,18 @@ func (s *Session) Loads(noseUp, rightDown float64) (LoadsDocument, error) {
 		d.Lacks = ProblemsOf(missing)
 		for i := range d.Inputs {
 			for _, p := range d.Lacks {
-				if p.Key == d.Inputs[i].Key || p.Key == "servo.rating" && strings.HasPrefix(d.Inputs[i].Key, "servo.rating.1.") {
+				if p.Key == d.Inputs[i].Key {
 					d.Inputs[i].Missing, d.Inputs[i].Hint = true, p.Remedy
+				}
+				if p.Key == "servo.rating" && strings.HasPrefix(d.Inputs[i].Key, "servo.rating.1.") {
+					d.Inputs[i].Missing = true
 				}
 			}
 		}
 		return d, nil
 	case err != nil:
-		d.Problem = ProblemsOf(err)[0].Problem
+		// What remains is a vehicle that would tip over.
+		d.Problem = strings.TrimPrefix(ProblemsOf(err)[0].Problem, "load: ")
 		return d, nil
 	}
 	d.Ready = true
@@ -389,7 +393,7 @@ var ratingKeys = []struct{ key, words, hint string }{
 	{"voltage", "voltage", "in volts"},
 	{"torque", "stall torque", "with its unit: 25 kg·cm, 2.4 N·m or 340 oz·in"},
 	{"time", "time for 60°", "in seconds, without load"},
-	{"stall_current", "stall current", "in amperes; for voltage drop and heat"},
+	{"stall_current", "stall current", "in amperes, for voltage drop and heat; leave it out if you do not know it"},
 }
 
 // loadInputs lists what the loads rest on.

@@ -1,0 +1,245 @@
+package engine_test
+
+import (
+	"math"
+	"os"
+	"strings"
+	"testing"
+
+	"evenlock/engine"
+	"evenlock/internal/rigtest"
+	"evenlock/load"
+	"evenlock/steer"
+)
+
+func openTruck(tb testing.TB) (*engine.Session, []byte) {
+	tb.Helper()
+	text, err := os.ReadFile("../examples/trail-truck.toml")
+	if err != nil {
+		tb.Fatal(err)
+	}
+	s, err := engine.Open(text)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return s, text
+}
+
+// liveAt gives a live value by its key.
+func liveAt(tb testing.TB, s *engine.Session, key string) float64 {
+	tb.Helper()
+	for _, l := range s.Scene().Live {
+		if l.Key == key {
+			return s.Numbers()[l.At]
+		}
+	}
+	tb.Fatalf("no live value %s", key)
+	return 0
+}
+
+func TestLoadsOnThePageAreThoseOfTheCommandLine(t *testing.T) {
+	s, text := openTruck(t)
+	for _, tilt := range [][2]float64{{0, 0}, {20, -15}} {
+		d, err := s.Loads(tilt[0], tilt[1])
+		if err != nil {
+			t.Fatal(err)
+		}
+		m, err := steer.New(rigtest.Read(t, text))
+		if err != nil {
+			t.Fatal(err)
+		}
+		steps := (len(d.Margin.Inner) - 1) / 2
+		l, err := load.OverLock(m, load.Tilt{NoseUp: tilt[0] * math.Pi / 180, RightDown: tilt[1] * math.Pi / 180}, steps)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !d.Ready || len(d.First) == 0 || len(d.Cautions) == 0 || len(d.Margin.Inner) != len(l.Rows) || len(d.Margin.Rock) != len(l.Rows) {
+			t.Fatalf("%+v", d)
+		}
+		for i := range l.Rows {
+			if got, want := float64(d.Margin.Rock[i]), l.Rows[i].Margin; math.Abs(got-want) > 1e-9*want {
+				t.Errorf("margin in row %d is %v, want %v", i, got, want)
+			}
+			want := l.Gives / math.Max(l.Rows[i].Standing[0], l.Rows[i].Standing[1])
+			if got := float64(d.Margin.Standing[i]); math.Abs(got-want) > 1e-9*want {
+				t.Errorf("margin on standing tyres in row %d is %v, want %v", i, got, want)
+			}
+		}
+		if len(d.Rods) != len(l.Rods) || len(d.Holes) != len(l.Horn) || len(d.Parts) < len(l.Balls) {
+			t.Fatalf("%d rods, %d holes, %d parts", len(d.Rods), len(d.Holes), len(d.Parts))
+		}
+		for i := range l.Rods {
+			borne, _ := l.Rods[i].Weakest()
+			for _, one := range [][2]float64{
+				{float64(d.Rods[i].Pull.Value), l.Rods[i].Pull.Size}, {float64(d.Rods[i].Push.Value), l.Rods[i].Push.Size},
+				{float64(d.Rods[i].Reserve.Value), borne.Reserve},
+			} {
+				if math.Abs(one[0]-one[1]) > 1e-9*one[1] {
+					t.Errorf("%s: %v, want %v", d.Rods[i].Words, one[0], one[1])
+				}
+			}
+		}
+	}
+}
+
+// From a draft that has nothing for the loads, by the fields that the page offers, to the loads.
+func TestWhatTheLoadsLackCanBePutIn(t *testing.T) {
+	s, err := engine.Start("chassis")
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, err := s.Loads(0, 0)
+	if err != nil || d.Ready || len(d.Lacks) == 0 {
+		t.Fatalf("%v, lacks %v", err, d.Lacks)
+	}
+	values := map[string]string{
+		"vehicle.mass": "3.1", "vehicle.steered_share": "56", "left.wheel.patch_length": "28", "ground.friction": "0.9", "supply.voltage": "6",
+		"servo.rating.1.voltage": "6", "servo.rating.1.torque": "9 kg·cm", "servo.rating.1.time": "0.17",
+	}
+	var all []engine.Setting
+	for _, in := range d.Inputs {
+		if !in.Missing {
+			continue
+		}
+		if in.Hint == "" || in.Words == "" || in.Entry != "" {
+			t.Errorf("%+v does not say what is to be put in", in)
+		}
+		if value := values[in.Key]; value != "" {
+			all = append(all, engine.Setting{Key: in.Key, Value: value})
+		}
+	}
+	if len(all) != len(values) {
+		t.Errorf("asks for %+v, want all of %v", all, values)
+	}
+	before := s.Text()
+	half := []engine.Setting{{Key: "servo.rating.1.voltage", Value: "6"}}
+	if err := s.SetAll("added half", half); err == nil || !strings.Contains(err.Error(), "torque") || s.Text() != before {
+		t.Errorf("half a rating: %v", err)
+	}
+	if err := s.SetAll("added the servo's figures", all); err != nil {
+		t.Fatal(err)
+	}
+	if d, err = s.Loads(0, 0); err != nil || !d.Ready || len(d.Lacks) > 0 {
+		t.Fatalf("%v, lacks %v", err, d.Lacks)
+	}
+	if undo := s.State().Undo; undo != "added the servo's figures" {
+		t.Errorf("undo says %q", undo)
+	}
+	if d, err = s.Loads(10, 0); err != nil || d.Ready || len(d.Lacks) != 1 || d.Lacks[0].Key != "vehicle.weight_height" {
+		t.Errorf("on a slope: %v, lacks %v", err, d.Lacks)
+	}
+}
+
+func TestLoadsSayWhyThereAreNone(t *testing.T) {
+	s, _ := openTruck(t)
+	d, err := s.Loads(70, 0)
+	if err != nil || d.Ready || !strings.Contains(d.Problem, "tip over") || strings.Contains(d.Problem, "load:") {
+		t.Errorf("%v: %q", err, d.Problem)
+	}
+	for _, bad := range []float64{90, -200, math.NaN(), math.Inf(1)} {
+		if _, err := s.Loads(bad, 0); err == nil {
+			t.Errorf("a slope of %v is taken", bad)
+		}
+		if s.Bear(true, 0, bad) == nil {
+			t.Errorf("a tilt of %v is taken", bad)
+		}
+	}
+}
+
+// The live values at each pose are those that a watch on the same model finds there, and follow stick, ride and tilt.
+func TestLiveLoadsFollowThePose(t *testing.T) {
+	s, text := openTruck(t)
+	if !math.IsNaN(liveAt(t, s, "load_torque")) {
+		t.Error("loads are shown that nobody asked for")
+	}
+	r := rigtest.Read(t, text)
+	for _, q := range r.Measurements() {
+		q.Q.Uncertainty = 0
+	}
+	m, err := steer.NewRiding(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[float64]bool{}
+	for _, pose := range []struct{ stick, left, right, noseUp float64 }{{0, 0, 0, 0}, {0.7, 0, 0, 0}, {-1, 0, 0, 0}, {0.4, 12, -8, 0}, {0.4, 12, -8, 25}} {
+		if err := s.Bear(true, pose.noseUp, 0); err != nil {
+			t.Fatal(err)
+		}
+		s.Ride(pose.left, pose.right)
+		s.Stick(pose.stick)
+		w, err := load.NewWatch(m, load.Tilt{NoseUp: pose.noseUp * math.Pi / 180})
+		if err != nil {
+			t.Fatal(err)
+		}
+		here, err := w.At(liveAt(t, s, "servo")*math.Pi/180, steer.Ride{Left: pose.left, Right: pose.right})
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := here.Row.Ask(here.Row.Harder())
+		for key, want := range map[string]float64{
+			"load_torque": want / load.NewtonMetre, "load_margin": here.Row.Margin,
+			"load_drag_link": here.Tensions[0], "load_tie_rod": here.Tensions[1], "load_reserve": math.Min(here.Reserves[0], here.Reserves[1]),
+		} {
+			if got := liveAt(t, s, key); math.Abs(got-want) > 1e-6*math.Abs(want) {
+				t.Errorf("%+v: %s is %v, want %v", pose, key, got, want)
+			}
+		}
+		if seen[want] {
+			t.Errorf("%+v asks for the same as another pose", pose)
+		}
+		seen[want] = true
+	}
+	if err := s.Bear(false, 0, 0); err != nil || !math.IsNaN(liveAt(t, s, "load_margin")) {
+		t.Errorf("loads are still shown: %v", err)
+	}
+}
+
+// What gives up in a pose is in the words that belong to the numbers.
+func TestWhatGivesUpHereIsInWords(t *testing.T) {
+	s, _ := openTruck(t)
+	if err := s.Bear(true, 0, 0); err != nil {
+		t.Fatal(err)
+	}
+	said := func() string {
+		t.Helper()
+		for _, l := range s.Scene().Live {
+			if l.Key == "load_first" {
+				return l.Text[0].Words[int(s.Numbers()[l.At])]
+			}
+		}
+		return ""
+	}
+	for _, c := range []struct {
+		sets [][2]string
+		want string
+	}{
+		{nil, "the saver gives way"},
+		{[][2]string{{"servo_saver.preload", "20 kg·cm"}}, "the servo stalls"},
+		{[][2]string{{"ground.rock_force", "3"}}, "nothing"},
+		{[][2]string{{"drag_link.bend", "12"}}, "the drag link, if a wheel jams"},
+	} {
+		for _, set := range c.sets {
+			if err := s.Set(set[0], set[1]); err != nil {
+				t.Fatal(err)
+			}
+		}
+		s.Stick(0)
+		if got := said(); got != c.want {
+			t.Errorf("after %v: %q, want %q; the weakest rod bears %v", c.sets, got, c.want, liveAt(t, s, "load_reserve"))
+		}
+	}
+}
+
+func BenchmarkStickWithLoads(b *testing.B) {
+	s, _ := openTruck(b)
+	for _, on := range []bool{false, true} {
+		b.Run(map[bool]string{false: "off", true: "on"}[on], func(b *testing.B) {
+			if err := s.Bear(on, 0, 0); err != nil {
+				b.Fatal(err)
+			}
+			for i := 0; b.Loop(); i++ {
+				s.Stick(math.Sin(float64(i)))
+			}
+		})
+	}
+}
