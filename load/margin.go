@@ -78,8 +78,10 @@ type State struct {
 	// Torque in N·mm that the servo must give, in the servo angle's sense: positive counter-clockwise when one looks
 	// at the horn's face.
 	Torque float64
-	// Against is the same seen in the direction of motion: positive where the servo is opposed. Equal to its size if
-	// the servo stands still.
+	// Second is the torque in N·mm that a second servo must give, in its own angle's sense.
+	Second float64
+	// Against is the torque seen in the direction of motion: positive where the servo is opposed, equal to its size if
+	// the servo stands still. Of two servos, which are taken to be alike, it is that of the one that is asked for more.
 	Against               float64
 	Rods                  []RodForce
 	Balls                 []BallLoad
@@ -123,6 +125,14 @@ func (b *Bench) At(servo, sense float64, left, right Demand) (State, error) {
 	out.Against = math.Abs(out.Torque)
 	if sense != 0 {
 		out.Against = out.Torque * math.Copysign(1, sense)
+	}
+	if n := b.m.Geometry.Second; n != nil {
+		out.Second = b.balance.Effort(b.k.SecondInput)
+		against := math.Abs(out.Second)
+		if sense != 0 {
+			against = out.Second * math.Copysign(1, sense*n.Follows)
+		}
+		out.Against = max(out.Against, against)
 	}
 	if b.k.TieRod != linkage.Ground {
 		out.Roll = -b.balance.Effort(b.k.TieRoll)

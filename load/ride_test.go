@@ -2,6 +2,7 @@ package load_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"evenlock/internal/rigtest"
@@ -37,6 +38,43 @@ func TestServoTorqueIsVirtualWorkOnTheRide(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// With a servo to each wheel, what is on the one wheel asks nothing of the other's servo.
+func TestEachOfTwoServosBearsItsOwnWheel(t *testing.T) {
+	text := string(rigtest.StarterText(t, "far-knuckle"))
+	from, to := strings.Index(text, "[tie_rod]"), strings.Index(text, "# The steering servo")
+	r := rigtest.Read(t, []byte(text[:from]+text[to:]+`
+[left.drag_arm]
+ball = [26, 74.5, 19]
+
+[second_servo]
+mount = "axle"
+point = [20, -22, 37]
+axis = "forward"
+ball = [26, -24.5, 19.2]
+follows = 1
+`))
+	m, err := steer.New(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := load.NewBench(m)
+	ask := load.Standing(0.9, 8, 26)
+	both, err := b.At(0.2, 1, ask, ask)
+	if err != nil {
+		t.Fatal(err)
+	}
+	right, err := b.At(0.2, 1, nil, ask)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if math.Abs(both.Torque-right.Torque) > 1e-9 || math.Abs(right.Second) > 1e-9 || math.Abs(both.Second) < 1 {
+		t.Errorf("the first servo gives %v with both wheels and %v with its own; the second %v and %v", both.Torque, right.Torque, both.Second, right.Second)
+	}
+	if want := max(both.Torque, both.Second); math.Abs(both.Against-want) > 1e-9 {
+		t.Errorf("the harder of the two is said to be asked for %v, and is for %v", both.Against, want)
 	}
 }
 

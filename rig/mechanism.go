@@ -37,7 +37,9 @@ type Mechanism struct {
 	CrankLink, IdlerLink linkage.Ball
 	CentreLinkRod        linkage.Rod
 
-	SecondHorn                linkage.Body
+	SecondHorn linkage.Body
+	// SecondInput is the input that drives it.
+	SecondInput               int
 	SecondBall, SecondPulled  linkage.Ball
 	SecondStud, SecondFarStud linkage.Arrow
 	SecondRod                 linkage.Rod

@@ -203,6 +203,7 @@ func (g *Geometry) describeMiddle(b *linkage.Builder, m *Mechanism) {
 func (g *Geometry) describeSecond(b *linkage.Builder, m *Mechanism) {
 	n := g.Second
 	m.SecondHorn = b.Turn("second horn", m.mount(n.OnAxle), n.HornFoot, n.Axis)
+	m.SecondInput = len(m.Follow)
 	m.follow(b, m.SecondHorn, n.Follows)
 	b.Start(m.SecondHorn, n.Follows*g.Centre)
 	m.SecondBall = b.Ball("second horn's ball", m.SecondHorn, n.HornBall)
