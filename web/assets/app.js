@@ -6,7 +6,10 @@ import { startEngine } from "./engine.js";
 import { icon } from "./parts.js";
 import { KeepError, openStore } from "./store.js";
 import { compare, keep } from "./section-keep.js";
+import { change } from "./section-change.js";
 import { curves } from "./section-curves.js";
+import { Desk } from "./desk.js";
+import { loads } from "./section-loads.js";
 import { look, panel } from "./section-look.js";
 import { measure } from "./section-measure.js";
 import { radio } from "./section-radio.js";
@@ -19,6 +22,8 @@ const sections = [
   ["measure", "Measure", measure],
   ["look", "Look", look],
   ["curves", "Curves", curves],
+  ["loads", "Loads", loads],
+  ["change", "Change", change],
   ["setup", "Set up", setup],
   ["radio", "Radio", radio],
   ["keep", "Keep", keep],
@@ -31,7 +36,7 @@ let shown = null;
 async function start() {
   try {
     const [engine, store] = await Promise.all([startEngine(), openStore()]);
-    app = { engine, store, go, say, open: (id, section) => go(`#/rig/${id}/${section}`) };
+    app = { engine, store, desk: new Desk(), go, say, open: (id, section) => go(`#/rig/${id}/${section}`) };
   } catch (error) {
     stop(error);
     return;

@@ -21,6 +21,7 @@ const orphaned = 15_000;
 export class Bench extends EventTarget {
   boards = new Set();
   stick = 0;
+  ride = { left: 0, right: 0 };
   picked = null;
   kept = { how: "saved" };
   notice = null;
@@ -62,6 +63,10 @@ export class Bench extends EventTarget {
   #take(state) {
     const rebuild = state.scene !== this.state?.scene;
     this.state = state;
+    if (!state.ride && !(this.ride.left === 0 && this.ride.right === 0)) {
+      this.ride = { left: 0, right: 0 };
+      this.#posed = { ...this.ride, stick: this.stick };
+    }
     if (rebuild) {
       this.scene = this.engine.scene(this.id);
       this.numbers = this.engine.numbers(this.id);
@@ -116,8 +121,38 @@ export class Bench extends EventTarget {
 
   setStick(x) {
     this.stick = Math.max(-1, Math.min(1, x));
-    this.#soon(() => this.#fast(this.engine.stick(this.id, this.stick)));
+    this.#soon(() => this.#pose());
   }
+
+  /** setRide moves the suspension: by how many mm each wheel rises above ride height. */
+  setRide(left, right) {
+    this.ride = { left, right };
+    this.#soon(() => this.#pose());
+  }
+
+  #pose() {
+    const { left, right } = this.ride, was = this.#posed;
+    this.#posed = { left, right, stick: this.stick };
+    let status = 0;
+    if (left !== was.left || right !== was.right) status = this.engine.ride(this.id, left, right);
+    if (this.stick !== was.stick) status = this.engine.stick(this.id, this.stick);
+    this.#fast(status);
+  }
+  #posed = { left: 0, right: 0, stick: 0 };
+
+  /** straight tells whether the wheels point ahead at ride height, where the points were measured. */
+  get straight() { return this.stick === 0 && this.ride.left === 0 && this.ride.right === 0; }
+
+  // #straighten puts the wheels where the points were measured.
+  #straighten() {
+    if (this.straight) return;
+    this.stick = 0;
+    this.ride = { left: 0, right: 0 };
+    this.#pose();
+  }
+
+  /** bear shows what servo and rods bear on the drawing, or not, on a slope and a tilt in degrees. It gives null, or the errors. */
+  bear(on, noseUp = 0, rightDown = 0) { return this.change("bear", on, noseUp, rightDown); }
 
   /** handle gives a point by its number. */
   handle(number) { return { ...this.scene.handles[number], number }; }
@@ -131,10 +166,7 @@ export class Bench extends EventTarget {
   /** grab begins a drag, and gives where the point is now. */
   grab(handle) {
     this.#now();
-    if (this.stick !== 0) {
-      this.stick = 0;
-      this.#fast(this.engine.stick(this.id, 0));
-    }
+    this.#straighten();
     this.engine.grab(this.id, handle.number);
     this.dragging = true;
     return [this.numbers[handle.at], this.numbers[handle.at + 1]];
@@ -158,10 +190,7 @@ export class Bench extends EventTarget {
   }
 
   nudge(handle, du, dv) {
-    if (this.stick !== 0) {
-      this.stick = 0;
-      this.engine.stick(this.id, 0);
-    }
+    this.#straighten();
     const errors = this.change("nudge", handle.number, du, dv);
     if (errors) {
       this.held = errors.map((e) => e.problem).join(" ");

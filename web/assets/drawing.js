@@ -209,7 +209,7 @@ export class Board {
   fill() {
     this.view.fill(this.rig.numbers);
     // Points are where they were measured: with the wheels straight.
-    this.frame.classList.toggle("steered", this.rig.stick !== 0);
+    this.frame.classList.toggle("steered", !this.rig.straight);
   }
 
   name_(part) {
@@ -234,7 +234,7 @@ export class Board {
       }
       frame.setPointerCapture(e.pointerId);
       const [u, v] = view.at(e);
-      const handle = view.handles.length && this.rig.stick === 0 ? this.#nearest(u, v) : null;
+      const handle = view.handles.length && this.rig.straight ? this.#nearest(u, v) : null;
       const perPixel = view.perPixel;
       act = { x: e.clientX, y: e.clientY, perPixel, handle, moved: false, target: e.target, from: { ...view.zoom } };
       if (handle) {

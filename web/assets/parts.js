@@ -9,6 +9,8 @@ const icons = {
   curves: "M4 4v16h16M6 17c5 0 6-10 13-11",
   setup: "M4 6l2 2 3-4M12 6h8M4 13l2 2 3-4M12 13h8M4 20l2 2 3-4M12 20h8",
   radio: "M5 10h14v10H5zM15 10V3M9 13v4M15 13v4M7.500 15h3M13.500 15h3",
+  loads: "M4 20h16M12 20V8M12 8l-4 4M12 8l4 4M7 4h10",
+  change: "M4 20l1-5L16 4l4 4L9 19zM13 7l4 4",
   keep: "M5 4h11l3 3v13H5zM8 4v5h7V4M8 20v-7h8v7",
   undo: "M9 6L4 11l5 5M4 11h9a6 6 0 0 1 0 9h-2",
   redo: "M15 6l5 5-5 5M20 11h-9a6 6 0 0 0 0 9h2",
@@ -29,6 +31,9 @@ export const cautions = {
   power: "Wheels off the ground, and the motor unplugged or its pinion out, before the servo has power. Keep fingers out of the links.",
   stall: "Do not hold the servo against a stop. A stalled servo draws its full current: it heats, and the receiver may cut out.",
   pack: "Lithium packs: follow their maker's instructions.",
+  parts: "Drilling and filing weaken what they go through. Wear eye protection.",
+  springs: "Springs and dampers push back: hold the vehicle firmly before you take them off.",
+  sums: "These figures are for choosing parts, not for trusting fingers to. Shock, wear and friction are not in them.",
 };
 
 /** choice is a row of buttons of which one is pressed. */
@@ -105,15 +110,21 @@ export function stick(rig) {
 // Those that are always shown, with words short enough for a phone.
 const first = { stick: "stick", road_left: "left wheel", road_right: "right wheel", horn_angle: "horn to link", circle: "turning circle" };
 
-/** live shows the values that move along: a few always, the others in a fold. */
+/**
+ * live shows the values that move along: a few always, the others of the steering in a fold, and those of the
+ * suspension and of the loads by themselves.
+ */
 export function live(rig) {
   const list = h("dl", { class: "live" }), others = h("dl", { class: "live" });
+  const ride = h("dl", { class: "live live-group" }), load = h("dl", { class: "live live-group" });
+  const place = (value) => ({ ride, load })[value.group] ?? (first[value.key] ? list : others);
   let fills = [], scene = null;
   const build = () => {
     scene = rig.scene;
     fills = scene.live.map((value) => {
       const write = writer(value.text), shown = h("dd");
-      (first[value.key] ? list : others).append(h("div", { class: `live-${value.key}` }, h("dt", { text: first[value.key] ?? value.words }), shown));
+      const node = h("div", { class: `live-${value.key.replaceAll(".", "-")}` }, h("dt", { text: first[value.key] ?? value.words }), shown);
+      place(value).append(node);
       let last;
       return (n) => {
         const text = Number.isNaN(n[value.at]) ? "–" : write(n);
@@ -123,15 +134,61 @@ export function live(rig) {
   };
   const fill = () => {
     if (scene !== rig.scene) {
-      list.replaceChildren();
-      others.replaceChildren();
+      for (const one of [list, others, ride, load]) one.replaceChildren();
       build();
     }
     for (const f of fills) f(rig.numbers);
   };
   rig.addEventListener("frame", fill);
   fill();
-  return { list, others };
+  return { list, others, ride, load };
+}
+
+const heightWords = (mm) => (Math.abs(mm) < 0.05 ? "at ride height" : `${Math.abs(mm).toFixed(1)} mm ${mm > 0 ? "up" : "down"}`);
+
+/** ride is the control that moves the suspension: a slider for each wheel, by itself or with the other one. */
+export function ride(rig) {
+  let way = "both";
+  const node = h("div", { class: "ride", role: "group", "aria-label": "Suspension" });
+  const ways = choice("How the wheels move", [["both", "Both"], ["roll", "Roll"], ["one", "One"]], way, (value) => { way = value; });
+  const sliders = ["left", "right"].map((side) => {
+    const said = h("output", { class: "ride-said" });
+    const input = h("input", { type: "range", step: "0.5", "aria-label": `${side === "left" ? "Left" : "Right"} wheel's height`, data: { ride: side } });
+    const other = side === "left" ? "right" : "left";
+    input.addEventListener("input", () => {
+      const { bump, droop } = rig.state.ride, to = Number(input.value);
+      const hold = (v) => Math.max(-droop, Math.min(bump, v));
+      const next = { ...rig.ride, [side]: to };
+      if (way === "both") next[other] = to;
+      if (way === "roll") { next[other] = hold(-to); next[side] = hold(-next[other]); }
+      rig.setRide(next.left, next.right);
+      show();
+    });
+    return { side, input, said, node: h("div", { class: `ride-side ride-${side}` }, said, input) };
+  });
+  const home = button("Ride height", () => { rig.setRide(0, 0); show(); });
+  node.append(ways, sliders[0].node, sliders[1].node, home);
+  let last;
+  const show = () => {
+    const { state, ride: now } = rig;
+    node.hidden = !state.ride;
+    if (!state.ride) return;
+    const key = `${now.left} ${now.right} ${state.ride.bump} ${state.ride.droop}`;
+    if (key === last) return;
+    last = key;
+    for (const { side, input, said } of sliders) {
+      input.min = String(-state.ride.droop);
+      input.max = String(state.ride.bump);
+      if (Number(input.value) !== now[side]) input.value = String(now[side]);
+      input.setAttribute("aria-valuetext", heightWords(now[side]));
+      said.replaceChildren(h("span", { class: "ride-name", text: side === "left" ? "Left " : "Right " }), h("strong", { text: heightWords(now[side]) }));
+    }
+    home.disabled = now.left === 0 && now.right === 0;
+  };
+  rig.addEventListener("frame", show);
+  rig.addEventListener("state", show);
+  show();
+  return node;
 }
 
 /** later runs f once things have been quiet for so long, in ms. */

@@ -1,7 +1,8 @@
 // How the rig steers, as curves.
 import { h } from "./dom.js";
 import { Chart } from "./charts.js";
-import { later } from "./parts.js";
+import { choice, later } from "./parts.js";
+import { travel } from "./section-travel.js";
 
 const fold = { words: "Stick", tick: (v) => `${Math.round(v * 100)} %`, say: (v) => `At ${Math.round(v * 100)} % stick` };
 const whole = { words: "Stick", tick: (v) => (v ? `${Math.round(Math.abs(v) * 100)} ${v > 0 ? "L" : "R"}` : "0"), say: (v) => (v ? `${Math.round(Math.abs(v) * 100)} % stick ${v > 0 ? "left" : "right"}` : "Stick centred") };
@@ -76,7 +77,16 @@ export function charts(engine, which = [...folded.map((f) => f[0]), ...long.map(
   return { node, show, live, stop: () => { for (const chart of all.values()) chart.stop(); } };
 }
 
-export function curves(rig) {
+export function curves(rig, app, [part]) {
+  const made = part === "travel" ? travel(rig, app) : lock(rig);
+  const which = choice("Over", [["lock", "Over the lock"], ["travel", "Over the travel"]], part === "travel" ? "travel" : "lock",
+    (value) => app.go(`#/rig/${rig.rig.id}/curves${value === "travel" ? "/travel" : ""}`));
+  const node = h("div", { class: "curves" }, which, made);
+  node.leave = made.leave;
+  return node;
+}
+
+function lock(rig) {
   const made = charts(rig.engine);
   const limits = h("ul", { class: "limits" });
   const show = () => {
@@ -90,7 +100,7 @@ export function curves(rig) {
   const live = () => { if (rig.dragging) made.live(rig); };
   rig.addEventListener("frame", live);
   show();
-  const node = h("div", { class: "curves" }, h("p", { class: "lead", text: "The pale band is how far each curve may be off, by the measurements." }), limits, made.node);
+  const node = h("div", { class: "lock-curves" }, h("p", { class: "lead", text: "The pale band is how far each curve may be off, by the measurements." }), limits, made.node);
   node.leave = () => { soon.cancel(); rig.removeEventListener("state", soon); rig.removeEventListener("frame", live); made.stop(); };
   return node;
 }

@@ -1,7 +1,7 @@
 // The drawing and what it says: views, stick, points to move, headline figures.
 import { button, h } from "./dom.js";
 import { Board } from "./drawing.js";
-import { caution, cautions, choice, entry, fold, later, live, stick } from "./parts.js";
+import { caution, cautions, choice, entry, fold, later, live, ride, stick } from "./parts.js";
 
 const names = { above: "Above", behind: "Behind", side: "Side", turn: "Turn" };
 
@@ -23,8 +23,8 @@ export function panel(rig) {
   const note = () => { if (held.textContent !== (rig.held ?? "")) held.textContent = rig.held ?? ""; };
   rig.addEventListener("frame", note);
   const values = live(rig);
-  const node = h("section", { class: "panel", "aria-label": "Drawing" }, views, boards, held, values.list, stick(rig));
-  node.others = values.others;
+  const node = h("section", { class: "panel", "aria-label": "Drawing" }, views, boards, held, values.list, stick(rig), ride(rig));
+  node.values = values;
   node.leave = () => { for (const board of shown) board.leave(); };
   return node;
 }
@@ -89,9 +89,10 @@ export function look(rig) {
 
   const parts = [...new Set(rig.scene.shapes.map((one) => one.part).filter((p) => p && !p.endsWith(" before")))];
   const node = h("div", { class: "look" },
+    h("section", {}, h("h2", { text: "How it stands here" }), rig.panel.values.ride),
     h("section", {}, h("h2", { text: "How it steers" }), stickNote(rig), figures),
     point,
-    fold("More that moves along", rig.panel.others),
+    fold("More that moves along", rig.panel.values.others),
     fold("Name a part", h("p", { text: "Tap a part on the drawing, or pick its name to see it." }),
       h("div", { class: "names" }, parts.map((p) => button(p.charAt(0).toUpperCase() + p.slice(1), () => { for (const b of rig.boards) b.name_(p); })))),
     caution(cautions.power, "Cutting or grinding parts for clearance weakens them. Wear eye protection."));
