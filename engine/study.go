@@ -136,15 +136,17 @@ func motionOf(c *travel.Curve, solid bool) TravelMotion {
 			add("camber_"+name, name+" wheel's camber, top outward", "°", func(r *travel.Row) (float64, float64) { return r.Camber[w] / degree, 0 })
 		}
 	}
-	for w, name := range [2]string{"left wheel ", "right wheel "} {
+	var most [2]string
+	for w := range most {
 		r := &c.Rows[c.Most[w].Row]
-		if w > 0 {
-			one.Most += "; "
-		}
-		one.Most += name + turned(r.Steer[w], r.SteerUncertain[w])
+		most[w] = turned(r.Steer[w], r.SteerUncertain[w])
 		if c.Most[w].Value != 0 {
-			one.Most += ", " + heightWords(r.X)
+			most[w] += ", " + heightWords(r.X)
 		}
+	}
+	one.Most = "left wheel " + most[travel.Left] + "; right wheel " + most[travel.Right]
+	if most[travel.Left] == most[travel.Right] {
+		one.Most = "both wheels " + most[travel.Left]
 	}
 	for _, stop := range c.Stops {
 		if stop != nil {
@@ -167,6 +169,7 @@ func turned(v, uncertain float64) string {
 	}
 }
 
+// heightWords writes how far a motion has gone.
 func heightWords(mm float64) string {
 	s := say.Number(math.Abs(mm), 1)
 	switch {

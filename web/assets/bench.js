@@ -119,6 +119,9 @@ export class Bench extends EventTarget {
     this.fill();
   }
 
+  /** frameDue tells whether the numbers are of a pose before the one that was asked for. */
+  get frameDue() { return this.#frame !== 0; }
+
   setStick(x) {
     this.stick = Math.max(-1, Math.min(1, x));
     this.#soon(() => this.#pose());

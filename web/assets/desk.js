@@ -40,11 +40,13 @@ export class Desk {
  */
 export function asking(rig, desk, node, show, call, args = () => []) {
   let turn = 0, timer = 0, asked = null;
+  let busy = false, missed = false;
   const ask = async () => {
     const question = JSON.stringify([rig.state.text, args()]);
     if (question === asked) return;
     const mine = ++turn;
     asked = question;
+    busy = true;
     node.setAttribute("aria-busy", "true");
     let answer;
     try {
@@ -53,7 +55,13 @@ export function asking(rig, desk, node, show, call, args = () => []) {
       answer = { errors: [{ problem: error.message, remedy: "" }] };
       asked = null;
     }
+    busy = false;
     if (mine !== turn) return;
+    if (missed) {
+      missed = false;
+      soon();
+      return;
+    }
     node.removeAttribute("aria-busy");
     show(answer);
   };

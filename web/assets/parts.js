@@ -146,18 +146,25 @@ export function live(rig) {
 
 const heightWords = (mm) => (Math.abs(mm) < 0.05 ? "at ride height" : `${Math.abs(mm).toFixed(1)} mm ${mm > 0 ? "up" : "down"}`);
 
-/** ride is the control that moves the suspension: a slider for each wheel, by itself or with the other one. */
+/** How far one press of an arrow key moves a wheel, in mm. */
+const rideStep = 0.5;
+
+/**
+ * ride is the control that moves the suspension: a slider for each wheel, by itself or with the other one. Where the suspension
+ * goes less far than it was asked to, a slider says where it stops.
+ */
 export function ride(rig) {
   let way = "both";
+  const hint = h("p", { class: "away", id: freshId("ride"), text: `Arrow keys: ${rideStep} mm a press.` });
   const node = h("div", { class: "ride", role: "group", "aria-label": "Suspension" });
   const ways = choice("How the wheels move", [["both", "Both"], ["roll", "Roll"], ["one", "One"]], way, (value) => { way = value; });
   const sliders = ["left", "right"].map((side) => {
     const said = h("output", { class: "ride-said" });
-    const input = h("input", { type: "range", step: "0.5", "aria-label": `${side === "left" ? "Left" : "Right"} wheel's height`, data: { ride: side } });
+    const input = h("input", { type: "range", step: String(rideStep), "aria-describedby": hint.id, title: hint.textContent, "aria-label": `${side === "left" ? "Left" : "Right"} wheel's height`, data: { ride: side } });
     const other = side === "left" ? "right" : "left";
     input.addEventListener("input", () => {
-      const { bump, droop } = rig.state.ride, to = Number(input.value);
-      const hold = (v) => Math.max(-droop, Math.min(bump, v));
+      const { bump, droop } = rig.state.ride;
+      const hold = (v) => Math.max(-droop, Math.min(bump, v)), to = hold(Number(input.value));
       const next = { ...rig.ride, [side]: to };
       if (way === "both") next[other] = to;
       if (way === "roll") { next[other] = hold(-to); next[side] = hold(-next[other]); }
@@ -167,21 +174,33 @@ export function ride(rig) {
     return { side, input, said, node: h("div", { class: `ride-side ride-${side}` }, said, input) };
   });
   const home = button("Ride height", () => { rig.setRide(0, 0); show(); });
-  node.append(ways, sliders[0].node, sliders[1].node, home);
+  node.append(ways, sliders[0].node, sliders[1].node, home, hint);
+  // Where the drawing stands, which is short of what was asked for where the travel stops.
+  const stands = (side) => {
+    const value = rig.scene.live.find((one) => one.key === `ride_${side}`);
+    const at = value ? rig.numbers[value.at] : NaN;
+    return Number.isNaN(at) ? rig.ride[side] : at;
+  };
+  const edge = (mm) => Math.ceil(mm / rideStep) * rideStep;
   let last;
   const show = () => {
     const { state, ride: now } = rig;
     node.hidden = !state.ride;
     if (!state.ride) return;
-    const key = `${now.left} ${now.right} ${state.ride.bump} ${state.ride.droop}`;
+    const at = { left: stands("left"), right: stands("right") };
+    const key = [now.left, now.right, at.left.toFixed(2), at.right.toFixed(2), state.ride.bump, state.ride.droop].join(" ");
     if (key === last) return;
     last = key;
-    for (const { side, input, said } of sliders) {
-      input.min = String(-state.ride.droop);
-      input.max = String(state.ride.bump);
+    for (const { side, input, said, node: box } of sliders) {
+      // The steps count from the lowest place, and ride height is one of them.
+      input.min = String(-edge(state.ride.droop));
+      input.max = String(edge(state.ride.bump));
       if (Number(input.value) !== now[side]) input.value = String(now[side]);
-      input.setAttribute("aria-valuetext", heightWords(now[side]));
-      said.replaceChildren(h("span", { class: "ride-name", text: side === "left" ? "Left " : "Right " }), h("strong", { text: heightWords(now[side]) }));
+      const stopped = !rig.frameDue && Math.abs(at[side] - now[side]) > 0.05;
+      const words = `${stopped ? "stops " : ""}${heightWords(stopped ? at[side] : now[side])}`;
+      box.classList.toggle("stopped", stopped);
+      input.setAttribute("aria-valuetext", words);
+      said.replaceChildren(h("span", { class: "ride-name", text: side === "left" ? "Left " : "Right " }), h("strong", { text: words }));
     }
     home.disabled = now.left === 0 && now.right === 0;
   };

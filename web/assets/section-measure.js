@@ -10,9 +10,11 @@ export function measure(rig) {
   let board = null, key = "", skipped = new Set();
 
   const read = () => rig.engine.measurements(rig.id);
+  // What the set-up needs comes first; the suspension and the like only when that is done, or while one is at it.
   const next = (m, from) => {
     const i = m.list.findIndex((one) => one.key === from);
-    const order = [...m.list.slice(i + 1), ...m.list.slice(0, i + 1)];
+    const all = [...m.list.slice(i + 1), ...m.list.slice(0, i + 1)];
+    const order = m.missing ? all.filter((one) => !one.later) : all;
     return order.find((one) => one.missing && !skipped.has(one.key)) ?? order.find((one) => one.missing && one.key !== from) ?? order.find((one) => one.missing);
   };
 
@@ -50,7 +52,7 @@ export function measure(rig) {
       skipped.delete(one.key);
       const now = read();
       show(now);
-      ask(now, now.missing ? next(now, one.key) : null);
+      ask(now, now.missing || (one.later && now.laterMissing) ? next(now, one.key) : null);
       focus(true);
     };
     const step = (by) => {
@@ -86,7 +88,8 @@ export function measure(rig) {
 
   // done is what is said when nothing is missing.
   const done = (m) => h("div", { class: "done" },
-    h("h2", { tabindex: "-1", text: "Everything is measured" }),
+    h("h2", { tabindex: "-1", text: m.laterMissing ? "Everything for the set-up is measured" : "Everything is measured" }),
+    m.laterMissing ? h("p", { text: `What the travel does to the steering, and what comes near, still stand on the layout's invented places: ${m.laterMissing} more. They can wait.` }) : null,
     h("p", { text: m.repeatWords }),
     m.repeat?.length ? h("ul", { class: "repeat" }, m.repeat.map((k) => {
       const one = m.list.find((x) => x.key === k);
@@ -94,11 +97,14 @@ export function measure(rig) {
         button("Measure it again", () => { ask(read(), one); focus(); }, { "aria-label": `Measure it again: ${one.words}` })) : null;
     })) : null,
     h("div", { class: "row" }, h("a", { class: "button main", href: `#/rig/${rig.rig.id}/setup`, text: "Go to the set-up" }),
-      h("a", { class: "button", href: `#/rig/${rig.rig.id}/look`, text: "Look at the rig" })));
+      h("a", { class: "button", href: `#/rig/${rig.rig.id}/look`, text: "Look at the rig" }),
+      m.laterMissing ? button("Measure the suspension", () => { const now = read(); ask(now, next(now, "")); focus(); }) : null));
 
   const show = (m) => {
-    left.textContent = m.missing ? `${m.missing} of ${m.list.length} still missing` : `All ${m.list.length} measured`;
-    left.style.setProperty("--done", `${100 * (1 - m.missing / (m.list.length || 1))}%`);
+    const first = m.list.filter((one) => !one.later).length;
+    left.textContent = m.missing ? `${m.missing} of ${first} still missing`
+      : m.laterMissing ? `All ${first} for the set-up measured, ${m.laterMissing} more can wait` : `All ${m.list.length} measured`;
+    left.style.setProperty("--done", `${100 * (1 - m.missing / (first || 1))}%`);
     const groups = new Map();
     for (const one of m.list) {
       if (!groups.has(one.group)) groups.set(one.group, []);

@@ -24,10 +24,6 @@ const seconds = [
   { keys: ["camber_left", "camber_right"], title: "Camber", about: "Top outward above zero.", words: ["left wheel", "right wheel"], digits: 1, unit: "°", least: 0.5 },
 ];
 
-/** turnOver leads from the curves over the stick to those over the travel, where the narrow bar has no room for both. */
-export const turnOver = (rig, at) => h("p", { class: "turn-over row" }, [["curves", "Over the stick"], ["travel", "Over the travel"]].map(([key, text]) =>
-  h("a", { class: "button", href: `#/rig/${rig.rig.id}/${key}`, text, "aria-current": key === at ? "page" : null })));
-
 export function travel(rig, app) {
   let motion = "heave", doc = null, made = [], guided = false;
   const errors = h("div", { role: "alert" });
@@ -40,13 +36,13 @@ export function travel(rig, app) {
   const endsWait = h("p", { class: "quiet", role: "status", text: "Trying other places for the ends of the rods…" });
   const ideals = h("div", { class: "ideals" });
   const locks = h("div", {}), limits = h("div", {});
-  const none = h("div", { class: "notice", hidden: true });
+  const none = h("section", { class: "none-yet", hidden: true });
 
   const plot = () => {
     for (const chart of made) chart.stop();
     const found = doc.motions.find((one) => one.key === motion);
     const [, axis, say] = motions[motion];
-    const x = { words: axis, tick: (v) => String(v), say };
+    const x = { words: axis, tick: (v) => (v ? `${Math.abs(v)}${v > 0 ? "↑" : "↓"}` : "0"), say };
     const series = (keys) => keys.map((key) => found.series.find((one) => one.key === key));
     const add = (spec, keys, words, gap) => {
       const chart = new Chart({ ...spec, x, series: words.map((w, i) => ({ words: w, ...shades[i] })) });
@@ -85,8 +81,9 @@ export function travel(rig, app) {
     doc = answer;
     if (!doc.rides) {
       const absent = !rig.state.ride && /\[suspension\]/.test(doc.remedy);
-      none.replaceChildren(h("h2", { text: absent ? "No suspension in the file yet" : "It does not move yet" }), problems([{ problem: doc.problem, remedy: doc.remedy }]),
-        absent ? h("p", { text: "Everything else works without it: this section alone waits for it." }) : null,
+      none.replaceChildren(h("h2", { text: absent ? "No suspension in the file yet" : "It does not move yet" }),
+        ...(absent ? [h("p", { text: `${doc.remedy.charAt(0).toUpperCase()}${doc.remedy.slice(1)}.` }), h("p", { class: "quiet", text: "Everything else works without it." })]
+          : [problems([{ problem: doc.problem, remedy: doc.remedy }])]),
         h("a", { class: "button", href: `#/rig/${rig.rig.id}/keep`, text: "Go to the rig file" }));
       return;
     }
@@ -139,7 +136,7 @@ export function travel(rig, app) {
 
   const asked = asking(rig, app.desk, body, show, "travel");
   const askedEnds = asking(rig, app.desk, ends, showEnds, "travelEnds");
-  const node = h("div", { class: "travel" }, turnOver(rig, "travel"), errors, wait, none, body);
+  const node = h("div", { class: "travel" }, errors, wait, none, body);
   node.leave = () => {
     asked.stop();
     askedEnds.stop();
@@ -150,7 +147,7 @@ export function travel(rig, app) {
 }
 
 function lockTable(locks) {
-  return h("div", { class: "table-box", tabindex: "0", role: "group", "aria-label": "Lock over the travel" }, h("table", {},
+  return h("div", { class: "table-box", tabindex: "0", role: "group", "aria-label": "Lock over the travel" }, h("table", { class: "locks" },
     h("thead", {}, h("tr", {}, ["Suspension", "To the left", "To the right"].map((text) => h("th", { scope: "col", text })))),
     h("tbody", {}, locks.map((one) => h("tr", {}, h("th", { scope: "row", text: one.words }),
       one.past ? h("td", { colspan: "2", text: one.past })
