@@ -178,7 +178,11 @@ func givesUp(s *Subject) ([]Piece, error) {
 		p.Figures = append(p.Figures, angle("lock to the "+word+" that the servo comes to", now[side], 0))
 	}
 	p.Figures = append(p.Figures, margin)
-	p.Sentence = fmt.Sprintf("Against %s the servo gives up %s, with %s what is asked at the worst", against(l), strings.Join(where, " and "), times(least))
+	place := strings.Join(where, " and ")
+	if len(where) == 2 && now[0] == 0 && now[1] == 0 {
+		place = "when still straight, whichever way"
+	}
+	p.Sentence = fmt.Sprintf("Against %s the servo gives up %s, with %s what is asked at the worst", against(l), place, times(least))
 	what, tried, set, err := s.moreTorque(least)
 	if err != nil || what == "" {
 		p.Sentence += "."
@@ -188,7 +192,7 @@ func givesUp(s *Subject) ([]Piece, error) {
 	then := held(tried)
 	p.Kind, p.Change = Do, &Change{what, angle(words, now[0]+now[1], 0), angle(words, then[0]+then[1], 0), set}
 	p.Figures = append(p.Figures, p.Change.Before, p.Change.After)
-	p.Sentence += fmt.Sprintf("; %s, it comes to %s to the left and %s to the right.", what, deg(then[0]), deg(then[1]))
+	p.Sentence += fmt.Sprintf("; %s, it comes to %s.", what, bothWays(deg(then[0]), deg(then[1])))
 	// A wheel that jams asks the rods for all that the servo has.
 	for i := range tried.Rods {
 		r := &tried.Rods[i]
@@ -198,6 +202,14 @@ func givesUp(s *Subject) ([]Piece, error) {
 		}
 	}
 	return []Piece{p}, nil
+}
+
+// bothWays says two figures, to the left and to the right, in one if they are the same.
+func bothWays(left, right string) string {
+	if left == right {
+		return left + " both ways"
+	}
+	return left + " to the left and " + right + " to the right"
 }
 
 // moreTorque finds what carries the servo all the way, the loads with it, and what to set for it: the longest hole shorter than the
