@@ -8,9 +8,9 @@ import (
 
 // found is what is known of two cores: whether they are apart and how far, the unit vector from a to b and the nearest point of a.
 type found struct {
-	apart    bool
-	// sharp tells that n is as exact as rounding lets it be, however short the distance.
-	sharp bool
+	apart bool
+	// sharp tells that the bounds of the distance agree, so that n is right too, however short the distance.
+	sharp    bool
 	distance float64
 	n, onA   r3.Vec
 }
@@ -35,6 +35,10 @@ const (
 	steps = 100
 	// close is the part of the distance by which it may still be too long.
 	closeEnough = 1e-13
+	// agree is the part of the size within which the two bounds of a distance must be, for it to be taken.
+	agree = 1e-12
+	// nothing is the part of the size below which a distance may be rounding.
+	nothing = 1e-13
 )
 
 // closest is the algorithm of Gilbert, Johnson and Keerthi (IEEE Journal of Robotics and Automation 4, 1988, from memory). Of every direction that
@@ -48,7 +52,7 @@ func closest(a, b *Shape) found {
 	var s, before simplex
 	rims := a.rim > 0 || b.rim > 0
 	size := a.extent() + b.extent() + largest(between)
-	least := math.Inf(1)
+	least, stalled := math.Inf(1), 0
 	f := found{apart: true, distance: math.Inf(-1)}
 	for step := range steps {
 		long := norm(v)
@@ -73,15 +77,22 @@ func closest(a, b *Shape) found {
 			return found{}
 		}
 		now := norm(v)
-		if inside || !(now < least) {
-			// No nearer than rounding lets it come.
+		if !(now < least) {
+			stalled++
+		}
+		// Where it comes no nearer by more than rounding, the direction may still become better.
+		if inside || now > least+nothing*size || stalled > 8 {
 			s = before
 			break
 		}
-		least = now
+		least = min(least, now)
 		if now == 0 {
 			return found{}
 		}
+	}
+	if !(f.distance > 0) && least < nothing*size {
+		// The simplex happens to go through the origin, which says nothing of what is beyond.
+		return found{}
 	}
 	f.onA = a.centre
 	for i := range s.n {
@@ -97,6 +108,7 @@ func closest(a, b *Shape) found {
 			}
 		}
 	}
+	f.sharp = least-f.distance < agree*size
 	f.distance = least
 	return f
 }

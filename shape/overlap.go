@@ -137,13 +137,13 @@ func ray(a, b *Shape, line r3.Vec, size float64) (n r3.Vec, ok bool) {
 	grown := 0.0
 	for range 20 {
 		by := r3.Dot(n, line) / (a.reach(n) + b.reach(n))
-		if !(by > grown*(1+1e-12)) {
+		if !(by > grown*(1+1e-12)) || by > 1 {
 			break
 		}
 		grown = by
 		p, q := a.scaled(by), b.scaled(by)
 		f := closest(&p, &q)
-		if !f.apart || f.distance < touching*size {
+		if !f.apart || f.distance < 1e-6*size {
 			break
 		}
 		n = f.n

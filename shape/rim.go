@@ -6,12 +6,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-const (
-	// lies is the sine of the angle within which a half axis is taken to lie square to the way between two cores.
-	lies = 1e-3
-	// proven is the part of the size within which the two bounds of a distance must agree.
-	proven = 1e-14
-)
+// lies is the sine of the angle within which a half axis is taken to lie square to the way between two cores.
+const lies = 1e-3
 
 // edge returns the direction of the half axes that lie square to n, near enough: none is the zero vector. If there are several, n is square to a flat
 // face, and ok is false.
@@ -102,7 +98,7 @@ func finish(a, b *Shape, n r3.Vec, size float64) (found, bool) {
 		w = r3.Add(w, r3.Scale(share*free, along))
 	}
 	d, low := norm(w), -overlap(a, b, n)
-	return found{apart: true, sharp: true, distance: d, n: n, onA: r3.Add(a.centre, p)}, low > 0 && d-low < proven*size
+	return found{apart: true, sharp: true, distance: d, n: n, onA: r3.Add(a.centre, p)}, low > 0 && d-low < 0.01*agree*size
 }
 
 // held is support without the half axes along a direction, and how far those go together.

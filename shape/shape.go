@@ -105,12 +105,8 @@ func overlap(a, b *Shape, n r3.Vec) float64 {
 	return a.reach(n) + b.reach(n) - r3.Dot(n, r3.Sub(b.centre, a.centre))
 }
 
-const (
-	// touching is the part of the size of two cores below which their distance says too little of its direction.
-	touching = 1e-6
-	// pushed is the part of the size by which cores are pushed apart to find that direction.
-	pushed = 1e-3
-)
+// pushed is the part of the size of two cores by which they are pushed apart to find a direction that their own distance is too short to tell.
+const pushed = 1e-3
 
 // Gap returns how far two shapes are apart in millimetres, a unit vector n from a to b, and a point of each surface, so that onB - onA = gap·n.
 //
@@ -132,16 +128,14 @@ func Gap(a, b *Shape) (gap float64, n, onA, onB r3.Vec) {
 		return ends(a, b, 0, square(a.half[0], b.half[0]), x)
 	}
 	f := closest(a, b)
-	switch {
-	case f.apart && (f.sharp || f.distance > touching*size):
-	case f.apart:
-		// The way is longer than rounding, but too short to tell the direction.
-		n, _ := settle(a, b, f.n, size)
-		f.n = n
-	default:
+	if !f.sharp {
 		var h float64
-		f.n, h = leave(a, b, size)
-		// With b pushed free along n, the nearest points are those that part last.
+		if f.apart {
+			f.n, h = settle(a, b, f.n, size)
+		} else {
+			f.n, h = leave(a, b, size)
+		}
+		// With b pushed free along n, the nearest points are those that touch first, or part last.
 		moved := *b
 		moved.centre = r3.Add(b.centre, r3.Scale(h+pushed*size, f.n))
 		f.onA, f.distance = closest(a, &moved).onA, -h

@@ -75,6 +75,30 @@ func TestMissingHeaderSkipsHereAndFailsUnderCI(t *testing.T) {
 	}
 }
 
+func TestMissingPythonModuleSkipsHereAndFailsUnderCI(t *testing.T) {
+	for _, tc := range []struct {
+		ci      string
+		skipped bool
+		failed  bool
+	}{
+		{ci: "", skipped: true},
+		{ci: "true", failed: true},
+	} {
+		t.Setenv("CI", tc.ci)
+		o := run(t, func(tb testing.TB) { need.Python(tb, "json", "no_such_module_anywhere") })
+		if o.skipped != tc.skipped || o.failed != tc.failed {
+			t.Errorf("CI=%q: skipped %v, failed %v; want %v, %v", tc.ci, o.skipped, o.failed, tc.skipped, tc.failed)
+		}
+	}
+}
+
+func TestPythonHasTheModules(t *testing.T) {
+	need.Tool(t, "python3")
+	if err := exec.CommandContext(t.Context(), need.Python(t, "json"), "-c", "import json").Run(); err != nil {
+		t.Error(err)
+	}
+}
+
 func TestCProgramIsCompiledAndRuns(t *testing.T) {
 	program := need.CProgram(t, "testdata/hello.c", []string{"stdio.h"}, []string{"-O1"})
 	out, err := exec.CommandContext(t.Context(), program).Output()
