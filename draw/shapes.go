@@ -431,6 +431,18 @@ func (s *Scene) frameBoxes() {
 		reach(b[0], r3.Vec{X: 6, Y: 6, Z: 6})
 		reach(b[1], r3.Vec{X: 6, Y: 6, Z: 6})
 	}
+	for i := range f.things {
+		t := &f.things[i]
+		by := r3.Vec{X: t.radius + 4, Y: t.radius + 4, Z: t.radius + 4}
+		for _, side := range t.sides {
+			by = r3.Add(by, r3.Vec{X: math.Abs(side.X), Y: math.Abs(side.Y), Z: math.Abs(side.Z)})
+		}
+		for _, p := range [2]r3.Vec{t.from, t.to} {
+			// A body above the wheels would leave little room for what is below.
+			p.Z = min(p.Z, 2*f.left.radius)
+			reach(p, by)
+		}
+	}
 	hole := r3.Norm(r3.Sub(f.hornBall, f.hornFoot)) + 12
 	reach(f.hornFoot, r3.Vec{X: hole, Y: hole, Z: hole})
 	reach(f.pulled, r3.Vec{X: 18, Y: 18, Z: 18})

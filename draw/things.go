@@ -14,6 +14,7 @@ import (
 // thing is a part of the rig that the steering must clear, in a pose.
 type thing struct {
 	from, to r3.Vec
+	radius   float64
 	// sides are half a box's sides.
 	sides [3]r3.Vec
 }
@@ -35,6 +36,7 @@ func (f *frame) takeThings(m *steer.Model, pose *linkage.Pose) {
 		h, t := &k.Parts[i], &f.things[i]
 		t.from, t.to = pose.Ball(h.From), pose.Ball(h.To)
 		p := &m.Geometry.Parts[i]
+		t.radius = p.Radius
 		if p.Shape != rig.BoxPart {
 			continue
 		}
