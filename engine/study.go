@@ -200,14 +200,18 @@ func travelFigures(d *travel.Study) []Headline {
 		}
 		all = append(all, Headline{key, words, f, note})
 	}
-	for w, name := range [2]string{"left", "right"} {
-		b := heave.BumpSteer[w]
-		add("bump_"+name, "bump steer of the "+name+" wheel, for each mm that both rise", b.Value/degree, b.Uncertain/degree, "°", side, "")
+	both := func(key, words, rest string, of [2]steer.Result, scale float64) {
+		from := len(all)
+		for w, name := range [2]string{"left", "right"} {
+			add(key+"_"+name, words+" of the "+name+" wheel, "+rest, of[w].Value*scale, of[w].Uncertain*scale, "°", side, "")
+		}
+		if all[from].Text == all[from+1].Text {
+			all[from].Key, all[from].Words = key, words+" of both wheels, "+rest
+			all = all[:from+1]
+		}
 	}
-	for w, name := range [2]string{"left", "right"} {
-		r := roll.RollSteer[w]
-		add("roll_"+name, "roll steer of the "+name+" wheel, for each degree of roll, left side up", r.Value, r.Uncertain, "°", side, "")
-	}
+	both("bump", "bump steer", "for each mm that both rise", heave.BumpSteer, 1/degree)
+	both("roll", "roll steer", "for each degree of roll, left side up", roll.RollSteer, 1)
 	if d.Model.Geometry.Suspension.Solid {
 		add("shift", "axle's shift to the side, for each mm that both wheels rise", heave.Rate.Side, 0, " mm", side, "")
 	}

@@ -2,6 +2,7 @@ package engine
 
 import (
 	"bytes"
+	"errors"
 	"math"
 	"os"
 	"strings"
@@ -75,14 +76,26 @@ func steered(t *testing.T, text string) float64 {
 func TestTravelCurvesAreWhatTheRigDoesWhenItIsMoved(t *testing.T) {
 	for name, s := range riders(t) {
 		d, err := s.Travel()
-		if err != nil || !d.Rides || len(d.Motions) != 4 || len(d.Figures) < 4 || len(d.Locks) != 5 {
-			t.Fatalf("%s: %v %+v", name, err, d)
+		if err != nil || !d.Rides || len(d.Motions) != 4 || len(d.Locks) != 5 {
+			t.Fatalf("%s: %v, rides %v, %d motions, %d locks", name, err, d.Rides, len(d.Motions), len(d.Locks))
 		}
 		m, err := steer.NewRiding(certain(s.moved.rig))
 		if err != nil {
 			t.Fatal(err)
 		}
 		homeLeft, homeRight := m.Stand().Road()
+		// The figure for each millimetre is the slope of the rig's own steer, by a central difference.
+		const h = 0.1
+		up, down := m.Stand(), m.Stand()
+		if err := errors.Join(up.Move(m.Centre(), steer.Ride{Left: h, Right: h}), down.Move(m.Centre(), steer.Ride{Left: -h, Right: -h})); err != nil {
+			t.Fatal(err)
+		}
+		upLeft, _ := up.Road()
+		downLeft, _ := down.Road()
+		want := (upLeft - downLeft) / (2 * h) / degree
+		if f := d.Figures[0]; !strings.HasPrefix(f.Key, "bump") || math.Abs(float64(f.Value)-want) > 1e-4 {
+			t.Errorf("%s: %s is %v° for each mm, by difference %v", name, f.Key, f.Value, want)
+		}
 		rides := map[string]func(x float64) steer.Ride{
 			"heave":      func(x float64) steer.Ride { return steer.Ride{Left: x, Right: x} },
 			"roll":       func(x float64) steer.Ride { return steer.Ride{Left: x, Right: -x} },

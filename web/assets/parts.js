@@ -200,7 +200,7 @@ export function ride(rig) {
       const words = `${stopped ? "stops " : ""}${heightWords(stopped ? at[side] : now[side])}`;
       box.classList.toggle("stopped", stopped);
       input.setAttribute("aria-valuetext", words);
-      said.replaceChildren(h("span", { class: "ride-name", text: side === "left" ? "Left " : "Right " }), h("strong", { text: words }));
+      said.replaceChildren(h("span", { class: "ride-name", text: side === "left" ? "Left " : "Right " }), h("strong", { text: words.replace(/^at ride height$/, "0 mm") }));
     }
     home.disabled = now.left === 0 && now.right === 0;
   };

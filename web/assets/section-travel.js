@@ -9,7 +9,7 @@ const height = (mm) => (Math.abs(mm) < 0.05 ? "At ride height" : `${size(mm)} ${
 const rolled = (mm) => (Math.abs(mm) < 0.05 ? "Level" : `Left wheel ${height(mm)}, right wheel ${height(-mm)}`);
 
 const motions = {
-  heave: ["Both wheels", "Both wheels", height],
+  heave: ["Both", "Both wheels", height],
   roll: ["Roll", "Left wheel up, right wheel down", rolled],
   left_wheel: ["Left", "Left wheel", height],
   right_wheel: ["Right", "Right wheel", height],

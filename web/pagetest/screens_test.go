@@ -64,6 +64,7 @@ func TestEveryScreenIsAccessible(t *testing.T) {
 	ask(t, "POST", server.url+"/api/rigs/"+rev.Rig+"/journal", map[string]any{"kind": "done", "revision": 2, "step": "prepare"}, &entry)
 
 	rig := "#/rig/" + rev.Rig
+	truck := "#/rig/" + server.example("trail-truck").Rig
 	screens := []struct{ name, hash, ready string }{
 		{"rigs", "#/", ".rig-link svg"},
 		{"new", "#/new", ".layout"},
@@ -71,6 +72,9 @@ func TestEveryScreenIsAccessible(t *testing.T) {
 		{"measure", rig + "/measure", ".measure"},
 		{"look", rig + "/look", ".handle"},
 		{"curves", rig + "/curves", ".chart canvas"},
+		{"no travel", rig + "/curves/travel", ".none-yet h2"},
+		{"travel", truck + "/curves/travel", ".ends .better"},
+		{"look at a truck", truck + "/look", ".ride input"},
 		{"setup", rig + "/setup", ".step"},
 		{"radio", rig + "/radio", ".radio .entry"},
 		{"keep", rig + "/keep", ".revisions li"},
