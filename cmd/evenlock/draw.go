@@ -13,14 +13,15 @@ import (
 
 func drawCommand() *cobra.Command {
 	var out string
-	var servo float64
+	var servo, left, right float64
 	var view *word
 	c := &cobra.Command{
 		Use:   "draw FILE",
 		Short: "Draw the rig to scale, as an SVG file",
 		Long: `Draw the rig from above, from behind and from the side, to scale, and its turn,
-with the servo where --servo puts it. Printed at 100 %, a millimetre of the
-drawing is a millimetre of the rig.`,
+with the servo where --servo puts it, and the wheels as high as --left-rise and
+--right-rise put them. Printed at 100 %, a millimetre of the drawing is a
+millimetre of the rig.`,
 		Example: `  evenlock draw my-rig.toml --out my-rig.svg
   evenlock draw my-rig.toml --view above --servo 20 > above.svg`,
 		Args:              oneFile,
@@ -40,6 +41,17 @@ drawing is a millimetre of the rig.`,
 			}
 			if status := s.Servo(servo); status != engine.Done {
 				return usage("--servo is %g: %s", servo, s.Why())
+			}
+			if left != 0 || right != 0 {
+				if r.Suspension == nil {
+					return withoutSuspension()
+				}
+				if bump, droop := r.Suspension.Bump.Value, r.Suspension.Droop.Value; max(left, right) > bump || min(left, right) < -droop {
+					return usage("--left-rise is %g and --right-rise %g; the rig file's suspension goes from %g mm to %g mm", left, right, -droop, bump)
+				}
+				if status := s.Ride(left, right); status != engine.Done {
+					return usage("--left-rise is %g and --right-rise %g: %s", left, right, s.Why())
+				}
 			}
 			name := view.is
 			if name == "all" {
@@ -62,6 +74,8 @@ drawing is a millimetre of the rig.`,
 	}
 	view = wordFlag(c, "view", "which view", "all", "above", "behind", "side", "turn")
 	c.Flags().Float64Var(&servo, "servo", 0, "servo angle in `degrees` from neutral, clockwise negative")
+	c.Flags().Float64Var(&left, "left-rise", 0, "`mm` that the left wheel is above ride height")
+	c.Flags().Float64Var(&right, "right-rise", 0, "`mm` that the right one is; below it negative")
 	c.Flags().StringVarP(&out, "out", "o", "", "new `file` to write, in place of standard output")
 	return c
 }

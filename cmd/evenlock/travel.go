@@ -42,10 +42,7 @@ The rig file needs a table [suspension].`,
 			}
 			m, err := steer.NewRiding(r)
 			if errors.Is(err, steer.ErrNoSuspension) {
-				return &rig.Error{
-					Key: "suspension", Problem: "is not in the file, and the travel needs it",
-					Remedy: "add a table [suspension]; evenlock start chassis, start centre-crank and start rack each show one",
-				}
+				return withoutSuspension()
 			}
 			if err != nil {
 				return err
@@ -71,4 +68,12 @@ The rig file needs a table [suspension].`,
 	c.Flags().Float64Var(&farthest, "farthest", 25, "`mm` that an end may be moved each way")
 	format = formatFlag(c, "text", "json", "csv")
 	return c
+}
+
+// withoutSuspension is what a rig that says nothing of its suspension lacks.
+func withoutSuspension() error {
+	return &rig.Error{
+		Key: "suspension", Problem: "is not in the file, and the travel needs it",
+		Remedy: "add a table [suspension]; evenlock start chassis, start centre-crank and start rack each show one",
+	}
 }
