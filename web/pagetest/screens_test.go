@@ -64,7 +64,7 @@ func TestEveryScreenIsAccessible(t *testing.T) {
 	ask(t, "POST", server.url+"/api/rigs/"+rev.Rig+"/journal", map[string]any{"kind": "done", "revision": 2, "step": "prepare"}, &entry)
 
 	rig := "#/rig/" + rev.Rig
-	truck := "#/rig/" + server.example("trail-truck").Rig
+	truck := "#/rig/" + server.trail().Rig
 	screens := []struct{ name, hash, ready string }{
 		{"rigs", "#/", ".rig-link svg"},
 		{"new", "#/new", ".layout"},

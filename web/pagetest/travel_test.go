@@ -18,19 +18,19 @@ import (
 	"evenlock/store"
 )
 
-// example keeps a rig of the examples, changed by pairs of old and new words, and returns its revision.
-func (r *running) example(name string, pairs ...string) store.Revision {
+// trail keeps the trail truck of the examples, changed by pairs of old and new words, and returns its revision.
+func (r *running) trail(pairs ...string) store.Revision {
 	r.tb.Helper()
-	text, err := os.ReadFile(filepath.Join(module(r.tb), "examples", name+".toml"))
+	text, err := os.ReadFile(filepath.Join(module(r.tb), "examples", "trail-truck.toml"))
 	if err != nil {
 		r.tb.Fatal(err)
 	}
 	changed := strings.NewReplacer(pairs...).Replace(string(text))
 	if len(pairs) > 0 && changed == string(text) {
-		r.tb.Fatalf("%s has no %q", name, pairs)
+		r.tb.Fatalf("the truck has no %q", pairs)
 	}
 	var rev store.Revision
-	ask(r.tb, http.MethodPost, r.url+"/api/rigs", store.Draft{Name: name + " (invented)", Text: changed}, &rev)
+	ask(r.tb, http.MethodPost, r.url+"/api/rigs", store.Draft{Name: "Trail truck (invented)", Text: changed}, &rev)
 	return rev
 }
 
@@ -105,7 +105,7 @@ func TestMovingThroughTheTravel(t *testing.T) {
 			between time.Duration
 		}{{"slow", 40, 12 * time.Millisecond}, {"fast", 3, 0}} {
 			t.Run(s.name+" "+pace.name, func(t *testing.T) {
-				rev := server.example("trail-truck")
+				rev := server.trail()
 				p := open(t, s, server.url)
 				p.load(server.url)
 				p.show("#/rig/" + rev.Rig + "/look")
@@ -179,7 +179,7 @@ func TestMovingThroughTheTravel(t *testing.T) {
 // Where the rods let the suspension go no further, it says so and stands where it stopped.
 func TestTravelThatStopsIsSaid(t *testing.T) {
 	server := serve(t)
-	rev := server.example("trail-truck", "bump = 24 ", "bump = 99 ")
+	rev := server.trail("bump = 24 ", "bump = 99 ")
 	for _, s := range []size{laptop, phone} {
 		t.Run(s.name, func(t *testing.T) {
 			p := open(t, s, server.url)
@@ -215,7 +215,7 @@ func TestTravelSection(t *testing.T) {
 	for _, s := range []size{laptop, phone} {
 		for _, where := range []string{"server", "alone"} {
 			t.Run(s.name+" "+where, func(t *testing.T) {
-				own, id := server.url, server.example("trail-truck").Rig
+				own, id := server.url, server.trail().Rig
 				if where == "alone" {
 					own = h.url
 				}
