@@ -70,13 +70,13 @@ func liveLoad(more func(group, key, words string, n int, text ...draw.Piece), at
 	more("load", "load_torque", "asked of the servo here", 1, number(2), draw.Piece{Text: " N·m"})
 	more("load", "load_standing", "margin here, on standing tyres", 1, number(2))
 	more("load", "load_margin", "margin here, with the rock if there is one", 1, number(2))
+	more("load", "load_reserve", "weakest rod here bears, times what may come", 1, number(2))
 	words := []string{"turning left", "turning right"}
 	for p := load.LeftTyreOutside; p <= load.RightTyreInside; p++ {
 		words = append(words, "turning left, the rock at "+p.String(), "turning right, the rock at "+p.String())
 	}
 	more("load", "load_way", "hardest here", 1, draw.Piece{Form: draw.Choice, At: *at, Words: words})
 	more("load", "load_first", "what gives up here", 1, draw.Piece{Form: draw.Choice, At: *at, Words: givesUpHere(rods)})
-	more("load", "load_reserve", "weakest rod here bears, times what may come", 1, number(2))
 	for _, r := range rods {
 		more("load", "load_"+r.Key, r.Name, 1, draw.Piece{Form: draw.Size, At: *at}, draw.Piece{Text: " N"},
 			draw.Piece{Form: draw.Side, At: *at, Words: []string{" push", "", " pull"}})
@@ -108,9 +108,9 @@ func (s *Session) fillLoads() {
 	ask := r.Ask(way)
 	d[0], d[2] = ask/load.NewtonMetre, r.Margin
 	d[1] = r.Margin * ask / max(r.Standing[load.ToLeft], r.Standing[load.ToRight])
-	d[3] = float64(2 * int(r.RockOn[way]))
+	d[4] = float64(2 * int(r.RockOn[way]))
 	if way == load.ToRight {
-		d[3]++
+		d[4]++
 	}
 	weakest, least := 0, math.Inf(1)
 	for i, reserve := range h.Reserves {
@@ -118,17 +118,17 @@ func (s *Session) fillLoads() {
 			weakest, least = i, reserve
 		}
 	}
-	d[4] = 0
+	if !math.IsInf(least, 1) {
+		d[3] = least
+	}
+	d[5] = 0
 	switch {
 	case h.Saver < 1 && h.Saver <= r.Margin:
-		d[4] = 2
+		d[5] = 2
 	case r.Margin < 1:
-		d[4] = 1
+		d[5] = 1
 	case least < 1:
-		d[4] = float64(3 + weakest)
-	}
-	if !math.IsInf(least, 1) {
-		d[5] = least
+		d[5] = float64(3 + weakest)
 	}
 	copy(d[loadLive:], h.Tensions)
 	s.scene.Bear(h.Tensions)

@@ -23,7 +23,7 @@ const sections = [
   ["look", "Look", look],
   ["curves", "Curves", curves],
   ["loads", "Loads", loads],
-  ["change", "Change", change],
+  ["change", "Change", change, "What to change"],
   ["setup", "Set up", setup],
   ["radio", "Radio", radio],
   ["keep", "Keep", keep],
@@ -148,13 +148,13 @@ async function showRig(id, name, rest, mine) {
   shown?.leave?.();
   shown = content;
   page.className = `rig-page on-${name}`;
-  document.getElementById("sheet").replaceChildren(
-    h("h1", { class: "section-title", text: found?.[1] ?? "Compare" }), content);
+  const heading = found?.[3] ?? found?.[1] ?? "Compare";
+  document.getElementById("sheet").replaceChildren(h("h1", { class: "section-title", text: heading }), content);
   for (const a of page.querySelectorAll("nav.sections a")) {
     if (a.dataset.section === name) a.setAttribute("aria-current", "page");
     else a.removeAttribute("aria-current");
   }
-  title(`${found?.[1] ?? "Compare"}: ${bench.state.name}`);
+  title(`${heading}: ${bench.state.name}`);
 }
 
 function header(...content) {
