@@ -236,7 +236,7 @@
 //	 "first": ["what gives up first, in sentences", ...],
 //	 "margin": {"inner": [-34.5, ..., 34.5], "standing": [5.36, ...], "rock": [1.22, ...]},
 //	 "servo": [{"words": "...", value...}], "rods": [{"key": "drag_link", "words": "...", "push": {value...}, "pull": {value...},
-//	   "known": true, "reserve": {value...}, "buckling": {value...}, "made": "steel, 3.0 mm", "cause": "..."}],
+//	   "known": true, "reserve": {value...}, "buckling": {value...}, "made": "steel, 3.0 mm", "breaks": "it buckles", "cause": "..."}],
 //	 "parts": [{"words": "...", value..., "note": "..."}], "hornLock": {value...},
 //	 "holes": [{"hole": {value...}, "inUse": true, "reached": true, "full": true, "turn": "37° + 39°",
 //	            "torque": {value...}, "margin": {value...}, "time": {value...}}],

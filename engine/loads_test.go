@@ -82,6 +82,29 @@ func TestLoadsOnThePageAreThoseOfTheCommandLine(t *testing.T) {
 	}
 }
 
+// A bent rod gives by its bend, a straight slender one buckles.
+func TestLoadsSayWhatBreaksARod(t *testing.T) {
+	for _, c := range []struct {
+		sets []engine.Setting
+		want string
+	}{
+		{nil, "its bend folds up"},
+		{[]engine.Setting{{Key: "drag_link.bend"}, {Key: "drag_link.bore"}, {Key: "drag_link.diameter", Value: "1"}}, "it buckles"},
+	} {
+		s, _ := openTruck(t)
+		if err := s.SetAll("tried", c.sets); err != nil {
+			t.Fatal(err)
+		}
+		d, err := s.Loads(0, 0)
+		if err != nil || !d.Ready {
+			t.Fatalf("%v, %+v", err, d.Lacks)
+		}
+		if got := d.Rods[0].Breaks; got != c.want {
+			t.Errorf("after %v: %q, want %q", c.sets, got, c.want)
+		}
+	}
+}
+
 // From a draft that has nothing for the loads, by the fields that the page offers, to the loads.
 func TestWhatTheLoadsLackCanBePutIn(t *testing.T) {
 	s, err := engine.Start("chassis")
@@ -101,7 +124,7 @@ func TestWhatTheLoadsLackCanBePutIn(t *testing.T) {
 		if !in.Missing {
 			continue
 		}
-		if in.Hint == "" || in.Words == "" || in.Entry != "" {
+		if in.Hint == "" || strings.Contains(in.Hint, "table") || in.Words == "" || in.Entry != "" {
 			t.Errorf("%+v does not say what is to be put in", in)
 		}
 		if value := values[in.Key]; value != "" {

@@ -54,6 +54,8 @@ type RodBears struct {
 	Reserve  Figure `json:"reserve"`
 	Buckling Figure `json:"buckling"`
 	Made     string `json:"made"`
+	// Breaks is what comes first when it bears no more.
+	Breaks string `json:"breaks"`
 	// Cause is what puts the most on it.
 	Cause string `json:"cause"`
 }
@@ -133,7 +135,8 @@ func (s *Session) Loads(noseUp, rightDown float64) (LoadsDocument, error) {
 		for i := range d.Inputs {
 			for _, p := range d.Lacks {
 				if p.Key == d.Inputs[i].Key {
-					d.Inputs[i].Missing, d.Inputs[i].Hint = true, p.Remedy
+					// A table of its own is added with it.
+					d.Inputs[i].Missing, d.Inputs[i].Hint = true, strings.TrimPrefix(p.Remedy, "add a table [supply], and ")
 				}
 				if p.Key == "servo.rating" && strings.HasPrefix(d.Inputs[i].Key, "servo.rating.1.") {
 					d.Inputs[i].Missing = true
@@ -298,6 +301,7 @@ func (d *LoadsDocument) rods(l *load.Lock) {
 		if r.Rod != nil {
 			borne, _ := r.Weakest()
 			one.Known, one.Reserve, one.Buckling = true, sized(borne.Reserve, ""), sized(r.PushBorne.Buckling, "N")
+			one.Breaks = breaks(r)
 			one.Made = r.Rod.Material.Name + ", " + say.Number(r.Rod.Body.Outer, 1) + " mm"
 			if r.Rod.Body.Bore > 0 {
 				one.Made += " with a bore of " + say.Number(r.Rod.Body.Bore, 1) + " mm"
@@ -308,6 +312,22 @@ func (d *LoadsDocument) rods(l *load.Lock) {
 		}
 		d.Rods = append(d.Rods, one)
 	}
+}
+
+// breaks says what comes first when a rod bears no more.
+func breaks(r *load.RodLoad) string {
+	pushed := r.PushBorne.Reserve <= r.PullBorne.Reserve
+	switch {
+	case r.Rod.Offset > 0 && pushed:
+		return "its bend folds up"
+	case r.Rod.Offset > 0:
+		return "its bend is pulled straight"
+	case pushed && r.PushBorne.Buckles:
+		return "it buckles"
+	case pushed:
+		return "it is crushed"
+	}
+	return "it stretches for good"
 }
 
 func (d *LoadsDocument) parts(l *load.Lock) {

@@ -152,6 +152,8 @@ function spread(low, high, spec) {
   if (low === null || low === undefined) return [0, 1];
   if (spec.fromZero) low = Math.min(0, low);
   if (spec.keepIn) [low, high] = [Math.min(low, spec.keepIn), Math.max(high, spec.keepIn)];
+  // What goes on beyond is out of the chart, but not out of what it says.
+  if (spec.most) high = Math.min(high, spec.most);
   const room = Math.max((high - low) * 0.06, spec.least ?? 1e-3);
   return [spec.fromZero && low === 0 ? 0 : low - room, high + room];
 }

@@ -11,7 +11,7 @@ const marginAxis = { words: "Inner wheel", tick: (v) => (v ? `${Math.round(Math.
 const standing = { words: "on standing tyres", colour: "--left", width: 4 };
 const rock = { words: "with the rock as well", colour: "--right", dash: [9, 6], width: 3 };
 
-/** A margin that is greater than this is no news. */
+/** A margin that is greater than this is no news: the chart ends there, the figures go on. */
 const highest = 6;
 
 export function loads(rig, app) {
@@ -23,7 +23,8 @@ export function loads(rig, app) {
   const here = h("section", {}, h("h2", { text: "In this pose" }),
     h("p", { class: "quiet", text: "Move stick and suspension: these go along. Arrowheads on a rod point apart where it is pulled, at one another where it is pushed." }),
     rig.panel.values.load);
-  const ready = h("div", { class: "loads-ready" });
+  const heading = h("h2", { tabindex: "-1", text: "What gives up first" });
+  const verdict = h("section", {}, heading, first);
   let margin = null, withRock = null, shown = "";
 
   const showMargin = (m) => {
@@ -33,23 +34,23 @@ export function loads(rig, app) {
       withRock = has;
       margin = new Chart({
         title: "Margin over the lock", about: "What the servo gives, over what it is asked for. Below 1 it stalls.",
-        x: marginAxis, mirror: true, digits: 2, unit: "times", least: 0.2, fromZero: true, keepIn: 1.2,
+        x: marginAxis, mirror: true, digits: 2, unit: "times", least: 0.2, fromZero: true, keepIn: 1.2, most: highest,
         lines: [{ y: 1, words: "1.0: all that the servo gives" }], series: has ? [standing, rock] : [standing],
       });
       chart.replaceChildren(margin.node);
     }
-    const cut = (values) => values.map((v) => (v === null ? null : Math.min(v, highest)));
-    margin.show(m.inner, has ? [cut(m.standing), cut(m.rock)] : [cut(m.standing)], null);
+    margin.show(m.inner, has ? [m.standing, m.rock] : [m.standing], null);
   };
 
   const show = (d) => {
     problem.replaceChildren(d.errors ? problems(d.errors) : d.problem ? problems([{ problem: d.problem }]) : "");
-    if (d.errors) { ready.hidden = true; return; }
+    if (d.errors) { verdict.hidden = here.hidden = chart.hidden = tables.hidden = true; return; }
     const missing = d.inputs.filter((one) => one.missing);
+    const answered = d.ready && lacks.contains(document.activeElement);
     lacks.replaceChildren(...(d.lacks.length ? [ask(rig, missing)] : []));
     // A slope on which it would tip over can be taken back.
     slope.hidden = !d.ready && !tilt.noseUp && !tilt.rightDown;
-    ready.hidden = tables.hidden = !d.ready;
+    verdict.hidden = here.hidden = chart.hidden = tables.hidden = !d.ready;
     if (!inputs.contains(document.activeElement)) {
       // Only what changed is made anew: an entry that was just left keeps what it says.
       const now = JSON.stringify(d.inputs);
@@ -57,16 +58,19 @@ export function loads(rig, app) {
       shown = now;
     }
     rest.hidden = !inputs.childElementCount;
-    here.hidden = !d.ready;
     if (!d.ready) return;
     first.replaceChildren(...d.first.map((text) => h("li", { text })));
     showMargin(d.margin);
+    if (answered) {
+      heading.scrollIntoView();
+      heading.focus({ preventScroll: true });
+    }
     const open = [...tables.querySelectorAll("details")].map((one) => one.open);
     tables.replaceChildren(servo(d), rods(d), parts(d), holes(d), h("section", {}, h("h2", { text: "What is not in it" }), h("ul", { class: "notes-list" }, d.notes.map((text) => h("li", { text })))));
     [...tables.querySelectorAll("details")].forEach((one, i) => { one.open = open[i] ?? false; });
   };
 
-  const asked = asking(rig, app.desk, ready, show, "loads", () => [tilt.noseUp, tilt.rightDown]);
+  const asked = asking(rig, app.desk, verdict, show, "loads", () => [tilt.noseUp, tilt.rightDown]);
   const lean = (label, hint, key) => {
     const box = h("input", { type: "text", inputmode: "numeric", autocomplete: "off", value: "0", data: { tilt: key } });
     const why = h("p", { class: "why", role: "alert", id: freshId("why") });
@@ -83,14 +87,13 @@ export function loads(rig, app) {
     made.append(why);
     return made;
   };
-  ready.append(h("section", {}, h("h2", { text: "What gives up first" }), first), chart);
   const slope = h("section", {}, h("h2", { text: "On a slope" }), h("div", { class: "entries" },
     lean("Slope, in degrees", "Nose up; nose down with a minus.", "noseUp"), lean("Tilt to the side, in degrees", "Right side down; left side down with a minus.", "rightDown")));
-  for (const part of [ready, slope, tables, here]) part.hidden = true;
+  for (const part of [verdict, here, chart, slope, tables]) part.hidden = true;
   const rest = fold("What it rests on", h("p", { class: "quiet", text: "From the rig file. Change a value here, and all of the above follows." }), inputs);
   rest.hidden = true;
   rig.bear(true, 0, 0);
-  const node = h("div", { class: "loads" }, problem, lacks, here, ready, slope, tables, rest, caution(cautions.sums, cautions.stall, cautions.power, cautions.pack));
+  const node = h("div", { class: "loads" }, problem, lacks, verdict, here, chart, slope, tables, rest, caution(cautions.sums, cautions.stall, cautions.power, cautions.pack));
   node.leave = () => { asked.stop(); margin?.stop(); rig.bear(false, 0, 0); };
   return node;
 }
@@ -148,7 +151,7 @@ const rods = (d) => h("section", {}, h("h2", { text: "The rods" }),
     const weak = r.known && r.reserve.value !== null && r.reserve.value < 1;
     return h("li", { class: weak ? "card weak" : "card" }, h("h3", { text: r.words }),
       h("p", {}, h("strong", { text: `${r.push.text} push` }), ", ", h("strong", { text: `${r.pull.text} pull` }), `; most by ${r.cause}.`),
-      r.known ? h("p", {}, h("strong", { text: weak ? `Gives way: it bears only ${times(r.reserve)} that.` : `Bears ${times(r.reserve)} that.` }), ` ${sentence(r.made)} Buckles at ${r.buckling.text}.`)
+      r.known ? h("p", {}, h("strong", { text: weak ? `Gives way: it bears only ${times(r.reserve)} that.` : `Bears ${times(r.reserve)} that.` }), ` Then ${r.breaks}. ${sentence(r.made)} As a straight rod it buckles at ${r.buckling.text}.`)
         : h("p", { text: "What it can bear is not known: put in material and diameter, below." }));
   })));
 
