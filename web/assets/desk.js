@@ -39,27 +39,24 @@ export class Desk {
  * worked out, node is marked as busy. It gives what stops it, and what asks again.
  */
 export function asking(rig, desk, node, show, call, args = () => []) {
-  let turn = 0, timer = 0, asked = null;
-  let busy = false, missed = false;
+  let timer = 0, asked = null, busy = false, stopped = false;
+  const question = () => JSON.stringify([rig.state.text, args()]);
+  // One at a time: what changes meanwhile is asked after, and only the last of it.
   const ask = async () => {
-    const question = JSON.stringify([rig.state.text, args()]);
-    if (question === asked) return;
-    const mine = ++turn;
-    asked = question;
+    if (busy || question() === asked) return;
     busy = true;
+    asked = question();
     node.setAttribute("aria-busy", "true");
     let answer;
     try {
       answer = await desk.ask(rig.state.text, call, ...args());
     } catch (error) {
       answer = { errors: [{ problem: error.message, remedy: "" }] };
-      asked = null;
     }
     busy = false;
-    if (mine !== turn) return;
-    if (missed) {
-      missed = false;
-      soon();
+    if (stopped) return;
+    if (question() !== asked) {
+      ask();
       return;
     }
     node.removeAttribute("aria-busy");
@@ -68,5 +65,5 @@ export function asking(rig, desk, node, show, call, args = () => []) {
   const soon = () => { clearTimeout(timer); timer = setTimeout(ask, 150); };
   rig.addEventListener("state", soon);
   ask();
-  return { again: soon, stop: () => { turn++; clearTimeout(timer); rig.removeEventListener("state", soon); } };
+  return { again: soon, stop: () => { stopped = true; clearTimeout(timer); rig.removeEventListener("state", soon); } };
 }

@@ -399,7 +399,7 @@ func TestHostileFileStaysInert(t *testing.T) {
 		t.Errorf("the name is shown as %q", name)
 	}
 	inert("look")
-	for _, section := range []string{"measure", "curves", "setup", "radio", "keep"} {
+	for _, section := range []string{"measure", "curves", "loads", "change", "setup", "radio", "keep"} {
 		p.show("#/rig/" + rig + "/" + section)
 		inert(section)
 	}

@@ -1,0 +1,236 @@
+package pagetest
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"net/http"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"evenlock/load"
+	"evenlock/rig"
+	"evenlock/steer"
+	"evenlock/store"
+)
+
+// borne is what the engine in the page says that the parts bear at the rig's pose.
+type borne struct {
+	Servo, RideLeft, RideRight, Torque, Standing, Margin, DragLink, TieRod float64
+}
+
+// borne reads the numbers of the rig that is open.
+func (t *tab) borne(name string) borne {
+	t.tb.Helper()
+	return eval[borne](t, fmt.Sprintf(`(() => {
+		for (let id = 1; id < 50; id++) {
+			if (evenlock.state(id).name !== %q) continue;
+			const n = evenlock.numbers(id), live = evenlock.scene(id).live;
+			const of = (key) => { const v = n[live.find((one) => one.key === key).at]; return Number.isNaN(v) ? -1e9 : v; };
+			return { Servo: of("servo"), RideLeft: of("ride_left"), RideRight: of("ride_right"), Torque: of("load_torque"), Standing: of("load_standing"),
+				Margin: of("load_margin"), DragLink: of("load_drag_link"), TieRod: of("load_tie_rod") };
+		}
+	})()`, name))
+}
+
+// agrees checks what the page says against package load at the same pose.
+func (b borne) agrees(t *testing.T, text string, tilt load.Tilt) {
+	t.Helper()
+	r, err := rig.Read(bytes.NewReader([]byte(text)), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := steer.NewRiding(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, err := load.NewWatch(m, tilt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h, err := w.At(b.Servo*math.Pi/180, steer.Ride{Left: b.RideLeft, Right: b.RideRight})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ask := h.Row.Ask(h.Row.Harder())
+	for _, one := range []struct {
+		what      string
+		got, want float64
+	}{
+		{"torque", b.Torque, ask / load.NewtonMetre},
+		{"margin", b.Margin, h.Row.Margin},
+		{"margin on standing tyres", b.Standing, h.Row.Margin * ask / max(h.Row.Standing[load.ToLeft], h.Row.Standing[load.ToRight])},
+		{"drag link", b.DragLink, h.Tensions[0]},
+		{"tie rod", b.TieRod, h.Tensions[1]},
+	} {
+		if math.Abs(one.got-one.want) > 1e-4*max(1, math.Abs(one.want)) {
+			t.Errorf("%s: the page has %.6f, package load %.6f, at %+v", one.what, one.got, one.want, b)
+		}
+	}
+}
+
+// frames waits until what was asked for is painted.
+func (t *tab) frames() {
+	t.tb.Helper()
+	t.run(`new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))`)
+}
+
+// forces are the words beside the rods that bear something, from above.
+const forces = `[...document.querySelectorAll(".board-above .label.force")].filter((n) => n.style.display !== "none").map((n) => n.textContent).join(", ")`
+
+// The stick is moved slowly and at once, and then the suspension: margin and forces are those of package load at each place, words and
+// arrowheads on the drawing go along, and are gone when the section is left.
+func TestLoadsGoAlong(t *testing.T) {
+	server := serve(t)
+	for _, s := range []size{laptop, phone} {
+		for _, pace := range []struct {
+			name    string
+			steps   int
+			between time.Duration
+		}{{"slow", 30, 10 * time.Millisecond}, {"fast", 2, 0}} {
+			t.Run(s.name+" "+pace.name, func(t *testing.T) {
+				rev := server.trail()
+				p := open(t, s, server.url)
+				p.load(server.url)
+				p.show("#/rig/" + rev.Rig + "/loads")
+				p.until(`document.querySelector(".loads .chart canvas") !== null`)
+				name := p.text(`document.querySelector(".rig-name").textContent`)
+				p.frames()
+				p.borne(name).agrees(t, rev.Text, load.Tilt{})
+
+				p.run(rule + `.scrollIntoView({ block: "center" })`)
+				u, v := p.place(rule)
+				p.drag(s, u, v, -70, 0, pace.steps, pace.between)
+				p.frames()
+				turned := p.borne(name)
+				if math.Abs(turned.Servo) < 5 {
+					t.Errorf("the stick turned the servo to %.1f°", turned.Servo)
+				}
+				turned.agrees(t, rev.Text, load.Tilt{})
+				if got, want := p.text(forces), fmt.Sprintf("%.0f N", math.Abs(turned.DragLink)); !strings.Contains(got, want) {
+					t.Errorf("the drawing says %q beside the rods, the drag link bears %s", got, want)
+				}
+				if heads := p.text(`String([...document.querySelectorAll(".board-above path.force")].filter((n) => n.style.display !== "none").length)`); heads != "2" {
+					t.Errorf("%s rods with arrowheads", heads)
+				}
+
+				p.run(leftWheel + `.scrollIntoView({ block: "center" })`)
+				u, v = p.place(leftWheel)
+				p.drag(s, u, v, 25, 0, pace.steps, pace.between)
+				p.frames()
+				up := p.borne(name)
+				if up.RideLeft < 1 || up.RideLeft != up.RideRight {
+					t.Errorf("the slider moved the wheels to %+v", up)
+				}
+				up.agrees(t, rev.Text, load.Tilt{})
+
+				// On a slope the weight is elsewhere.
+				p.run(`document.querySelector("[data-tilt=noseUp]").focus()`)
+				p.fill("25")
+				p.key(kb.Tab)
+				p.fill("−10")
+				p.key(kb.Tab)
+				p.frames()
+				p.borne(name).agrees(t, rev.Text, load.Tilt{NoseUp: 25 * math.Pi / 180, RightDown: -10 * math.Pi / 180})
+				p.run(`document.querySelector("[data-tilt=noseUp]").focus()`)
+				p.fill("95")
+				p.key(kb.Tab)
+				p.until(`document.querySelector("[data-tilt=noseUp][aria-invalid=true]") !== null`)
+
+				p.show("#/rig/" + rev.Rig + "/look")
+				p.frames()
+				if got := p.text(forces); got != "" {
+					t.Errorf("the drawing still says %q", got)
+				}
+			})
+		}
+	}
+}
+
+// bare keeps a starter without what the loads need.
+func (r *running) bare() store.Revision {
+	r.tb.Helper()
+	text := r.starter("far-knuckle").Text
+	for _, cut := range []string{`(?m)^(mass|steered_share|patch_length) *=.*\n`, `(?ms)^\[\[servo\.rating\]\].*?(\z|\n(#?\n|\[))`, `(?ms)^\[(supply|ground)\].*?(\z|\n(#?\n|\[))`} {
+		for at := regexp.MustCompile(cut); at.MatchString(text); {
+			text = at.ReplaceAllString(text, "\n")
+		}
+	}
+	var rev store.Revision
+	ask(r.tb, http.MethodPost, r.url+"/api/rigs", store.Draft{Name: "Bare (invented)", Text: text}, &rev)
+	return rev
+}
+
+// What the loads lack is asked for with the way to find it, taken as a whole, and refused with words where it cannot be.
+func TestWhatTheLoadsLackIsPutInOnThePage(t *testing.T) {
+	server := serve(t)
+	for _, s := range []size{laptop, phone} {
+		t.Run(s.name, func(t *testing.T) {
+			rev := server.bare()
+			p := open(t, s, server.url)
+			p.load(server.url)
+			p.show("#/rig/" + rev.Rig + "/loads")
+			p.until(`document.querySelector(".lacks input") !== null`)
+			p.shot("lacks")
+			put := func(key, value string) {
+				t.Helper()
+				p.run(fmt.Sprintf(`document.querySelector(".lacks [data-key='%s']").focus()`, key))
+				p.fill(value)
+			}
+			put("vehicle.mass", "heavy")
+			p.press("Keep these")
+			p.until(`document.querySelector(".lacks .why").textContent !== ""`)
+			for key, value := range map[string]string{
+				"vehicle.mass": "2.4", "vehicle.steered_share": "55", "left.wheel.patch_length": "24", "ground.friction": "0.9",
+				"supply.voltage": "6", "servo.rating.1.voltage": "6", "servo.rating.1.torque": "20 kg·cm", "servo.rating.1.time": "0.16",
+			} {
+				put(key, value)
+			}
+			p.press("Keep these")
+			p.until(`document.querySelector(".loads .chart canvas") !== null && document.querySelector(".lacks") === null`)
+			p.saved()
+			if text := server.kept(rev.Rig).Text; !strings.Contains(text, "20 kg·cm") || !regexp.MustCompile(`(?m)^mass = 2\.4`).MatchString(text) {
+				t.Errorf("the file does not say what was put in:\n%s", text)
+			}
+			p.key("z", chromedp.ModifierCtrl)
+			p.until(`document.querySelector(".lacks input") !== null`)
+		})
+	}
+}
+
+// Advice is listed in the engine's order; what can be tried is one change of the file, and undo takes it back.
+func TestAdviceIsTriedAndTakenBack(t *testing.T) {
+	server := serve(t)
+	for _, s := range []size{laptop, phone} {
+		t.Run(s.name, func(t *testing.T) {
+			rev := server.trail()
+			p := open(t, s, server.url)
+			p.load(server.url)
+			p.show("#/rig/" + rev.Rig + "/change")
+			p.until(`document.querySelector(".piece button") !== null`)
+			listed := p.text(`[...document.querySelectorAll(".piece")].map((n) => n.dataset.piece + ": " + n.querySelector(".sentence").textContent).join("\n")`)
+			want := p.text(`(() => { const id = evenlock.open(` + quote(rev.Text) + `).id; const d = evenlock.advise(id); evenlock.close(id); return d.list.map((one) => one.key + ": " + one.sentence).join("\n"); })()`)
+			if listed != want || listed == "" {
+				t.Errorf("the page lists\n%s\nthe engine\n%s", listed, want)
+			}
+			p.run(`document.querySelector(".piece button").click()`)
+			p.unsaved()
+			p.saved()
+			if server.kept(rev.Rig).Text == rev.Text {
+				t.Error("nothing was tried")
+			}
+			p.until(fmt.Sprintf(`document.querySelector(".advice").getAttribute("aria-busy") === null && document.querySelector(".piece .sentence").textContent !== %q`, strings.SplitN(strings.SplitN(want, "\n", 2)[0], ": ", 2)[1]))
+			p.press(p.text(`document.querySelector("[aria-label^='Undo:']").getAttribute("aria-label")`))
+			p.unsaved()
+			p.saved()
+			if server.kept(rev.Rig).Text != rev.Text {
+				t.Error("undo did not take it back")
+			}
+		})
+	}
+}
