@@ -66,11 +66,11 @@ const loadLive = 6
 
 // liveLoad lays out what the servo and the rods bear at the pose.
 func liveLoad(more func(group, key, words string, n int, text ...draw.Piece), at *int, rods []rig.SteeringRod) {
-	number := func(digits int) draw.Piece { return draw.Piece{Form: draw.Decimal, At: *at, Digits: digits} }
-	more("load", "load_torque", "asked of the servo here", 1, number(2), draw.Piece{Text: " N·m"})
-	more("load", "load_standing", "margin here, on standing tyres", 1, number(2))
-	more("load", "load_margin", "margin here, with the rock if there is one", 1, number(2))
-	more("load", "load_reserve", "weakest rod here bears, times what may come", 1, number(2))
+	number := func() draw.Piece { return draw.Piece{Form: draw.Decimal, At: *at, Digits: 2} }
+	more("load", "load_torque", "asked of the servo here", 1, number(), draw.Piece{Text: " N·m"})
+	more("load", "load_standing", "margin here, on standing tyres", 1, number())
+	more("load", "load_margin", "margin here, with the rock if there is one", 1, number())
+	more("load", "load_reserve", "weakest rod here bears, times what may come", 1, number())
 	words := []string{"turning left", "turning right"}
 	for p := load.LeftTyreOutside; p <= load.RightTyreInside; p++ {
 		words = append(words, "turning left, the rock at "+p.String(), "turning right, the rock at "+p.String())

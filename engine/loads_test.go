@@ -71,7 +71,8 @@ func TestLoadsOnThePageAreThoseOfTheCommandLine(t *testing.T) {
 		for i := range l.Rods {
 			borne, _ := l.Rods[i].Weakest()
 			for _, one := range [][2]float64{
-				{float64(d.Rods[i].Pull.Value), l.Rods[i].Pull.Size}, {float64(d.Rods[i].Push.Value), l.Rods[i].Push.Size},
+				{float64(d.Rods[i].Pull.Value), l.Rods[i].Pull.Size},
+				{float64(d.Rods[i].Push.Value), l.Rods[i].Push.Size},
 				{float64(d.Rods[i].Reserve.Value), borne.Reserve},
 			} {
 				if math.Abs(one[0]-one[1]) > 1e-9*one[1] {

@@ -186,6 +186,10 @@ func (d *LoadsDocument) first(l *load.Lock) {
 			d.First = append(d.First, where+", nothing gives up: the servo gives at least "+timesText(least)+" what it is asked for.")
 			return
 		}
+		if left, right := givesUp(servo[0], saver[0]), givesUp(servo[1], saver[1]); left == right {
+			d.First = append(d.First, where+", "+left+", both ways.")
+			return
+		}
 		var sides []string
 		for i, to := range [2]string{"left", "right"} {
 			sides = append(sides, "to the "+to+" "+givesUp(servo[i], saver[i]))

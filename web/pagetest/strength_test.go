@@ -94,7 +94,7 @@ func TestLoadsFollowTheStick(t *testing.T) {
 			last := math.NaN()
 			for _, button := range []string{"Full left", "Full right", "Centre"} {
 				p.press(button)
-				p.until(fmt.Sprintf(`document.querySelector(".panel .rule").getAttribute("aria-valuenow") === "%s"`, map[string]string{"Full left": "-100", "Full right": "100", "Centre": "0"}[button]))
+				p.until(fmt.Sprintf(`document.querySelector(".panel .rule").getAttribute("aria-valuenow") === %q`, map[string]string{"Full left": "-100", "Full right": "100", "Centre": "0"}[button]))
 				p.until(`new Promise((r) => requestAnimationFrame(() => requestAnimationFrame(() => r(true))))`)
 				here, err := w.At(p.pose(r.Name).Servo*math.Pi/180, steer.Ride{})
 				if err != nil {
