@@ -4,19 +4,15 @@ import (
 	"bytes"
 	"fmt"
 	"math"
-	"net/http"
-	"regexp"
 	"strings"
 	"testing"
 	"time"
 
-	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
 	"evenlock/load"
 	"evenlock/rig"
 	"evenlock/steer"
-	"evenlock/store"
 )
 
 // borne is what the engine in the page says that the parts bear at the rig's pose.
@@ -149,88 +145,5 @@ func TestLoadsGoAlong(t *testing.T) {
 				}
 			})
 		}
-	}
-}
-
-// bare keeps a starter without what the loads need.
-func (r *running) bare() store.Revision {
-	r.tb.Helper()
-	text := r.starter("far-knuckle").Text
-	for _, cut := range []string{`(?m)^(mass|steered_share|patch_length) *=.*\n`, `(?ms)^\[\[servo\.rating\]\].*?(\z|\n(#?\n|\[))`, `(?ms)^\[(supply|ground)\].*?(\z|\n(#?\n|\[))`} {
-		for at := regexp.MustCompile(cut); at.MatchString(text); {
-			text = at.ReplaceAllString(text, "\n")
-		}
-	}
-	var rev store.Revision
-	ask(r.tb, http.MethodPost, r.url+"/api/rigs", store.Draft{Name: "Bare (invented)", Text: text}, &rev)
-	return rev
-}
-
-// What the loads lack is asked for with the way to find it, taken as a whole, and refused with words where it cannot be.
-func TestWhatTheLoadsLackIsPutInOnThePage(t *testing.T) {
-	server := serve(t)
-	for _, s := range []size{laptop, phone} {
-		t.Run(s.name, func(t *testing.T) {
-			rev := server.bare()
-			p := open(t, s, server.url)
-			p.load(server.url)
-			p.show("#/rig/" + rev.Rig + "/loads")
-			p.until(`document.querySelector(".lacks input") !== null`)
-			p.shot("lacks")
-			put := func(key, value string) {
-				t.Helper()
-				p.run(fmt.Sprintf(`document.querySelector(".lacks [data-key='%s']").focus()`, key))
-				p.fill(value)
-			}
-			put("vehicle.mass", "heavy")
-			p.press("Keep these")
-			p.until(`document.querySelector(".lacks .why").textContent !== ""`)
-			for key, value := range map[string]string{
-				"vehicle.mass": "2.4", "vehicle.steered_share": "55", "left.wheel.patch_length": "24", "ground.friction": "0.9",
-				"supply.voltage": "6", "servo.rating.1.voltage": "6", "servo.rating.1.torque": "20 kg·cm", "servo.rating.1.time": "0.16",
-			} {
-				put(key, value)
-			}
-			p.press("Keep these")
-			p.until(`document.querySelector(".loads .chart canvas") !== null && document.querySelector(".lacks") === null`)
-			p.saved()
-			if text := server.kept(rev.Rig).Text; !strings.Contains(text, "20 kg·cm") || !regexp.MustCompile(`(?m)^mass = 2\.4`).MatchString(text) {
-				t.Errorf("the file does not say what was put in:\n%s", text)
-			}
-			p.key("z", chromedp.ModifierCtrl)
-			p.until(`document.querySelector(".lacks input") !== null`)
-		})
-	}
-}
-
-// Advice is listed in the engine's order; what can be tried is one change of the file, and undo takes it back.
-func TestAdviceIsTriedAndTakenBack(t *testing.T) {
-	server := serve(t)
-	for _, s := range []size{laptop, phone} {
-		t.Run(s.name, func(t *testing.T) {
-			rev := server.trail()
-			p := open(t, s, server.url)
-			p.load(server.url)
-			p.show("#/rig/" + rev.Rig + "/change")
-			p.until(`document.querySelector(".piece button") !== null`)
-			listed := p.text(`[...document.querySelectorAll(".piece")].map((n) => n.dataset.piece + ": " + n.querySelector(".sentence").textContent).join("\n")`)
-			want := p.text(`(() => { const id = evenlock.open(` + quote(rev.Text) + `).id; const d = evenlock.advise(id); evenlock.close(id); return d.list.map((one) => one.key + ": " + one.sentence).join("\n"); })()`)
-			if listed != want || listed == "" {
-				t.Errorf("the page lists\n%s\nthe engine\n%s", listed, want)
-			}
-			p.run(`document.querySelector(".piece button").click()`)
-			p.unsaved()
-			p.saved()
-			if server.kept(rev.Rig).Text == rev.Text {
-				t.Error("nothing was tried")
-			}
-			p.until(fmt.Sprintf(`document.querySelector(".advice").getAttribute("aria-busy") === null && document.querySelector(".piece .sentence").textContent !== %q`, strings.SplitN(strings.SplitN(want, "\n", 2)[0], ": ", 2)[1]))
-			p.press(p.text(`document.querySelector("[aria-label^='Undo:']").getAttribute("aria-label")`))
-			p.unsaved()
-			p.saved()
-			if server.kept(rev.Rig).Text != rev.Text {
-				t.Error("undo did not take it back")
-			}
-		})
 	}
 }

@@ -76,7 +76,7 @@ func TestEveryScreenIsAccessible(t *testing.T) {
 		{"travel", truck + "/curves/travel", ".ends .better"},
 		{"look at a truck", truck + "/look", ".ride input"},
 		{"loads", truck + "/loads", ".loads .chart canvas"},
-		{"what the loads lack", "#/rig/" + server.bare().Rig + "/loads", ".lacks input"},
+		{"what the loads lack", "#/rig/" + server.starter("chassis").Rig + "/loads", ".lacks input"},
 		{"change", truck + "/change", ".piece button"},
 		{"setup", rig + "/setup", ".step"},
 		{"radio", rig + "/radio", ".radio .entry"},
