@@ -98,7 +98,7 @@ export function measure(rig) {
     })) : null,
     h("div", { class: "row" }, h("a", { class: "button main", href: `#/rig/${rig.rig.id}/setup`, text: "Go to the set-up" }),
       h("a", { class: "button", href: `#/rig/${rig.rig.id}/look`, text: "Look at the rig" }),
-      m.laterMissing ? button("Measure the suspension", () => { const now = read(); ask(now, next(now, "")); focus(); }) : null));
+      m.laterMissing ? button("Measure the suspension", () => { const now = read(); ask(now, next(now, "")); card.scrollIntoView({ block: "start" }); focus(); }) : null));
 
   const show = (m) => {
     const first = m.list.filter((one) => !one.later).length;
