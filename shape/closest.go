@@ -9,7 +9,7 @@ import (
 // found is what is known of two cores: whether they are apart and how far, the unit vector from a to b and the nearest point of a.
 type found struct {
 	apart bool
-	// sharp tells that the bounds of the distance agree, so that n is right too, however short the distance.
+	// sharp tells that distance and n are right; that the bounds of the distance agree, if there are rims.
 	sharp    bool
 	distance float64
 	n, onA   r3.Vec
@@ -33,10 +33,12 @@ type part struct {
 
 const (
 	steps = 100
-	// close is the part of the distance by which it may still be too long.
+	// closeEnough is the part of the distance by which it may still be too long.
 	closeEnough = 1e-13
 	// agree is the part of the size within which the two bounds of a distance must be, for it to be taken.
 	agree = 1e-12
+	// told is the part of the size above which the way between two cores without rims tells its direction.
+	told = 1e-10
 	// nothing is the part of the size below which a distance may be rounding.
 	nothing = 1e-13
 )
@@ -109,6 +111,14 @@ func closest(a, b *Shape) found {
 		}
 	}
 	f.sharp = least-f.distance < agree*size
+	if !f.sharp && !rims && least > told*size {
+		// Between corners and edges so near, the bound from below falls short by what rounding does to n times the size. The way itself tells n well.
+		var way r3.Vec
+		for i := range s.n {
+			way = r3.Sub(way, r3.Scale(s.t[i], s.w[i]))
+		}
+		f.n, f.sharp = unit(way), true
+	}
 	f.distance = least
 	return f
 }

@@ -128,19 +128,25 @@ func Gap(a, b *Shape) (gap float64, n, onA, onB r3.Vec) {
 		return ends(a, b, 0, square(a.half[0], b.half[0]), x)
 	}
 	f := closest(a, b)
-	if !f.sharp {
-		var h float64
-		if f.apart {
-			f.n, h = settle(a, b, f.n, size)
-		} else {
-			f.n, h = leave(a, b, size)
-		}
-		// With b pushed free along n, the nearest points are those that touch first, or part last.
-		moved := *b
-		moved.centre = r3.Add(b.centre, r3.Scale(h+pushed*size, f.n))
-		f.onA, f.distance = closest(a, &moved).onA, -h
+	if f.sharp {
+		return ends(a, b, f.distance, f.n, f.onA)
 	}
-	return ends(a, b, f.distance, f.n, f.onA)
+	var h float64
+	if f.apart {
+		// The direction is in doubt, and may be that of a flat face.
+		best, _ := flats(a, b)
+		best.try(a, b, f.n)
+		if a.rim == 0 && b.rim == 0 {
+			return ends(a, b, f.distance, best.n, f.onA)
+		}
+		f.n, h = settle(a, b, best.n, size)
+	} else {
+		f.n, h = leave(a, b, size)
+	}
+	// With b pushed free along n, the nearest points are those that touch first, or part last.
+	moved := *b
+	moved.centre = r3.Add(b.centre, r3.Scale(h+pushed*size, f.n))
+	return ends(a, b, -h, f.n, closest(a, &moved).onA)
 }
 
 // ends adds the rounding to what is between the cores.
