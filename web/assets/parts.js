@@ -127,6 +127,8 @@ export function live(rig) {
       place(value).append(node);
       let last;
       return (n) => {
+        // What this rig does not have is not there; of the steering, it is only not to be had in this pose.
+        if (value.group) node.hidden = Number.isNaN(n[value.at]);
         const text = Number.isNaN(n[value.at]) ? "–" : write(n);
         if (text !== last) shown.textContent = last = text;
       };

@@ -58,6 +58,7 @@ export function loads(rig, app) {
       shown = now;
     }
     rest.hidden = !inputs.childElementCount;
+    rig.panel.classList.toggle("idle", !d.ready);
     if (!d.ready) return;
     first.replaceChildren(...d.first.map((text) => h("li", { text })));
     showMargin(d.margin);
@@ -94,7 +95,7 @@ export function loads(rig, app) {
   rest.hidden = true;
   rig.bear(true, 0, 0);
   const node = h("div", { class: "loads" }, problem, lacks, verdict, here, chart, slope, tables, rest, caution(cautions.sums, cautions.stall, cautions.power, cautions.pack));
-  node.leave = () => { asked.stop(); margin?.stop(); rig.bear(false, 0, 0); };
+  node.leave = () => { asked.stop(); margin?.stop(); rig.panel.classList.remove("idle"); rig.bear(false, 0, 0); };
   return node;
 }
 
