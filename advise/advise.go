@@ -93,7 +93,7 @@ const loadSteps = 8
 // NewSubject computes what sources read. The errors are those of setup.Make, and of load.OverLock but for a file that does
 // not say enough.
 func NewSubject(r *rig.Rig) (*Subject, error) {
-	s := &Subject{Rig: r, Exact: exact(r)}
+	s := &Subject{Rig: r, Exact: r.Exact()}
 	var err error
 	if s.Plan, err = setup.Make(r); err != nil {
 		return nil, err
@@ -106,14 +106,6 @@ func NewSubject(r *rig.Rig) (*Subject, error) {
 	left, right := s.Plan.Left.Servo.Value-centre, s.Plan.Right.Servo.Value-centre
 	s.ToLeft, s.Turn = math.Copysign(1, left), min(math.Abs(left), math.Abs(right))
 	return s, nil
-}
-
-func exact(r *rig.Rig) *rig.Rig {
-	c := r.Clone()
-	for _, m := range c.Measurements() {
-		m.Q.Uncertainty = 0
-	}
-	return c
 }
 
 // Of returns the advice on a rig from all Sources and more, with the subject that it is on. The errors are those of NewSubject

@@ -157,7 +157,7 @@ func farSquare(s *Subject) ([]Piece, error) {
 	}
 	with := func(by float64) (*steer.Model, error) {
 		r := s.Exact.Clone()
-		*s.dragArm(r) = rig.Arm{Ball: pointOf(swung(from, side, by)), Stud: arm.Stud}
+		*s.dragArm(r) = rig.Arm{Ball: rig.PointAt(swung(from, side, by)), Stud: arm.Stud}
 		return s.squared(r)
 	}
 	by, ok := crossing(func(by float64) float64 {

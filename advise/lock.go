@@ -145,7 +145,7 @@ func passed(s *Subject) ([]Piece, error) {
 	if err != nil {
 		return nil, err
 	}
-	then, err := setup.Try(exact(s.Plan.Rig()), 3)
+	then, err := setup.Try(s.Plan.Rig().Exact(), 3)
 	if err != nil {
 		return nil, err
 	}
@@ -207,7 +207,7 @@ func even(s *Subject) ([]Piece, error) {
 	figures := []Figure{angleOf("lock to the left less lock to the right", full)}
 	now, then := p.EvenBefore.Lock, p.EvenAfter.Lock
 	if p.Calibrated {
-		trial, err := setup.Try(exact(p.Rig()), 3)
+		trial, err := setup.Try(p.Rig().Exact(), 3)
 		if err != nil {
 			return nil, err
 		}
@@ -283,9 +283,9 @@ func ackermann(s *Subject) ([]Piece, error) {
 	g := p.Before.Geometry
 	with := func(by float64) float64 {
 		r := s.Exact.Clone()
-		r.Left.TieArm = &rig.Arm{Ball: pointOf(swung(g.Left.TieBall, &g.Left, by)), Stud: r.Left.TieArm.Stud}
+		r.Left.TieArm = &rig.Arm{Ball: rig.PointAt(swung(g.Left.TieBall, &g.Left, by)), Stud: r.Left.TieArm.Stud}
 		if r.Right != nil && r.Right.TieArm != nil {
-			r.Right.TieArm = &rig.Arm{Ball: pointOf(swung(g.Right.TieBall, &g.Right, -by)), Stud: r.Right.TieArm.Stud}
+			r.Right.TieArm = &rig.Arm{Ball: rig.PointAt(swung(g.Right.TieBall, &g.Right, -by)), Stud: r.Right.TieArm.Stud}
 		}
 		m, err := s.adjusted(r, s.placed(), p.After.Centre())
 		if err != nil {
@@ -409,13 +409,11 @@ func trim(s *Subject) ([]Piece, error) {
 // joints is about how unevenly the axle's universal joints turn at full lock.
 func joints(s *Subject) ([]Piece, error) {
 	p := s.Plan
-	sides := [2]*rig.Side{&s.Rig.Left, s.Rig.Right}
-	if sides[1] == nil || sides[1].AxleJoint == nil {
-		sides[1] = sides[0]
-	}
+	left, right := s.Rig.AxleJoints()
+	both := [2]*rig.AxleJoint{left, right}
 	worst, where, end := steer.Result{}, "", (*setup.End)(nil)
 	for i, q := range []steer.Quantity{steer.JointLeft, steer.JointRight} {
-		if j := sides[i].AxleJoint; j == nil || j.Kind != "universal" {
+		if j := both[i]; j == nil || j.Kind != "universal" {
 			continue
 		}
 		for _, e := range []*setup.End{&p.Left, &p.Right} {

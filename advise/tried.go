@@ -168,17 +168,12 @@ func (s *Subject) edited(key, value string) (*rig.Rig, error) {
 	if err != nil {
 		return nil, err
 	}
-	return exact(r), nil
+	return r.Exact(), nil
 }
 
 // withHole returns the exact rig with its horn's ball in another hole, the same way from the shaft.
 func (s *Subject) withHole(hole float64) *rig.Rig {
-	g := s.Plan.Before.Geometry
-	arm := r3.Sub(g.HornBall, g.HornFoot)
-	r := s.Exact.Clone()
-	r.Horn = rig.Horn{Ball: pointOf(r3.Add(g.HornFoot, r3.Scale(hole/r3.Norm(arm), arm))), Stud: r.Horn.Stud, Arms: r.Horn.Arms}
-	r.DragLink.Length = rig.Length{}
-	return r
+	return s.Exact.WithHole(s.Plan.Before.Geometry, hole)
 }
 
 // holeSet are the values that put the horn's ball into another hole; nil if the file has the drag link's length, which would
@@ -220,11 +215,6 @@ func (s *Subject) otherHoles(longer bool) []float64 {
 		slices.Reverse(all)
 	}
 	return all
-}
-
-func pointOf(v r3.Vec) rig.Point {
-	given := func(x float64) rig.Length { return rig.Length{Quantity: rig.Quantity{Value: x, Given: true}} }
-	return rig.Point{given(v.X), given(v.Y), given(v.Z)}
 }
 
 // swung turns a place about a kingpin.

@@ -314,7 +314,7 @@ func (s *Session) Grab(handle int) error {
 	s.Ride(0, 0)
 	h := s.layout.handles[handle]
 	d := &drag{
-		handle: h, base: certain(s.moved.rig), spare: certain(s.moved.rig), shown: certain(s.moved.rig), geometry: s.moved.model.Geometry,
+		handle: h, base: s.moved.rig.Exact(), spare: s.moved.rig.Exact(), shown: s.moved.rig.Exact(), geometry: s.moved.model.Geometry,
 		from: h.point.place(s.moved.model), before: s.moved, ghost: s.shadow,
 	}
 	s.drag = d

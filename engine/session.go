@@ -152,20 +152,11 @@ func read(text []byte) (*moved, error) {
 
 func newMoved(r *rig.Rig) (*moved, error) {
 	m := &moved{rig: r}
-	if err := m.build(certain(r), true); err != nil {
+	if err := m.build(r.Exact(), true); err != nil {
 		return nil, err
 	}
 	m.stick = newStickMap(m)
 	return m, nil
-}
-
-// certain is a copy of a rig without uncertainties.
-func certain(r *rig.Rig) *rig.Rig {
-	c := r.Clone()
-	for _, q := range c.Measurements() {
-		q.Q.Uncertainty = 0
-	}
-	return c
 }
 
 // build works out the model of a rig without uncertainties: riding on its suspension, if it has one and it is asked for.

@@ -276,20 +276,8 @@ func (s *Session) Guide(lines []TravelIdeal) {
 
 // idealWords says where, seen from the front, an end steers nothing.
 func idealWords(i *travel.Ideal) string {
-	through, dir := i.Along()
-	if dir.Y < 0 {
-		dir = r3.Scale(-1, dir)
-	}
-	slope := math.Atan2(dir.Z, dir.Y) / degree
-	rises := "level"
-	switch s := say.Number(math.Abs(slope), 1); {
-	case say.IsZero(s):
-	case slope > 0:
-		rises = "rising " + s + "° to the left"
-	default:
-		rises = "falling " + s + "° to the left"
-	}
-	words := fmt.Sprintf("The %s gives no bump steer, for small travel, anywhere on the line through %s, %s.", i.Words, frontWords(through), rises)
+	through, lies := i.Lies()
+	words := fmt.Sprintf("The %s gives no bump steer, for small travel, anywhere on the line through %s, %s.", i.Words, frontWords(through), lies)
 	if at, ok := i.Crossing(); ok {
 		words += fmt.Sprintf(" For all of the travel: about %s.", frontWords(at))
 	}
@@ -405,7 +393,7 @@ var errEndMissed = fmt.Errorf("%w by the keys that this file gives it by", errCa
 
 // withEnd is the text with ends moved, and the keys that change: those of the ends, and the lengths of rods that the file states.
 func (s *Session) withEnd(b *travel.Better) (text []byte, keys []string, err error) {
-	base := certain(s.moved.rig)
+	base := s.moved.rig.Exact()
 	to := base.Clone()
 	after, err := steer.NewAdjusted(base, b.Adjustment())
 	if err != nil {

@@ -51,7 +51,7 @@ func steered(t *testing.T, text string) float64 {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, err := steer.NewRiding(certain(r))
+	m, err := steer.NewRiding(r.Exact())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -79,7 +79,7 @@ func TestTravelCurvesAreWhatTheRigDoesWhenItIsMoved(t *testing.T) {
 		if err != nil || !d.Rides || len(d.Motions) != 4 || len(d.Locks) != 5 {
 			t.Fatalf("%s: %v, rides %v, %d motions, %d locks", name, err, d.Rides, len(d.Motions), len(d.Locks))
 		}
-		m, err := steer.NewRiding(certain(s.moved.rig))
+		m, err := steer.NewRiding(s.moved.rig.Exact())
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -308,16 +308,16 @@ func HornTrade(r *rig.Rig, holes []float64, lock float64, left, right Demand, se
 	if err != nil {
 		return nil, err
 	}
+	g, err := r.Geometry()
+	if err != nil {
+		return nil, err
+	}
 	rows := make([]HornRow, len(holes))
 	for i, hole := range holes {
 		if !(hole > 0) || math.IsInf(hole, 0) {
 			return nil, fmt.Errorf("load: %w, not %g mm", ErrHole, hole)
 		}
-		twin, err := withHole(r, hole)
-		if err != nil {
-			return nil, err
-		}
-		m, err := steer.New(twin)
+		m, err := steer.New(r.WithHole(g, hole))
 		if err != nil {
 			return nil, fmt.Errorf("with the %.1f mm hole: %w", hole, err)
 		}
@@ -327,24 +327,6 @@ func HornTrade(r *rig.Rig, holes []float64, lock float64, left, right Demand, se
 		rows[i].Hole = hole
 	}
 	return rows, nil
-}
-
-// withHole returns the rig with its horn's ball at another radius, the same way from the shaft.
-func withHole(r *rig.Rig, hole float64) (*rig.Rig, error) {
-	g, err := r.Geometry()
-	if err != nil {
-		return nil, err
-	}
-	twin := r.Clone()
-	arm := r3.Sub(g.HornBall, g.HornFoot)
-	at := r3.Add(g.HornFoot, r3.Scale(hole/r3.Norm(arm), arm))
-	given := func(x float64) rig.Length { return rig.Length{Quantity: rig.Quantity{Value: x, Given: true}} }
-	twin.Horn = rig.Horn{Ball: rig.Point{given(at.X), given(at.Y), given(at.Z)}, Stud: r.Horn.Stud}
-	twin.DragLink.Length = rig.Length{}
-	for _, q := range twin.Measurements() {
-		q.Q.Uncertainty = 0 // which the model would take time over, and nothing here asks for
-	}
-	return twin, nil
 }
 
 func hornRow(m *steer.Model, lock, available float64, left, right Demand, servo *Servo, from Supply) (HornRow, error) {

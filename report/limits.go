@@ -158,10 +158,7 @@ func clipped(words string, most int) string {
 
 // axleJoints writes what the joints in the drive shafts do at the lock.
 func (p *printer) axleJoints(m *steer.Model, both *[2]lockLimits) {
-	left, right := m.Rig.Left.AxleJoint, m.Rig.Left.AxleJoint
-	if m.Rig.Right != nil && m.Rig.Right.AxleJoint != nil {
-		right = m.Rig.Right.AxleJoint
-	}
+	left, right := m.Rig.AxleJoints()
 	if left == nil && right == nil {
 		return
 	}

@@ -349,20 +349,8 @@ func betterWords(b *travel.Better) string {
 
 // idealLine says where, seen from the front, an end steers nothing.
 func (p *printer) idealLine(i *travel.Ideal) {
-	through, dir := i.Along()
-	if dir.Y < 0 {
-		dir = r3.Scale(-1, dir)
-	}
-	slope := math.Atan2(dir.Z, dir.Y)
-	rises := "level"
-	switch s := number(math.Abs(slope)/degree, 1); {
-	case isZero(s):
-	case slope > 0:
-		rises = "rising " + s + "° to the left"
-	default:
-		rises = "falling " + s + "° to the left"
-	}
-	words := fmt.Sprintf("%s: for small travel anywhere on the line, seen from the front, through %s, %s", i.Words, frontPlace(through), rises)
+	through, lies := i.Lies()
+	words := fmt.Sprintf("%s: for small travel anywhere on the line, seen from the front, through %s, %s", i.Words, frontPlace(through), lies)
 	if at, ok := i.Crossing(); ok {
 		words += fmt.Sprintf("; for all of it about %s, where the axis of the far end's arc of %s mm is", frontPlace(at), number(i.Radius, 0))
 	}

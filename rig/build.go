@@ -74,6 +74,23 @@ var targets = map[string]Target{"left": LeftKnuckle, "right": RightKnuckle, "tie
 
 var up = r3.Vec{Z: 1}
 
+// PointAt returns a place, in millimetres, as the file states one, without uncertainty.
+func PointAt(v r3.Vec) Point {
+	given := func(x float64) Length { return Length{Quantity{Value: x, Given: true}} }
+	return Point{given(v.X), given(v.Y), given(v.Z)}
+}
+
+// WithHole returns the rig, whose Geometry g is, without uncertainties and with its horn's ball at another radius in millimetres, the same way from the
+// shaft. The drag link is as long as that makes it.
+func (r *Rig) WithHole(g *Geometry, hole float64) *Rig {
+	twin := r.Exact()
+	arm := r3.Sub(g.HornBall, g.HornFoot)
+	at := r3.Add(g.HornFoot, r3.Scale(hole/r3.Norm(arm), arm))
+	twin.Horn = Horn{Ball: PointAt(at), Stud: r.Horn.Stud, Arms: r.Horn.Arms}
+	twin.DragLink.Length = Length{}
+	return twin
+}
+
 func (p Point) vec() r3.Vec { return r3.Vec{X: p[0].Value, Y: p[1].Value, Z: p[2].Value} }
 
 // or returns the direction as a vector, or another where it was left out.

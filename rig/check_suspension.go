@@ -64,44 +64,30 @@ func (c checker) independent(s *Suspension) {
 			c.report(side.key+".upper_rear", "is missing", "add the upper arm's rear hinge")
 		}
 	}
-	for key, k := range map[string]*Kingpin{"left.kingpin": c.Left.Kingpin, "right.kingpin": c.rightKingpin()} {
+	kingpins := map[string]*Kingpin{"left.kingpin": c.Left.Kingpin}
+	if c.Right != nil {
+		kingpins["right.kingpin"] = c.Right.Kingpin
+	}
+	for key, k := range kingpins {
 		if k != nil && !k.Top.Given() {
 			c.report(key+".top", "is missing, and the arms hold the knuckle by the kingpin's two ends", "give top and bottom, the middles of the knuckle's balls; of a strut, top is its upper mount")
 		}
 	}
-	for key, mount := range map[string]string{"servo.mount": c.Servo.Mount, "crank.mount": c.crankMount(), "rack.mount": c.rackMount(), "second_servo.mount": c.secondMount()} {
+	mounts := map[string]string{"servo.mount": c.Servo.Mount}
+	if c.Crank != nil {
+		mounts["crank.mount"] = c.Crank.Mount
+	}
+	if c.Rack != nil {
+		mounts["rack.mount"] = c.Rack.Mount
+	}
+	if c.SecondServo != nil {
+		mounts["second_servo.mount"] = c.SecondServo.Mount
+	}
+	for key, mount := range mounts {
 		if mount == "axle" {
 			c.report(key, "is axle, and independent wheels have none", `write "chassis"`)
 		}
 	}
-}
-
-func (r *Rig) rightKingpin() *Kingpin {
-	if r.Right == nil {
-		return nil
-	}
-	return r.Right.Kingpin
-}
-
-func (r *Rig) crankMount() string {
-	if r.Crank == nil {
-		return ""
-	}
-	return r.Crank.Mount
-}
-
-func (r *Rig) rackMount() string {
-	if r.Rack == nil {
-		return ""
-	}
-	return r.Rack.Mount
-}
-
-func (r *Rig) secondMount() string {
-	if r.SecondServo == nil {
-		return ""
-	}
-	return r.SecondServo.Mount
 }
 
 // name checks what a link or a part is called, which reports and the page show in the middle of a line.

@@ -136,6 +136,15 @@ func (r *Rig) second(g *Geometry) error {
 	return nil
 }
 
+// AxleJoints returns the joints of both sides; a right one left out is as the left one. nil where there is none.
+func (r *Rig) AxleJoints() (left, right *AxleJoint) {
+	left, right = r.Left.AxleJoint, r.Left.AxleJoint
+	if r.Right != nil && r.Right.AxleJoint != nil {
+		right = r.Right.AxleJoint
+	}
+	return left, right
+}
+
 // shafts returns the inner joints of the drive shafts, nil where they are not given.
 func (r *Rig) shafts() (left, right *r3.Vec) {
 	inner := func(j *AxleJoint) *r3.Vec {

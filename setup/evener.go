@@ -27,10 +27,7 @@ func (p *Plan) lookForEvener(r *rig.Rig, toLeft float64) {
 	if !p.Horn.Known {
 		return
 	}
-	bare := r.Clone()
-	for _, m := range bare.Measurements() {
-		m.Q.Uncertainty = 0 // which is most of the work of making a model, and not wanted here
-	}
+	bare := r.Exact()
 	const places = 3
 	best, bestAt := p.EvenAfter.Path, 0
 	for k := -places; k <= places; k++ {

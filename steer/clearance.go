@@ -102,6 +102,9 @@ func (m *Model) Touching() []string { return m.touching }
 // them, as it is then less what must stay, may be used up. Two that touch then belong together, and are returned by name.
 func (m *Model) clearances() (all []stop, touching []string) {
 	things := m.things()
+	if len(things) == 0 {
+		return nil, nil
+	}
 	home := m.Stand()
 	for i := range things {
 		for j := range i {

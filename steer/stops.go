@@ -42,14 +42,10 @@ func (m *Model) collectStops() []stop {
 	}
 	// A right side left out has the left one's stops.
 	left, right, rightKey := r.Left, r.Left, "left"
-	if r.Right != nil {
-		if r.Right.Stops != nil {
-			right.Stops, rightKey = r.Right.Stops, "right"
-		}
-		if r.Right.AxleJoint != nil {
-			right.AxleJoint = r.Right.AxleJoint
-		}
+	if r.Right != nil && r.Right.Stops != nil {
+		right.Stops, rightKey = r.Right.Stops, "right"
 	}
+	leftJoint, rightJoint := r.AxleJoints()
 	if st := left.Stops; st != nil {
 		add("left.stops.in", "the left knuckle's inward stop", st.In.Value, turn(k.Left, -1))
 		add("left.stops.out", "the left knuckle's outward stop", st.Out.Value, turn(k.Left, 1))
@@ -58,10 +54,10 @@ func (m *Model) collectStops() []stop {
 		add(rightKey+".stops.in", "the right knuckle's inward stop", st.In.Value, turn(k.Right, 1))
 		add(rightKey+".stops.out", "the right knuckle's outward stop", st.Out.Value, turn(k.Right, -1))
 	}
-	if j := left.AxleJoint; j != nil {
+	if j := leftJoint; j != nil {
 		add("left.axle_joint.max_angle", "the left axle joint", j.MaxAngle.Value, joint(true))
 	}
-	if j := right.AxleJoint; j != nil {
+	if j := rightJoint; j != nil {
 		add("right.axle_joint.max_angle", "the right axle joint", j.MaxAngle.Value, joint(false))
 	}
 	end := func(at, other linkage.Ball, stud linkage.Arrow) reading {

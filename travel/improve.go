@@ -141,10 +141,7 @@ type search struct {
 const aimed = 4
 
 func newSearch(m *steer.Model, farthest float64) (*search, error) {
-	s := &search{rig: m.Rig.Clone(), farthest: farthest}
-	for _, q := range s.rig.Measurements() {
-		q.Q.Uncertainty = 0
-	}
+	s := &search{rig: m.Rig.Exact(), farthest: farthest}
 	straight, err := s.model(nil)
 	if err != nil {
 		return nil, err

@@ -40,6 +40,24 @@ func (b *Better) Words() string {
 	return wayWords(b.Ends(), first, true)
 }
 
+// Lies returns a place that the line of Along passes and how it lies there, both seen from the front: "rising 3.4° to the left".
+func (i *Ideal) Lies() (through r3.Vec, words string) {
+	through, dir := i.Along()
+	if dir.Y < 0 {
+		dir = r3.Scale(-1, dir)
+	}
+	slope := math.Atan2(dir.Z, dir.Y) * 180 / math.Pi
+	s := say.Number(math.Abs(slope), 1)
+	switch {
+	case say.IsZero(s):
+		return through, "level"
+	case slope > 0:
+		return through, "rising " + s + "° to the left"
+	default:
+		return through, "falling " + s + "° to the left"
+	}
+}
+
 // wayWords says how to move an end, or two as in a mirror, of which by is the left one's way.
 func wayWords(what string, by r3.Vec, mirrored bool) string {
 	mm := func(v float64) string { return say.Number(math.Abs(v), 1) + " mm" }
