@@ -179,7 +179,7 @@ func givesUp(s *Subject) ([]Piece, error) {
 	}
 	p.Figures = append(p.Figures, margin)
 	place := strings.Join(where, " and ")
-	if len(where) == 2 && now[0] == 0 && now[1] == 0 {
+	if len(where) == 2 && max(now[0], now[1]) < shown {
 		place = "when still straight, whichever way"
 	}
 	p.Sentence = fmt.Sprintf("Against %s the servo gives up %s, with %s what is asked at the worst", against(l), place, times(least))
