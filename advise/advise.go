@@ -29,8 +29,8 @@ const (
 // String names the kind.
 func (k Kind) String() string { return [...]string{"do", "know", "unsure", "well"}[k] }
 
-// Piece is one piece of advice.
-type Piece struct {
+// Finding is one piece of advice.
+type Finding struct {
 	// Key is stable, for programs and tests.
 	Key  string
 	Kind Kind
@@ -64,21 +64,21 @@ type Change struct {
 	Set []rig.Setting
 }
 
-// Source gives the advice on one matter. It may leave a Piece's place in the list to its weight.
-type Source func(s *Subject) ([]Piece, error)
+// Source gives the advice on one matter. It may leave a Finding's place in the list to its weight.
+type Source func(s *Evaluation) ([]Finding, error)
 
 // Sources returns those of this package.
 func Sources() []Source {
 	return []Source{giveWay, givesUp, passed, straight, toe, horn, farSquare, locks, even, ackermann, repeat, trim, holes, drop, joints, travels}
 }
 
-// Subject is a rig with what the packages below compute of it, for sources to read.
-type Subject struct {
+// Evaluation is a rig with what the packages below compute of it, for sources to read.
+type Evaluation struct {
 	Rig *rig.Rig
 	// Plan is the set-up. Plan.Before is the rig as measured, Plan.After as set up.
 	Plan *setup.Plan
 	// Load is nil if the file does not say enough for it; Lacks then says what is missing.
-	Load  *load.Lock
+	Load  *load.Analysis
 	Lacks rig.Errors
 	// Exact is the rig with every measurement taken as exact, which is quick to rebuild. Clone it to change it.
 	Exact *rig.Rig
@@ -90,10 +90,10 @@ type Subject struct {
 // loadSteps is the number of steps each side of straight in which the loads are looked at.
 const loadSteps = 8
 
-// NewSubject computes what sources read. The errors are those of setup.Make, and of load.OverLock but for a file that does
-// not say enough.
-func NewSubject(r *rig.Rig) (*Subject, error) {
-	s := &Subject{Rig: r, Exact: r.Exact()}
+// Evaluate computes what sources read. The errors are those of setup.Make, and of load.OverLock but
+// for a file that does not say enough.
+func Evaluate(r *rig.Rig) (*Evaluation, error) {
+	s := &Evaluation{Rig: r, Exact: r.Exact()}
 	var err error
 	if s.Plan, err = setup.Make(r); err != nil {
 		return nil, err
@@ -108,10 +108,10 @@ func NewSubject(r *rig.Rig) (*Subject, error) {
 	return s, nil
 }
 
-// Of returns the advice on a rig from all Sources and more, with the subject that it is on. The errors are those of NewSubject
-// and of the sources.
-func Of(r *rig.Rig, more ...Source) ([]Piece, *Subject, error) {
-	s, err := NewSubject(r)
+// Of returns the advice on a rig from all Sources and more, with the evaluation that it is on. The
+// errors are those of Evaluate and of the sources.
+func Of(r *rig.Rig, more ...Source) ([]Finding, *Evaluation, error) {
+	s, err := Evaluate(r)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -120,21 +120,21 @@ func Of(r *rig.Rig, more ...Source) ([]Piece, *Subject, error) {
 }
 
 // List returns the advice of sources, in order. The error is the first of a source.
-func List(s *Subject, sources ...Source) ([]Piece, error) {
-	var all []Piece
+func List(s *Evaluation, sources ...Source) ([]Finding, error) {
+	var all []Finding
 	for _, source := range sources {
-		pieces, err := source(s)
+		findings, err := source(s)
 		if err != nil {
 			return nil, err
 		}
-		all = append(all, pieces...)
+		all = append(all, findings...)
 	}
 	for i := range all {
 		if all[i].Kind >= Unsure {
 			all[i].Weight = 0
 		}
 	}
-	slices.SortStableFunc(all, func(a, b Piece) int {
+	slices.SortStableFunc(all, func(a, b Finding) int {
 		switch {
 		case a.Weight > b.Weight:
 			return -1

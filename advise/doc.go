@@ -3,9 +3,9 @@
 //
 // # Use
 //
-// Of gives the list of a rig. Each Piece has a stable key, its weight, the sentence, the figures behind it, and the change
-// that it proposes. A change is proposed only where the rig was built anew with it and was the better for it; its figure
-// before and after is in the piece.
+// Of gives the list of a rig. Each Finding has a stable key, its weight, the sentence, the figures
+// behind it, and the change that it proposes. A change is proposed only where the rig was built
+// anew with it and was the better for it; its figure before and after is in the finding.
 //
 // # Order
 //
@@ -38,7 +38,7 @@
 // Steering is looked at as set up by package setup, next to how it is now; loads as the rig file has it, as package load
 // does, and so is the suspension's travel, as package travel does. Changes are tried one at a time, each on the rig as it is: after one is made, ask again.
 //
-// A further matter is a further Source: a function of a Subject, handed to Of or List.
+// A further matter is a further Source: a function of an Evaluation, handed to Of or List.
 //
 // Axes, signs and units are those of docs/conventions.md.
 package advise

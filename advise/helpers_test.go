@@ -12,7 +12,7 @@ import (
 
 const degree = math.Pi / 180
 
-func adviceOn(t testing.TB, r *rig.Rig) ([]advise.Piece, *advise.Subject) {
+func adviceOn(t testing.TB, r *rig.Rig) ([]advise.Finding, *advise.Evaluation) {
 	t.Helper()
 	list, s, err := advise.Of(r)
 	if err != nil {
@@ -22,7 +22,7 @@ func adviceOn(t testing.TB, r *rig.Rig) ([]advise.Piece, *advise.Subject) {
 }
 
 // find returns the piece of a key.
-func find(t testing.TB, list []advise.Piece, key string) advise.Piece {
+func find(t testing.TB, list []advise.Finding, key string) advise.Finding {
 	t.Helper()
 	for _, p := range list {
 		if p.Key == key {
@@ -30,7 +30,7 @@ func find(t testing.TB, list []advise.Piece, key string) advise.Piece {
 		}
 	}
 	t.Fatalf("there is no advice on %s", key)
-	return advise.Piece{}
+	return advise.Finding{}
 }
 
 func near(t testing.TB, what string, got, want, tol float64) {
@@ -52,7 +52,7 @@ func modelOf(t testing.TB, r *rig.Rig) *steer.Model {
 // roads are the road angles of both wheels in degrees at a servo angle in degrees.
 func roads(t testing.TB, m *steer.Model, servo float64) (left, right float64) {
 	t.Helper()
-	s := m.Stand()
+	s := m.NewState()
 	if err := s.Turn(servo * degree); err != nil {
 		t.Fatal(err)
 	}

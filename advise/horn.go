@@ -15,12 +15,12 @@ import (
 func number(v float64) string { return say.PlusMinus(v, 0, 0) }
 
 // horn is about the angle between horn and link, and about the place of the horn that steers most evenly.
-func horn(s *Subject) ([]Piece, error) {
+func horn(s *Evaluation) ([]Finding, error) {
 	square, err := s.square()
-	if err != nil || s.Plan.Evener == nil {
+	if err != nil || s.Plan.EvenPlace == nil {
 		return square, err
 	}
-	best, err := s.evener()
+	best, err := s.evenPlace()
 	if err != nil || best == nil {
 		return square, err
 	}
@@ -35,14 +35,14 @@ func horn(s *Subject) ([]Piece, error) {
 	return append(square, *best), nil
 }
 
-func (s *Subject) square() ([]Piece, error) {
+func (s *Evaluation) square() ([]Finding, error) {
 	const key, words = "square", "horn and link off square"
 	miss := s.Plan.Square.Miss
 	off := "The link is " + degOf(miss) + " off square to the horn"
 	figures := []Figure{angleOf(words, miss)}
 	switch {
 	case math.Abs(miss.Value) < shown:
-		return []Piece{squareTo("the horn", key, words, miss)}, nil
+		return []Finding{squareTo("the horn", key, words, miss)}, nil
 	case within(miss):
 		return unsure(s.Plan.Before, key, off, miss, words), nil
 	}
@@ -76,7 +76,7 @@ func (s *Subject) square() ([]Piece, error) {
 		sentence += ", which a subtrim of " + number(s.Plan.Subtrim.Value) + " covers"
 		change += "; subtrim " + number(s.Plan.Subtrim.Value)
 	}
-	p := Piece{Key: key, Kind: Do, Weight: sure(pair.gain, pair.spread), Change: pair.change(change)}
+	p := Finding{Key: key, Kind: Do, Weight: sure(pair.gain, pair.spread), Change: pair.change(change)}
 	figures = append(figures, p.Change.Before, p.Change.After)
 	p.Figures = figures
 	differ := fmt.Sprintf("%s left and right then differ by %s in place of %s.", pair.where(), deg(pair.after.Value), deg(pair.before.Value))
@@ -86,20 +86,20 @@ func (s *Subject) square() ([]Piece, error) {
 		p.Sentence = off + ", and square would not be more even: " + differ
 	}
 	pair.doubt(&p)
-	return []Piece{p}, nil
+	return []Finding{p}, nil
 }
 
-// squareTo is the piece on a link that is square.
-func squareTo(what, key, words string, off steer.Result) Piece {
-	return Piece{
+// squareTo is the finding on a link that is square.
+func squareTo(what, key, words string, off steer.Result) Finding {
+	return Finding{
 		Key: key, Kind: Well, Figures: []Figure{angleOf(words, off)},
 		Sentence: "The link is square to " + what + ", to " + deg(max(off.Uncertain, shown)) + ".",
 	}
 }
 
-// evener is nil if the place is hardly better than the one in use.
-func (s *Subject) evener() (*Piece, error) {
-	net := s.placed() + s.Plan.Evener.Turn
+// evenPlace is nil if the place is hardly better than the one in use.
+func (s *Evaluation) evenPlace() (*Finding, error) {
+	net := s.placed() + s.Plan.EvenPlace.Turn
 	if math.Abs(net) < shown {
 		return nil, nil
 	}
@@ -115,7 +115,7 @@ func (s *Subject) evener() (*Piece, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &Piece{
+	p := &Finding{
 		Key: "evener", Kind: Do, Weight: sure(pair.gain, pair.spread),
 		Sentence: fmt.Sprintf("The horn %s %s of where it is steers most evenly: %s left and right then differ by %s, where they differ by %s now and by %s with horn and link square.",
 			deg(net), say.Way(net), pair.where(), deg(pair.after.Value), deg(pair.before.Value), deg(square.Value)),
@@ -127,7 +127,7 @@ func (s *Subject) evener() (*Piece, error) {
 }
 
 // farSquare is about the angle at the knuckle's end of the link.
-func farSquare(s *Subject) ([]Piece, error) {
+func farSquare(s *Evaluation) ([]Finding, error) {
 	const key = "far_square"
 	arm := s.dragArm(s.Exact)
 	if arm == nil {
@@ -143,7 +143,7 @@ func farSquare(s *Subject) ([]Piece, error) {
 	off := "The link is " + degOf(far) + " off square to the knuckle's arm"
 	switch {
 	case math.Abs(far.Value) < shown:
-		return []Piece{squareTo("the knuckle's arm", key, words, far)}, nil
+		return []Finding{squareTo("the knuckle's arm", key, words, far)}, nil
 	case within(far):
 		return unsure(after, key, off, far, words), nil
 	}
@@ -165,7 +165,7 @@ func farSquare(s *Subject) ([]Piece, error) {
 		if err != nil {
 			return math.NaN()
 		}
-		return m.Stand().Values()[steer.FarAngle] - math.Pi/2
+		return m.NewState().Values()[steer.FarAngle] - math.Pi/2
 	})
 	if !ok {
 		return nil, nil
@@ -186,7 +186,7 @@ func farSquare(s *Subject) ([]Piece, error) {
 	// Exact rigs were compared; how unlike the rig is known to be is what the gain must be seen against.
 	pair.spread = now.Uncertain
 	swings := fmt.Sprintf("its end swung %s %s", whole(by), swing(from, swung(from, side, by)))
-	p := Piece{
+	p := Finding{
 		Key: key, Kind: Do, Weight: sure(pair.gain, pair.spread),
 		Sentence: fmt.Sprintf("%s; %s would leave left and right %s apart %s in place of %s.", off, swings, deg(pair.after.Value), pair.where(), deg(pair.before.Value)),
 		Change:   pair.change("the knuckle's arm: " + swings + "; then horn and link square again"),
@@ -197,11 +197,11 @@ func farSquare(s *Subject) ([]Piece, error) {
 		p.Sentence = fmt.Sprintf("%s, and may stay so: %s would leave left and right %s apart %s, where they are %s apart now.", off, swings, deg(pair.after.Value), pair.where(), deg(pair.before.Value))
 	}
 	pair.doubt(&p)
-	return []Piece{p}, nil
+	return []Finding{p}, nil
 }
 
 // dragArm is the arm that the link pulls, if it is one of a knuckle's own.
-func (s *Subject) dragArm(r *rig.Rig) *rig.Arm {
+func (s *Evaluation) dragArm(r *rig.Rig) *rig.Arm {
 	switch {
 	case r.DragLink.To == "left":
 		return r.Left.DragArm
@@ -228,7 +228,7 @@ func crossing(f func(by float64) float64) (by float64, ok bool) {
 }
 
 // straight is about wheels that do not go straight at neutral.
-func straight(s *Subject) ([]Piece, error) {
+func straight(s *Evaluation) ([]Finding, error) {
 	return s.atNeutral("straight", 0.5, 0.5, func(now, then steer.Result) (string, string) {
 		return fmt.Sprintf("At the neutral pulse the wheels stand %s to the %s", degOf(now), leftOrRight(now.Value)),
 			"; the drag link and the horn set as evenlock setup has them leave " + deg(then.Value) + "."
@@ -236,7 +236,7 @@ func straight(s *Subject) ([]Piece, error) {
 }
 
 // toe is about toe that is not the wanted one.
-func toe(s *Subject) ([]Piece, error) {
+func toe(s *Evaluation) ([]Finding, error) {
 	if s.Rig.TieRod == nil {
 		return nil, nil
 	}
@@ -262,7 +262,7 @@ func toe(s *Subject) ([]Piece, error) {
 
 // atNeutral is about a mean of both wheels' angles that is not what it should be at neutral, before and after the set-up. The
 // sentence is made of what is now, and of what is then.
-func (s *Subject) atNeutral(key string, left, right float64, words func(now, then steer.Result) (string, string)) ([]Piece, error) {
+func (s *Evaluation) atNeutral(key string, left, right float64, words func(now, then steer.Result) (string, string)) ([]Finding, error) {
 	off := func(m *steer.Model) (steer.Result, error) {
 		l, errLeft := m.At(steer.RoadLeft, m.Centre())
 		r, errRight := m.At(steer.RoadRight, m.Centre())
@@ -291,7 +291,7 @@ func (s *Subject) atNeutral(key string, left, right float64, words func(now, the
 	case within(now):
 		return unsure(s.Plan.Before, key, is, now, what), nil
 	}
-	return []Piece{{
+	return []Finding{{
 		Key: key, Kind: Do, Weight: sure(now.Value, math.Hypot(now.Uncertain, then.Value)), Sentence: is + mended,
 		Figures: []Figure{angleOf(what, now), angleOf(what+", then", then)},
 		Change:  &Change{"set the rods to the lengths of evenlock setup", angleOf(what, now), angleOf(what, then), nil},

@@ -17,17 +17,17 @@ func newtons(v float64) string { return say.Number(v, 0) + " N" }
 func times(v float64) string { return say.Number(v, 2) + " times" }
 
 // outOf returns the inner wheel's angle at the lock by side.
-func outOf(l *load.Lock) [2]float64 {
-	return [2]float64{l.Rows[len(l.Rows)-1].Left, -l.Rows[0].Right}
+func outOf(l *load.Analysis) [2]float64 {
+	return [2]float64{l.Samples[len(l.Samples)-1].Left, -l.Samples[0].Right}
 }
 
 // giveWay is about rods that are not strong enough.
-func giveWay(s *Subject) ([]Piece, error) {
+func giveWay(s *Evaluation) ([]Finding, error) {
 	if s.Load == nil {
 		return nil, nil
 	}
 	lock := outOf(s.Load)
-	var all []Piece
+	var all []Finding
 	var weakest *load.RodLoad
 	least := math.Inf(1)
 	for i := range s.Load.Rods {
@@ -36,16 +36,16 @@ func giveWay(s *Subject) ([]Piece, error) {
 			continue
 		}
 		borne, peak := r.Weakest()
-		if borne.Reserve < least {
-			weakest, least = r, borne.Reserve
+		if borne.SafetyFactor < least {
+			weakest, least = r, borne.SafetyFactor
 		}
-		if borne.Reserve >= 1 {
+		if borne.SafetyFactor >= 1 {
 			continue
 		}
-		p := Piece{Key: "gives_way." + r.Key, Kind: Know, Weight: (lock[0] + lock[1]) / borne.Reserve}
-		is := fmt.Sprintf("The %s gives way at %s of the %s that it may have to bear (%v)", r.Words, say.Number(borne.Reserve, 2), newtons(peak.Size), peak.Cause)
+		p := Finding{Key: "gives_way." + r.Key, Kind: Know, Weight: (lock[0] + lock[1]) / borne.SafetyFactor}
+		is := fmt.Sprintf("The %s gives way at %s of the %s that it may have to bear (%v)", r.Words, say.Number(borne.SafetyFactor, 2), newtons(peak.Size), peak.Cause)
 		p.Sentence = is + "."
-		before := Figure{"force that it bears over that it may have to", borne.Reserve, 0, "1"}
+		before := Figure{"force that it bears over that it may have to", borne.SafetyFactor, 0, "1"}
 		p.Figures = []Figure{{"force", peak.Size, 0, "N"}, before}
 		if what, then, set := s.stronger(r); what != "" {
 			after := Figure{before.Words, then, 0, "1"}
@@ -58,7 +58,7 @@ func giveWay(s *Subject) ([]Piece, error) {
 	if weakest == nil || len(all) > 0 {
 		return all, nil
 	}
-	p := Piece{
+	p := Finding{
 		Key: "rods", Kind: Well, Figures: []Figure{{"force that it bears over that it may have to", least, 0, "1"}},
 		Sentence: fmt.Sprintf("The rods bear what they may have to; the weakest, the %s, %s", weakest.Words, times(least)),
 	}
@@ -67,7 +67,7 @@ func giveWay(s *Subject) ([]Piece, error) {
 		_, peak := weakest.Weakest()
 		straight := least
 		for _, tension := range []float64{-weakest.Push.Size, weakest.Pull.Size} {
-			if reserve := rod.Bears(tension).Reserve; tension == -weakest.Push.Size || reserve < straight {
+			if reserve := rod.Bears(tension).SafetyFactor; tension == -weakest.Push.Size || reserve < straight {
 				straight = reserve
 			}
 		}
@@ -83,14 +83,14 @@ const thickest = 10
 
 // stronger says what makes a rod bear what it may have to, how many times that it then bears it, and what to set for it: no bend,
 // or a thicker rod.
-func (s *Subject) stronger(r *load.RodLoad) (what string, reserve float64, set []rig.Setting) {
+func (s *Evaluation) stronger(r *load.RodLoad) (what string, reserve float64, set []rig.Setting) {
 	bears := func(change func(*rig.Rod)) (float64, bool) {
 		twin := s.Exact.Clone()
 		for _, one := range twin.SteeringRods() {
 			if one.Key == r.Key {
 				change(one.Rod)
 				rod, ok := load.RodOf(one.Rod, r.Rod.Length)
-				return min(rod.Bears(r.Pull.Size).Reserve, rod.Bears(-r.Push.Size).Reserve), ok
+				return min(rod.Bears(r.Pull.Size).SafetyFactor, rod.Bears(-r.Push.Size).SafetyFactor), ok
 			}
 		}
 		return 0, false
@@ -120,13 +120,13 @@ func (s *Subject) stronger(r *load.RodLoad) (what string, reserve float64, set [
 }
 
 // held returns by side how far the inner wheel comes before the servo gives up, against the rock if there is one.
-func held(l *load.Lock) [2]float64 {
+func held(l *load.Analysis) [2]float64 {
 	at, out := l.Standing, outOf(l)
 	if l.Model.Rig.Ground.RockForce > 0 {
 		at = l.Rock
 	}
 	for side, place := range at {
-		if place.Is {
+		if place.Happens {
 			out[side] = place.Inner
 		}
 	}
@@ -134,7 +134,7 @@ func held(l *load.Lock) [2]float64 {
 }
 
 // against says what the servo is asked to turn against.
-func against(l *load.Lock) string {
+func against(l *load.Analysis) string {
 	if l.Model.Rig.Ground.RockForce > 0 {
 		return "the rock at its worst"
 	}
@@ -142,7 +142,7 @@ func against(l *load.Lock) string {
 }
 
 // givesUp is about a servo that is not strong enough.
-func givesUp(s *Subject) ([]Piece, error) {
+func givesUp(s *Evaluation) ([]Finding, error) {
 	l := s.Load
 	if l == nil {
 		return nil, nil
@@ -150,8 +150,8 @@ func givesUp(s *Subject) ([]Piece, error) {
 	now, out := held(l), outOf(l)
 	lost := [2]float64{out[0] - now[0], out[1] - now[1]}
 	least := math.Inf(1)
-	for i := range l.Rows {
-		r := &l.Rows[i]
+	for i := range l.Samples {
+		r := &l.Samples[i]
 		least = min(least, r.Margin)
 	}
 	if math.IsInf(least, 1) {
@@ -159,13 +159,13 @@ func givesUp(s *Subject) ([]Piece, error) {
 	}
 	margin := Figure{"what the servo gives over what it is asked for, at least", least, 0, "1"}
 	if lost[0]+lost[1] < shown {
-		return []Piece{{
+		return []Finding{{
 			Key: "gives_up", Kind: Well, Figures: []Figure{margin},
 			Sentence: fmt.Sprintf("The servo is strong enough against %s all the way: at least %s what is asked, friction not counted.", against(l), times(least)),
 		}}, nil
 	}
 	var where []string
-	p := Piece{Key: "gives_up", Kind: Know, Weight: lost[0] + lost[1]}
+	p := Finding{Key: "gives_up", Kind: Know, Weight: lost[0] + lost[1]}
 	for side, word := range []string{"left", "right"} {
 		if lost[side] < shown {
 			continue
@@ -186,7 +186,7 @@ func givesUp(s *Subject) ([]Piece, error) {
 	what, tried, set, err := s.moreTorque(least)
 	if err != nil || what == "" {
 		p.Sentence += "."
-		return []Piece{p}, err
+		return []Finding{p}, err
 	}
 	const words = "lock that the servo comes to, both ways together"
 	then := held(tried)
@@ -196,12 +196,12 @@ func givesUp(s *Subject) ([]Piece, error) {
 	// A wheel that jams asks the rods for all that the servo has.
 	for i := range tried.Rods {
 		r := &tried.Rods[i]
-		if borne, peak := r.Weakest(); r.Rod != nil && borne.Reserve < 1 {
-			p.Figures = append(p.Figures, Figure{"force that the " + r.Words + " then bears over that it may have to", borne.Reserve, 0, "1"})
-			p.Sentence += fmt.Sprintf(" The %s then gives way at %s of the %s that it may have to bear.", r.Words, say.Number(borne.Reserve, 2), newtons(peak.Size))
+		if borne, peak := r.Weakest(); r.Rod != nil && borne.SafetyFactor < 1 {
+			p.Figures = append(p.Figures, Figure{"force that the " + r.Words + " then bears over that it may have to", borne.SafetyFactor, 0, "1"})
+			p.Sentence += fmt.Sprintf(" The %s then gives way at %s of the %s that it may have to bear.", r.Words, say.Number(borne.SafetyFactor, 2), newtons(peak.Size))
 		}
 	}
-	return []Piece{p}, nil
+	return []Finding{p}, nil
 }
 
 // bothWays says two figures, to the left and to the right, in one if they are the same.
@@ -214,7 +214,7 @@ func bothWays(left, right string) string {
 
 // moreTorque finds what carries the servo all the way, the loads with it, and what to set for it: the longest hole shorter than the
 // one in use, or else a stronger servo.
-func (s *Subject) moreTorque(least float64) (what string, tried *load.Lock, set []rig.Setting, err error) {
+func (s *Evaluation) moreTorque(least float64) (what string, tried *load.Analysis, set []rig.Setting, err error) {
 	all := func(r *rig.Rig) bool {
 		m, e := steer.New(r)
 		if e != nil {
@@ -249,12 +249,12 @@ func (s *Subject) moreTorque(least float64) (what string, tried *load.Lock, set 
 }
 
 // holes is about what the horn's other holes trade.
-func holes(s *Subject) ([]Piece, error) {
+func holes(s *Evaluation) ([]Finding, error) {
 	if s.Load == nil {
 		return nil, nil
 	}
 	var parts []string
-	p := Piece{Key: "holes", Kind: Well}
+	p := Finding{Key: "holes", Kind: Well}
 	for _, h := range s.Load.Horn {
 		if !h.Reached || h.Seconds == 0 {
 			continue
@@ -271,11 +271,11 @@ func holes(s *Subject) ([]Piece, error) {
 		return nil, nil
 	}
 	p.Sentence = fmt.Sprintf("The horn trades torque against speed, on standing tyres to %s: %s from lock to lock.", deg(s.Load.HornLock), strings.Join(parts, ", "))
-	return []Piece{p}, nil
+	return []Finding{p}, nil
 }
 
 // drop is about what the supply's resistance costs.
-func drop(s *Subject) ([]Piece, error) {
+func drop(s *Evaluation) ([]Finding, error) {
 	l := s.Load
 	if l == nil || l.Supply.Resistance == 0 || l.Stalled.Current == 0 {
 		return nil, nil
@@ -287,7 +287,7 @@ func drop(s *Subject) ([]Piece, error) {
 		return nil, err
 	}
 	before, after := Figure{"stall torque", l.Gives / load.NewtonMetre, 0, "N·m"}, Figure{"stall torque", gives / load.NewtonMetre, 0, "N·m"}
-	return []Piece{{
+	return []Finding{{
 		Key: "drop", Kind: Know,
 		Sentence: fmt.Sprintf("Stalled, the servo draws %s A, which drops the supply from %s V to %s V and leaves %s N·m; leads and regulator of half the resistance would leave %s N·m.",
 			say.Number(l.Stalled.Current, 1), say.Number(l.Supply.Voltage, 1), say.Number(l.Stalled.Voltage, 1), say.Number(before.Value, 2), say.Number(after.Value, 2)),

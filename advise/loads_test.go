@@ -17,7 +17,7 @@ func loaded(t testing.TB, name string, changes ...string) *rig.Rig {
 	return rigtest.Read(t, rigtest.LoadedText(t, name, changes...))
 }
 
-func overLock(t testing.TB, r *rig.Rig) *load.Lock {
+func overLock(t testing.TB, r *rig.Rig) *load.Analysis {
 	t.Helper()
 	l, err := load.OverLock(modelOf(t, r), load.Tilt{}, 16)
 	if err != nil {
@@ -61,7 +61,7 @@ func TestStraightRodBearsEulersLoadOverItsPush(t *testing.T) {
 	if p.Weight < 0.5 || list[0].Key != p.Key {
 		t.Errorf("a rod that gives way is number one, not %s", list[0].Key)
 	}
-	near(t, "weight", p.Weight, (s.Load.Rows[len(s.Load.Rows)-1].Left-s.Load.Rows[0].Right)/p.Change.Before.Value, 1e-9)
+	near(t, "weight", p.Weight, (s.Load.Samples[len(s.Load.Samples)-1].Left-s.Load.Samples[0].Right)/p.Change.Before.Value, 1e-9)
 }
 
 func TestServoGivesUpWhereTheMarginRunsOut(t *testing.T) {
@@ -76,7 +76,7 @@ func TestServoGivesUpWhereTheMarginRunsOut(t *testing.T) {
 	m := modelOf(t, r)
 	bench := load.NewBench(m)
 	left, right := bench.Wheels()
-	servo, err := m.Solved(2, at.Value*degree, 0, s.Load.Rows[len(s.Load.Rows)-1].Servo) // the left wheel's road angle
+	servo, err := m.Solved(2, at.Value*degree, 0, s.Load.Samples[len(s.Load.Samples)-1].Servo) // the left wheel's road angle
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -119,12 +119,12 @@ func TestServoGivesUpWhereTheMarginRunsOut(t *testing.T) {
 	for i := range l.Rods {
 		rod := &l.Rods[i]
 		borne, _ := rod.Weakest()
-		if said := strings.Contains(p.Sentence, "The "+rod.Words+" then gives way"); rod.Rod != nil && said != (borne.Reserve < 1) {
-			t.Errorf("the %s then bears %g times its force: %s", rod.Words, borne.Reserve, p.Sentence)
+		if said := strings.Contains(p.Sentence, "The "+rod.Words+" then gives way"); rod.Rod != nil && said != (borne.SafetyFactor < 1) {
+			t.Errorf("the %s then bears %g times its force: %s", rod.Words, borne.SafetyFactor, p.Sentence)
 		}
 	}
 	for _, place := range l.Rock {
-		if place.Is {
+		if place.Happens {
 			t.Errorf("still gives up at %g°", place.Inner/degree)
 		}
 	}
@@ -148,7 +148,7 @@ func TestShorterHoleIsProposedWhereItCarriesTheServoAllTheWay(t *testing.T) {
 		// By hand: another hole written into the file.
 		r.Horn.Hole.Value = hole
 		r.DragLink.Length = rig.Length{}
-		if l := overLock(t, r); l.Rock[0].Is || l.Rock[1].Is {
+		if l := overLock(t, r); l.Rock[0].Happens || l.Rock[1].Happens {
 			t.Errorf("with the %g mm hole it still gives up", hole)
 		}
 		return

@@ -17,12 +17,12 @@ import (
 const stopStep = 2 * degree
 
 // locks is about what ends the lock each way.
-func locks(s *Subject) ([]Piece, error) {
+func locks(s *Evaluation) ([]Finding, error) {
 	p := s.Plan
 	if p.Left.Key == "want.lock" && p.Right.Key == "want.lock" {
 		return s.wantedLock()
 	}
-	var all []Piece
+	var all []Finding
 	for _, e := range []*setup.End{&p.Left, &p.Right} {
 		if e.Matched || e.Key == "want.lock" {
 			continue // what ends the other lock is what keeps this one
@@ -33,7 +33,7 @@ func locks(s *Subject) ([]Piece, error) {
 }
 
 // wantedLock is for a lock that is had both ways.
-func (s *Subject) wantedLock() ([]Piece, error) {
+func (s *Evaluation) wantedLock() ([]Finding, error) {
 	p := s.Plan
 	least, first := steer.Result{Value: math.Inf(1)}, ""
 	for _, e := range []*setup.End{&p.Left, &p.Right} {
@@ -45,7 +45,7 @@ func (s *Subject) wantedLock() ([]Piece, error) {
 			least, first = in, e.Stops[0].Words
 		}
 	}
-	return []Piece{{
+	return []Finding{{
 		Key: "lock", Kind: Well,
 		Sentence: fmt.Sprintf("The %s of lock wanted are had both ways; the first stop, %s, is at %s.", deg(s.Rig.Want.Lock.Value), first, degOf(least)),
 		Figures:  []Figure{angle("lock wanted", s.Rig.Want.Lock.Value, 0), angleOf("inner wheel at the first stop", least)},
@@ -53,9 +53,9 @@ func (s *Subject) wantedLock() ([]Piece, error) {
 }
 
 // lock is about what ends the lock on one side.
-func (s *Subject) lock(e *setup.End) Piece {
+func (s *Evaluation) lock(e *setup.End) Finding {
 	side := sideWord(e)
-	p := Piece{Key: "lock." + side, Kind: Know, Figures: []Figure{angleOf("lock to the "+side+", inner wheel", e.Inner)}}
+	p := Finding{Key: "lock." + side, Kind: Know, Figures: []Figure{angleOf("lock to the "+side+", inner wheel", e.Inner)}}
 	governs := upper(e.Governs)
 	if strings.Contains(governs, ", ") {
 		governs += ","
@@ -107,7 +107,7 @@ func (s *Subject) lock(e *setup.End) Piece {
 
 // further makes the plan with what ends a lock moved out, and says what was moved and what to set for it; nil, with the reason, if
 // nothing can be.
-func (s *Subject) further(e *setup.End) (*setup.Plan, string, []rig.Setting) {
+func (s *Evaluation) further(e *setup.End) (*setup.Plan, string, []rig.Setting) {
 	switch e.Key {
 	case "", "transmitter.max_endpoint", "servo.travel": // a dead point, or as far as the servo goes
 		for _, hole := range s.otherHoles(true) {
@@ -136,7 +136,7 @@ func (s *Subject) further(e *setup.End) (*setup.Plan, string, []rig.Setting) {
 func upper(words string) string { return strings.ToUpper(words[:1]) + words[1:] }
 
 // passed is about settings that drive the linkage past a stop.
-func passed(s *Subject) ([]Piece, error) {
+func passed(s *Evaluation) ([]Finding, error) {
 	if !s.Plan.Calibrated {
 		return nil, nil
 	}
@@ -155,7 +155,7 @@ func passed(s *Subject) ([]Piece, error) {
 			still = max(still, p.By)
 		}
 	}
-	var all []Piece
+	var all []Finding
 	seen := map[bool]bool{}
 	for _, p := range now.Passed {
 		up := p.Stop.Servo.Value > now.Model.Centre()
@@ -163,12 +163,12 @@ func passed(s *Subject) ([]Piece, error) {
 			continue
 		}
 		seen[up] = true // the first on each side governs
-		stand := now.Model.Stand()
-		if err := stand.Turn(p.Stop.Servo.Value - 1e-6*math.Copysign(1, p.Stop.Servo.Value)); err != nil {
+		state := now.Model.NewState()
+		if err := state.Turn(p.Stop.Servo.Value - 1e-6*math.Copysign(1, p.Stop.Servo.Value)); err != nil {
 			return nil, err
 		}
-		left, right := stand.Road()
-		rates := stand.Rates()
+		left, right := state.Road()
+		rates := state.Rates()
 		side, rate := leftOrRight(left+right), math.Max(math.Abs(rates[steer.RoadLeft]), math.Abs(rates[steer.RoadRight]))
 		by := steer.Result{Value: p.By, Uncertain: p.Stop.Servo.Uncertain}
 		what := "servo past the stop"
@@ -177,7 +177,7 @@ func passed(s *Subject) ([]Piece, error) {
 			all = append(all, unsure(now.Model, "passed."+side, sentence, steer.Result{Value: by.Value, Uncertain: by.Uncertain, Slopes: p.Stop.Servo.Slopes}, what)...)
 			continue
 		}
-		all = append(all, Piece{
+		all = append(all, Finding{
 			Key: "passed." + side, Kind: Do, Weight: min(rate*sure(by.Value, by.Uncertain), math.Pi/2),
 			Sentence: fmt.Sprintf("%s; endpoints of %s to the left and %s to the right leave %s.", sentence, number(s.Plan.Settings.EndpointLeft), number(s.Plan.Settings.EndpointRight), pastWords(still)),
 			Figures:  []Figure{angleOf(what, by), angle(what+", then", still, 0)},
@@ -195,7 +195,7 @@ func pastWords(v float64) string {
 }
 
 // even is about left against right at equal stick.
-func even(s *Subject) ([]Piece, error) {
+func even(s *Evaluation) ([]Finding, error) {
 	const key = "even"
 	p := s.Plan
 	spread, err := s.unlike(p.After, s.Turn)
@@ -219,22 +219,22 @@ func even(s *Subject) ([]Piece, error) {
 	figures = append(figures, angle(words+" now", now, spread.Uncertain), angle(words+", set up", then, spread.Uncertain))
 	switch gain := now - then; {
 	case p.Calibrated && gain >= worth && gain > spread.Uncertain:
-		return []Piece{{
+		return []Finding{{
 			Key: key, Kind: Do, Weight: sure(gain, spread.Uncertain), Figures: figures,
 			Sentence: fmt.Sprintf("At equal stick left and right differ by up to %s as the radio is set; set up as evenlock setup says, by up to %s, and by %s at full lock.", say.Degrees(now, spread.Uncertain), deg(then), deg(full.Value)),
 			Change:   &Change{"carry out evenlock setup", angle(words, now, spread.Uncertain), angle(words, then, spread.Uncertain), nil},
 		}}, nil
 	case then < worth:
-		return []Piece{{Key: key, Kind: Well, Figures: figures, Sentence: fmt.Sprintf("Set up, %s, and by up to %s on the way.", is, deg(then))}}, nil
+		return []Finding{{Key: key, Kind: Well, Figures: figures, Sentence: fmt.Sprintf("Set up, %s, and by up to %s on the way.", is, deg(then))}}, nil
 	case then <= spread.Uncertain:
 		return unsure(p.After, key, fmt.Sprintf("Set up, left and right differ by up to %s at equal stick", say.Degrees(then, spread.Uncertain)), spread, words), nil
 	}
-	piece := Piece{
+	finding := Finding{
 		Key: key, Kind: Know, Weight: sure(then, spread.Uncertain), Figures: figures,
 		Sentence: fmt.Sprintf("Set up, %s, and by up to %s on the way.", is, say.Degrees(then, spread.Uncertain)),
 	}
 	if !p.Calibrated || s.Rig.Transmitter.CurvePoints > 0 {
-		return []Piece{piece}, nil
+		return []Finding{finding}, nil
 	}
 	const points = 9
 	twin := s.Exact.Clone()
@@ -245,17 +245,17 @@ func even(s *Subject) ([]Piece, error) {
 	}
 	curved := plan.EvenShaped.Lock
 	if then-curved < worth {
-		return []Piece{piece}, nil
+		return []Finding{finding}, nil
 	}
-	piece.Kind, piece.Weight = Do, sure(then-curved, spread.Uncertain)
-	piece.Change = &Change{fmt.Sprintf("use a transmitter with a steering curve of %d points", points), angle(words, then, spread.Uncertain), angle(words, curved, 0), nil}
-	piece.Figures = append(piece.Figures, angle(words+", with a curve", curved, 0))
-	piece.Sentence += fmt.Sprintf(" A steering curve of %d points would leave %s.", points, deg(curved))
-	return []Piece{piece}, nil
+	finding.Kind, finding.Weight = Do, sure(then-curved, spread.Uncertain)
+	finding.Change = &Change{fmt.Sprintf("use a transmitter with a steering curve of %d points", points), angle(words, then, spread.Uncertain), angle(words, curved, 0), nil}
+	finding.Figures = append(finding.Figures, angle(words+", with a curve", curved, 0))
+	finding.Sentence += fmt.Sprintf(" A steering curve of %d points would leave %s.", points, deg(curved))
+	return []Finding{finding}, nil
 }
 
 // ackermann is about how the two wheels are turned against one another.
-func ackermann(s *Subject) ([]Piece, error) {
+func ackermann(s *Evaluation) ([]Finding, error) {
 	const key = "ackermann"
 	p := s.Plan
 	off := func(m *steer.Model, left, right steer.Result) (steer.Result, error) {
@@ -278,7 +278,7 @@ func ackermann(s *Subject) ([]Piece, error) {
 	case now.Uncertain >= shown && within(now):
 		return unsure(p.After, key, is, now, words), nil
 	case math.Abs(now.Value) < worth:
-		return []Piece{{Key: key, Kind: Well, Sentence: is + ".", Figures: figures}}, nil
+		return []Finding{{Key: key, Kind: Well, Sentence: is + ".", Figures: figures}}, nil
 	}
 	g := p.Before.Geometry
 	with := func(by float64) float64 {
@@ -302,29 +302,29 @@ func ackermann(s *Subject) ([]Piece, error) {
 		}
 		return e.Value
 	}
-	piece := Piece{Key: key, Kind: Know, Weight: sure(now.Value, now.Uncertain), Figures: figures, Sentence: is + "; no swing of the tie arms up to " + whole(swingMost) + " was found that mends it."}
+	finding := Finding{Key: key, Kind: Know, Weight: sure(now.Value, now.Uncertain), Figures: figures, Sentence: is + "; no swing of the tie arms up to " + whole(swingMost) + " was found that mends it."}
 	if by, ok := crossing(with); ok {
 		by = math.Round(2*by/degree) / 2 * degree
 		then, way := with(by), swing(g.Left.TieBall, swung(g.Left.TieBall, &g.Left, by))
 		if gain := math.Abs(now.Value) - math.Abs(then); gain > shown {
-			piece.Kind, piece.Weight = Do, sure(gain, now.Uncertain)
-			piece.Change = &Change{fmt.Sprintf("swing the ends of both tie arms %s %s, and set the tie rod to suit", deg(by), way), figures[0], angle(words, then, 0), nil}
-			piece.Figures = append(piece.Figures, angle("swing of the tie arms", by, 0), angle(words+", then", then, 0))
-			piece.Sentence = fmt.Sprintf("%s; the ends of both tie arms swung %s %s would leave %s, at the same lock.", is, deg(by), way, deg(then))
+			finding.Kind, finding.Weight = Do, sure(gain, now.Uncertain)
+			finding.Change = &Change{fmt.Sprintf("swing the ends of both tie arms %s %s, and set the tie rod to suit", deg(by), way), figures[0], angle(words, then, 0), nil}
+			finding.Figures = append(finding.Figures, angle("swing of the tie arms", by, 0), angle(words+", then", then, 0))
+			finding.Sentence = fmt.Sprintf("%s; the ends of both tie arms swung %s %s would leave %s, at the same lock.", is, deg(by), way, deg(then))
 		}
 	}
-	return []Piece{piece}, nil
+	return []Finding{finding}, nil
 }
 
 // servoFor finds the servo angle in a direction from the centre at which a wheel has a road angle.
 func servoFor(m *steer.Model, q steer.Quantity, want, direction float64) (steer.Result, bool) {
 	const step, most = 2 * degree, 120 * degree
-	stand := m.Stand()
+	state := m.NewState()
 	for at := step; at < most; at += step {
-		if stand.Turn(m.Centre()+direction*at) != nil {
+		if state.Turn(m.Centre()+direction*at) != nil {
 			return steer.Result{}, false
 		}
-		left, right := stand.Road()
+		left, right := state.Road()
 		if road := map[bool]float64{true: left, false: right}[q == steer.RoadLeft]; road/want >= 1 {
 			r, err := m.Solved(q, want, m.Centre()+direction*(at-step), m.Centre()+direction*at)
 			return r, err == nil
@@ -334,7 +334,7 @@ func servoFor(m *steer.Model, q steer.Quantity, want, direction float64) (steer.
 }
 
 // repeat is about the measurement that is most worth taking again.
-func repeat(s *Subject) ([]Piece, error) {
+func repeat(s *Evaluation) ([]Finding, error) {
 	const key = "repeat"
 	now, err := s.unlike(s.Plan.After, s.Turn)
 	if err != nil {
@@ -348,7 +348,7 @@ func repeat(s *Subject) ([]Piece, error) {
 	case now.Uncertain == 0:
 		return nil, nil
 	case now.Uncertain < worth:
-		return []Piece{{Key: key, Kind: Well, Figures: figures, Sentence: known + ": nothing is worth measuring again."}}, nil
+		return []Finding{{Key: key, Kind: Well, Figures: figures, Sentence: known + ": nothing is worth measuring again."}}, nil
 	}
 	twin := s.Rig.Clone()
 	for _, m := range twin.Measurements() {
@@ -365,7 +365,7 @@ func repeat(s *Subject) ([]Piece, error) {
 		return nil, err
 	}
 	name := shares[0].Measure.Words()
-	return []Piece{{
+	return []Finding{{
 		Key: key, Kind: Do, Weight: now.Uncertain - then.Uncertain,
 		Sentence: fmt.Sprintf("%s; the %s measured again to half its ± would make that ± %s.", known, name, say.Degrees(then.Uncertain, 0)),
 		Figures:  append(figures, angle(words+", then", then.Uncertain, 0), Figure{"part of the variance", shares[0].Part, 0, "1"}),
@@ -374,7 +374,7 @@ func repeat(s *Subject) ([]Piece, error) {
 }
 
 // trim is about the room for it.
-func trim(s *Subject) ([]Piece, error) {
+func trim(s *Evaluation) ([]Finding, error) {
 	if s.Plan.Trim == nil {
 		return nil, nil
 	}
@@ -388,18 +388,18 @@ func trim(s *Subject) ([]Piece, error) {
 		if err != nil {
 			return nil, err
 		}
-		stand := s.Plan.After.Stand()
-		if err := stand.Turn(change.After.Centre); err != nil {
+		state := s.Plan.After.NewState()
+		if err := state.Turn(change.After.Centre); err != nil {
 			return nil, err
 		}
-		left, right := stand.Road()
+		left, right := state.Road()
 		at[i] = (left + right) / 2
 	}
 	to := map[string]float64{leftOrRight(at[0]): math.Abs(at[0]), leftOrRight(at[1]): math.Abs(at[1])}
 	if len(to) < 2 {
 		return nil, nil
 	}
-	return []Piece{{
+	return []Finding{{
 		Key: "trim", Kind: Well,
 		Sentence: fmt.Sprintf("Once set up, trim can turn the wheels %s to the left and %s to the right before it ends or a stop is reached.", deg(to["left"]), deg(to["right"])),
 		Figures:  []Figure{angle("trim to the left", to["left"], 0), angle("trim to the right", to["right"], 0)},
@@ -407,7 +407,7 @@ func trim(s *Subject) ([]Piece, error) {
 }
 
 // joints is about how unevenly the axle's universal joints turn at full lock.
-func joints(s *Subject) ([]Piece, error) {
+func joints(s *Evaluation) ([]Finding, error) {
 	p := s.Plan
 	left, right := s.Rig.AxleJoints()
 	both := [2]*rig.AxleJoint{left, right}
@@ -451,7 +451,7 @@ func joints(s *Subject) ([]Piece, error) {
 	}
 	percent := func(v float64) string { return say.Number(100*v, 0) + " %" }
 	const words = "greatest less least speed of the wheel, as a part of the shaft's"
-	return []Piece{{
+	return []Finding{{
 		Key: "joint", Kind: Know,
 		Sentence: fmt.Sprintf("At full lock to the %s the %s axle joint works at %s, where its wheel's speed changes by %s twice a turn; %s less lock makes that %s.", sideWord(end), where, degOf(worst), percent(uneven(worst.Value)), whole(back), percent(uneven(less.Value))),
 		Figures:  []Figure{angleOf("angle of the joint", worst), {words, uneven(worst.Value), 0, "1"}},

@@ -15,21 +15,21 @@ import (
 )
 
 func TestListGoesByWeightThenKindThenSource(t *testing.T) {
-	s := &advise.Subject{}
+	s := &advise.Evaluation{}
 	rapid.Check(t, func(rt *rapid.T) {
 		var sources []advise.Source
 		var given []string
 		for i := range rapid.IntRange(0, 6).Draw(rt, "sources") {
-			var pieces []advise.Piece
+			var findings []advise.Finding
 			for k := range rapid.IntRange(0, 4).Draw(rt, "pieces") {
 				key := fmt.Sprintf("%d.%d", i, k)
 				given = append(given, key)
-				pieces = append(pieces, advise.Piece{
+				findings = append(findings, advise.Finding{
 					Key: key, Kind: advise.Kind(rapid.IntRange(0, 3).Draw(rt, "kind")),
 					Weight: rapid.SampledFrom([]float64{0, 0.1, 0.2, 3}).Draw(rt, "weight"),
 				})
 			}
-			sources = append(sources, func(*advise.Subject) ([]advise.Piece, error) { return pieces, nil })
+			sources = append(sources, func(*advise.Evaluation) ([]advise.Finding, error) { return findings, nil })
 		}
 		list, err := advise.List(s, sources...)
 		if err != nil {
@@ -68,11 +68,11 @@ func TestListGoesByWeightThenKindThenSource(t *testing.T) {
 
 func TestFurtherSourceTakesItsPlaceByWeight(t *testing.T) {
 	r := rigtest.Starter(t, "behind")
-	travel := func(s *advise.Subject) ([]advise.Piece, error) {
+	travel := func(s *advise.Evaluation) ([]advise.Finding, error) {
 		if s.Plan == nil || s.Rig != r {
 			t.Error("the source has no subject")
 		}
-		return []advise.Piece{{Key: "travel", Weight: 90 * degree, Sentence: "It steers 90.0° by itself."}}, nil
+		return []advise.Finding{{Key: "travel", Weight: 90 * degree, Sentence: "It steers 90.0° by itself."}}, nil
 	}
 	list, _, err := advise.Of(r, travel)
 	if err != nil {
@@ -177,7 +177,7 @@ func TestAdviceOnAMirroredRigIsTheMirrorImage(t *testing.T) {
 		if h := s.Plan.Horn; math.Abs(math.Abs(h.LeftOver)-h.Step/2) < 1e-6 {
 			return // two places are as near, and the choice between them is not mirrored
 		}
-		image := map[string]advise.Piece{}
+		image := map[string]advise.Finding{}
 		for _, p := range b {
 			image[swapped.Replace(p.Key)] = p
 		}

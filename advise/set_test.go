@@ -27,7 +27,7 @@ func TestWhatIsSetGivesWhatWasPromised(t *testing.T) {
 		}
 		return []byte(out)
 	}
-	loads := func(t *testing.T, r *rig.Rig) *load.Lock {
+	loads := func(t *testing.T, r *rig.Rig) *load.Analysis {
 		t.Helper()
 		l, err := load.OverLock(modelOf(t, r), load.Tilt{}, 8)
 		if err != nil {
@@ -41,7 +41,7 @@ func TestWhatIsSetGivesWhatWasPromised(t *testing.T) {
 			for _, rod := range loads(t, r).Rods {
 				if rod.Key == key {
 					borne, _ := rod.Weakest()
-					return borne.Reserve
+					return borne.SafetyFactor
 				}
 			}
 			t.Fatalf("no rod %s", key)
@@ -53,11 +53,11 @@ func TestWhatIsSetGivesWhatWasPromised(t *testing.T) {
 		l := loads(t, r)
 		sum := 0.0
 		for side, place := range l.Rock {
-			reach := l.Rows[len(l.Rows)-1].Left
+			reach := l.Samples[len(l.Samples)-1].Left
 			if side == load.ToRight {
-				reach = -l.Rows[0].Right
+				reach = -l.Samples[0].Right
 			}
-			if place.Is {
+			if place.Happens {
 				reach = place.Inner
 			}
 			sum += reach

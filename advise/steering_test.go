@@ -202,9 +202,9 @@ func TestMeasuringAgainDoesWhatTheSentenceSays(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		// By the sensitivities of the stand, one by one, in place of those of results.
+		// By the sensitivities of the state, one by one, in place of those of results.
 		m, sum, most := plan.After, 0.0, 0.0
-		sides := [2]*steer.Stand{m.Stand(), m.Stand()}
+		sides := [2]*steer.State{m.NewState(), m.NewState()}
 		for i, d := range []float64{s.ToLeft, -s.ToLeft} {
 			if err := sides[i].Turn(m.Centre() + d*s.Turn); err != nil {
 				t.Fatal(err)

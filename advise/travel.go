@@ -21,8 +21,8 @@ const (
 )
 
 // travels is about what the suspension's travel does to the steering of the rig as the file has it.
-func travels(s *Subject) ([]Piece, error) {
-	m, err := steer.NewRiding(s.Rig)
+func travels(s *Evaluation) ([]Finding, error) {
+	m, err := steer.NewSuspended(s.Rig)
 	if errors.Is(err, steer.ErrNoSuspension) {
 		return nil, nil
 	}
@@ -41,37 +41,37 @@ func travels(s *Subject) ([]Piece, error) {
 }
 
 // bumpSteer is about both wheels rising and dropping.
-func bumpSteer(d *travel.Study) ([]Piece, error) {
-	c := d.Curves[travel.Heave]
+func bumpSteer(d *travel.Analysis) ([]Finding, error) {
+	c := d.Sweeps[travel.Heave]
 	wheel := travel.Left
 	if math.Abs(c.Most[travel.Right].Value) > math.Abs(c.Most[travel.Left].Value) {
 		wheel = travel.Right
 	}
-	row := &c.Rows[c.Most[wheel].Row]
-	most := steer.Result{Value: row.Steer[wheel], Uncertain: row.SteerUncertain[wheel]}
+	sample := &c.Samples[c.Most[wheel].Sample]
+	most := steer.Result{Value: sample.Steer[wheel], Uncertain: sample.SteerUncertain[wheel]}
 	const words = "most steer with both wheels rising or dropping, the servo held"
-	p := Piece{Key: "travel.bump", Kind: Well, Figures: []Figure{
+	p := Finding{Key: "travel.bump", Kind: Well, Figures: []Figure{
 		angleOf(words, most),
 		{"bump steer at ride height for each mm", c.BumpSteer[wheel].Value / degree, c.BumpSteer[wheel].Uncertain / degree, "°/mm"},
 	}}
 	if !travel.Steers(d.Model) {
 		// What is left is the axle's own yaw, which no rod of the steering changes.
 		turned := 0.0
-		for _, r := range c.Rows {
+		for _, r := range c.Samples {
 			turned = max(turned, math.Abs(r.Knuckle[travel.Left]), math.Abs(r.Knuckle[travel.Right]))
 		}
 		p.Sentence = fmt.Sprintf("The whole steering rides on the axle, so that travel turns no knuckle on it (%s); the axle itself yaws by up to %s.", deg(turned), degOf(most))
-		return []Piece{p}, nil
+		return []Finding{p}, nil
 	}
 	p.Sentence = fmt.Sprintf("Both wheels rising and dropping steer a wheel by up to %s, the servo held", degOf(most))
 	if math.Abs(most.Value) < worth {
 		p.Sentence += ", which is little."
-		return []Piece{p}, nil
+		return []Finding{p}, nil
 	}
 	if within(most) {
 		p.Kind = Unsure
 		p.Sentence += ", which is within its uncertainty: nothing is to be done by it."
-		return []Piece{p}, nil
+		return []Finding{p}, nil
 	}
 	better, err := travel.Improve(d.Model, farthest)
 	if err != nil {
@@ -93,7 +93,7 @@ func bumpSteer(d *travel.Study) ([]Piece, error) {
 		p.Sentence += fmt.Sprintf("; %s, with the rods as long as keeps the wheels straight, and it is %s.", best.Words(), fine(after))
 		p.Change = &Change{upper(best.Words()), angle(words, best.Before[travel.Heave].Worse(), 0), angle(words, after, 0), nil}
 	}
-	return []Piece{p}, nil
+	return []Finding{p}, nil
 }
 
 // fine writes an angle to a hundredth of a degree.
@@ -119,12 +119,12 @@ func best(all []travel.Better) *travel.Better {
 }
 
 // besidePanhard is about the drag link and the rod that holds the axle sideways. What they cost is in the bump steer.
-func besidePanhard(d *travel.Study) []Piece {
+func besidePanhard(d *travel.Analysis) []Finding {
 	b := d.Beside
 	if b == nil {
 		return nil
 	}
-	p := Piece{Key: "travel.panhard", Kind: Know, Figures: []Figure{
+	p := Finding{Key: "travel.panhard", Kind: Know, Figures: []Figure{
 		angleOf("drag link against "+b.Link+", seen from the front", b.FrontAngle),
 		{"length of the drag link", b.DragLength, 0, "mm"},
 		{"length of the " + b.Link, b.LinkLength, 0, "mm"},
@@ -142,27 +142,27 @@ func besidePanhard(d *travel.Study) []Piece {
 	default:
 		p.Sentence += ". Parallel and alike in length they steer least."
 	}
-	return []Piece{p}
+	return []Finding{p}
 }
 
 // binds is about a limit that is passed in the travel even straight, or that costs lock.
-func binds(d *travel.Study) []Piece {
+func binds(d *travel.Analysis) []Finding {
 	home := &d.Locks[0]
 	if home.Past != nil {
 		return nil
 	}
-	var worst *travel.Use
-	for i := range d.Uses {
-		if u := &d.Uses[i]; u.Straight.Part > 1 && (worst == nil || u.Straight.Part > worst.Straight.Part) {
+	var worst *travel.LimitUse
+	for i := range d.LimitUses {
+		if u := &d.LimitUses[i]; u.Straight.Part > 1 && (worst == nil || u.Straight.Part > worst.Straight.Part) {
 			worst = u
 		}
 	}
 	if worst != nil {
 		over := (worst.Straight.Part - 1) * worst.Most
-		return []Piece{{
+		return []Finding{{
 			Key: "travel.binds", Kind: Know, Weight: home.Inner[travel.Left] + home.Inner[travel.Right],
 			Sentence: fmt.Sprintf("%s is %s beyond its limit of %s even straight, with the left wheel %s and the right wheel %s.",
-				upper(worst.Words), deg(over), deg(worst.Most), heightWords(worst.Straight.Ride.Left), heightWords(worst.Straight.Ride.Right)),
+				upper(worst.Words), deg(over), deg(worst.Most), heightWords(worst.Straight.Travel.Left), heightWords(worst.Straight.Travel.Right)),
 			Figures: []Figure{angle("limit", worst.Most, 0), angle("beyond it", over, 0)},
 		}}
 	}
@@ -179,10 +179,10 @@ func binds(d *travel.Study) []Piece {
 		return nil
 	}
 	name := [...]string{travel.Left: "left", travel.Right: "right"}[side]
-	return []Piece{{
+	return []Finding{{
 		Key: "travel.lock", Kind: Know, Weight: lost,
 		Sentence: fmt.Sprintf("With the left wheel %s and the right wheel %s, %s ends the lock to the %s at %s of the inner wheel, and at ride height it goes to %s.",
-			heightWords(at.Ride.Left), heightWords(at.Ride.Right), at.Stops[side].Words, name, deg(at.Inner[side]), deg(home.Inner[side])),
+			heightWords(at.Travel.Left), heightWords(at.Travel.Right), at.Stops[side].Words, name, deg(at.Inner[side]), deg(home.Inner[side])),
 		Figures: []Figure{angle("lock there", at.Inner[side], 0), angle("lock at ride height", home.Inner[side], 0)},
 	}}
 }
@@ -200,16 +200,16 @@ func heightWords(mm float64) string {
 }
 
 // stopsShort is about travel that the file states and the rods do not give.
-func stopsShort(d *travel.Study) []Piece {
-	for _, c := range d.Curves {
+func stopsShort(d *travel.Analysis) []Finding {
+	for _, c := range d.Sweeps {
 		for side, stop := range c.Stops {
 			if stop == nil {
 				continue
 			}
-			row := &c.Rows[side*(len(c.Rows)-1)]
-			return []Piece{{
+			sample := &c.Samples[side*(len(c.Samples)-1)]
+			return []Finding{{
 				Key: "travel.short", Kind: Know, Sentence: upper(stop.Error()) + ", short of what the file says.",
-				Figures: []Figure{{"left wheel, above ride height", row.Ride.Left, 0, "mm"}, {"right wheel, above ride height", row.Ride.Right, 0, "mm"}},
+				Figures: []Figure{{"left wheel, above ride height", sample.Travel.Left, 0, "mm"}, {"right wheel, above ride height", sample.Travel.Right, 0, "mm"}},
 			}}
 		}
 	}

@@ -14,10 +14,10 @@ import (
 // heaveSteer is the most in degrees that either wheel is steered from ride height to a place of both wheels.
 func heaveSteer(t *testing.T, m *steer.Model, heights ...float64) (most float64) {
 	t.Helper()
-	left, right := m.Stand().Road()
+	left, right := m.NewState().Road()
 	for _, z := range heights {
-		s := m.Stand()
-		if err := s.Move(0, steer.Ride{Left: z, Right: z}); err != nil {
+		s := m.NewState()
+		if err := s.Move(0, steer.WheelTravel{Left: z, Right: z}); err != nil {
 			t.Fatal(err)
 		}
 		l, r := s.Road()
@@ -34,7 +34,7 @@ func TestBumpSteerIsWhatTheTravelGivesAndTheShimLeaves(t *testing.T) {
 	if p.Kind != advise.Do || !strings.Contains(p.Sentence, "lower both inner balls by 2.8 mm") {
 		t.Fatalf("%v: %s", p.Kind, p.Sentence)
 	}
-	m, err := steer.NewRiding(r)
+	m, err := steer.NewSuspended(r)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -47,7 +47,7 @@ func TestBumpSteerIsWhatTheTravelGivesAndTheShimLeaves(t *testing.T) {
 	if twin.Rack.LeftRod.Length.Given || twin.DragLink.Length.Given {
 		t.Fatal("the starter states the length of its rods")
 	}
-	if m, err = steer.NewRiding(twin); err != nil {
+	if m, err = steer.NewSuspended(twin); err != nil {
 		t.Fatal(err)
 	}
 	near(t, "most steer with the shim", p.Change.After.Value, heaveSteer(t, m, ends...), 0.01)
@@ -87,14 +87,14 @@ func TestPanhardIsComparedWithTheDragLink(t *testing.T) {
 }
 
 func TestWhatTheTravelDoesToTheLimitsIsSaid(t *testing.T) {
-	m, err := steer.NewRiding(rigtest.Starter(t, "chassis", "drag_link.end_angle=20"))
+	m, err := steer.NewSuspended(rigtest.Starter(t, "chassis", "drag_link.end_angle=20"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	list, _ := adviceOn(t, m.Rig)
 	p := find(t, list, "travel.binds")
-	s := m.Stand()
-	if err := s.Move(0, steer.Ride{Left: -24, Right: -24}); err != nil {
+	s := m.NewState()
+	if err := s.Move(0, steer.WheelTravel{Left: -24, Right: -24}); err != nil {
 		t.Fatal(err)
 	}
 	over := 0.0

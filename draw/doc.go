@@ -20,7 +20,7 @@
 //
 // # Shapes
 //
-// A shape is one SVG element with a class, and lists of [Piece] that make its attributes of the
+// A shape is one SVG element with a class, and lists of [Fragment] that make its attributes of the
 // numbers. A shape whose first number is NaN is not there now.
 // What a shape is shows by its class, line and label; its colour is the reader's style, and never the only sign.
 //

@@ -45,13 +45,13 @@ func starter(t testing.TB, name string) *steer.Model {
 func filled(t testing.TB, m *steer.Model, servo float64, ghost *draw.Posed, limit draw.Limit) (*draw.Scene, []float64) {
 	t.Helper()
 	s := draw.New(m, limitWords)
-	stand := m.Stand()
-	if err := stand.Turn(servo); err != nil {
+	state := m.NewState()
+	if err := state.Turn(servo); err != nil {
 		t.Fatal(err)
 	}
-	v := stand.Values()
+	v := state.Values()
 	numbers := make([]float64, s.Length)
-	s.Fill(numbers, draw.Posed{Model: m, Stand: stand}, &v, ghost, limit)
+	s.Fill(numbers, draw.Posed{Model: m, State: state}, &v, ghost, limit)
 	return s, numbers
 }
 
@@ -62,8 +62,8 @@ func TestFileOfAStarterIsAsItWas(t *testing.T) {
 	}{{"far-knuckle", 0}, {"chassis", 25 * degree}, {"centre-crank", -20 * degree}, {"tie-rod", 10 * degree}} {
 		t.Run(test.name, func(t *testing.T) {
 			m := starter(t, test.name)
-			before := m.Stand()
-			s, numbers := filled(t, m, test.servo, &draw.Posed{Model: m, Stand: before}, draw.Limit{Number: 1, At: r3.Vec{X: 10}})
+			before := m.NewState()
+			s, numbers := filled(t, m, test.servo, &draw.Posed{Model: m, State: before}, draw.Limit{Number: 1, At: r3.Vec{X: 10}})
 			var b bytes.Buffer
 			if err := draw.SVG(&b, s, numbers, draw.Options{Title: test.name + " <starter>"}); err != nil {
 				t.Fatal(err)

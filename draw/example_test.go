@@ -21,10 +21,10 @@ func ExampleSVG() {
 		fmt.Println(err)
 		return
 	}
-	scene, stand := draw.New(m, nil), m.Stand()
-	values := stand.Values()
+	scene, state := draw.New(m, nil), m.NewState()
+	values := state.Values()
 	numbers := make([]float64, scene.Length)
-	scene.Fill(numbers, draw.Posed{Model: m, Stand: stand}, &values, nil, draw.Limit{})
+	scene.Fill(numbers, draw.Posed{Model: m, State: state}, &values, nil, draw.Limit{})
 	var file strings.Builder
 	if err := draw.SVG(&file, scene, numbers, draw.Options{Title: r.Name, Views: []draw.View{draw.Above}}); err != nil {
 		fmt.Println(err)

@@ -13,7 +13,7 @@ import (
 // Posed is a rig in a pose.
 type Posed struct {
 	Model *steer.Model
-	Stand *steer.Stand
+	State *steer.State
 }
 
 // frame is everything of a pose that shapes are made of.
@@ -31,9 +31,9 @@ type frame struct {
 	holes                                          []rig.Length
 	wheelbase                                      float64
 	values                                         steer.Values
-	// riding tells whether the suspension is part of the pose. bars are its links or arms, as suspensionBars lists them.
-	riding bool
-	bars   [][2]r3.Vec
+	// suspended tells whether the suspension is part of the pose. bars are its links or arms, as suspensionBars lists them.
+	suspended bool
+	bars      [][2]r3.Vec
 	// rods are the steering's rods and ends where their balls are.
 	rods []rig.SteeringRod
 	ends [][2]r3.Vec
@@ -57,7 +57,7 @@ type wheel struct {
 
 // take reads the pose.
 func (f *frame) take(p Posed, values *steer.Values) {
-	g, k, pose := p.Model.Geometry, p.Model.Mechanism(), p.Stand.Pose()
+	g, k, pose := p.Model.Geometry, p.Model.Mechanism(), p.State.Pose()
 	l := k.Linkage
 	f.values = *values
 	f.wheelbase = g.Wheelbase
@@ -69,9 +69,9 @@ func (f *frame) take(p Posed, values *steer.Values) {
 	}
 	read(&f.left, &g.Left, k.Left, 1)
 	read(&f.right, &g.Right, k.Right, -1)
-	f.riding = k.Rides
-	if k.Rides && g.Suspension.Solid {
-		f.left.end, f.right.end = pose.Ball(k.RideLeft), pose.Ball(k.RideRight)
+	f.suspended = k.Suspended
+	if k.Suspended && g.Suspension.Solid {
+		f.left.end, f.right.end = pose.Ball(k.TravelLeft), pose.Ball(k.TravelRight)
 	}
 	f.left.centre, f.left.spindle, f.left.tie = pose.Ball(k.LeftCentre), pose.Arrow(k.LeftSpindle), pose.Ball(k.LeftTie)
 	f.right.centre, f.right.spindle, f.right.tie = pose.Ball(k.RightCentre), pose.Arrow(k.RightSpindle), pose.Ball(k.RightTie)
@@ -109,16 +109,16 @@ func (f *frame) take(p Posed, values *steer.Values) {
 		_, from, to := f.rods[i].Handles(k)
 		f.ends[i] = [2]r3.Vec{pose.Ball(from), pose.Ball(to)}
 	}
-	f.bump, f.droop = p.Model.Travel()
+	f.bump, f.droop = p.Model.TravelRange()
 	f.takeBars(p.Model, pose)
 	f.takeThings(p.Model, pose)
 }
 
-// takeBars reads what carries the wheels, in the order of suspensionBars. With a model that does not ride they stay where they
-// were, which is right for a solid axle at ride height.
+// takeBars reads what carries the wheels, in the order of suspensionBars. With a model that is not
+// suspended they stay where they were, which is right for a solid axle at ride height.
 func (f *frame) takeBars(m *steer.Model, pose *linkage.Pose) {
 	k := m.Mechanism()
-	if !k.Rides {
+	if !k.Suspended {
 		return
 	}
 	n := 0

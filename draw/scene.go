@@ -21,7 +21,7 @@ type Shape struct {
 	At int
 	// Set makes its attributes, Text its content.
 	Set  []Attribute
-	Text []Piece
+	Text []Fragment
 
 	n    int
 	fill func(s *Scene, dst []float64)
@@ -29,8 +29,8 @@ type Shape struct {
 
 // Attribute is an attribute of a Shape.
 type Attribute struct {
-	Name   string
-	Pieces []Piece
+	Name      string
+	Fragments []Fragment
 }
 
 // Box is what a view shows, in millimetres on the screen.
@@ -58,7 +58,7 @@ type Scene struct {
 	ghost    bool
 	limit    Limit
 	tensions []float64
-	guides   []NoSteer
+	guides   []ZeroSteerLine
 }
 
 // kind is what makes the shapes of a scene different from those of another.
@@ -102,15 +102,15 @@ func New(m *steer.Model, limitWords []string) *Scene {
 		s.wheels(v)
 		s.parts(v)
 		s.forces(v)
-		if v == Behind && m.Rides() {
+		if v == Behind && m.Suspended() {
 			s.guidelines(v)
 		}
 		s.marks(v, limitWords)
 	}
 	s.turn()
-	stand := m.Stand()
-	values := stand.Values()
-	s.now.take(Posed{m, stand}, &values)
+	state := m.NewState()
+	values := state.Values()
+	s.now.take(Posed{m, state}, &values)
 	s.frameBoxes()
 	return s
 }
@@ -133,9 +133,9 @@ func (s *Scene) Fits(m *steer.Model) bool {
 	}
 	other := &Scene{}
 	other.now.room(m, s.kind)
-	stand := m.Stand()
-	values := stand.Values()
-	other.now.take(Posed{m, stand}, &values)
+	state := m.NewState()
+	values := state.Values()
+	other.now.take(Posed{m, state}, &values)
 	other.frameBoxes()
 	for v, b := range s.Boxes {
 		o := other.Boxes[v]
@@ -148,7 +148,8 @@ func (s *Scene) Fits(m *steer.Model) bool {
 }
 
 // Fill writes the numbers of a pose to dst, which has room for Length. values are those of the
-// stand (Stand.Values). ghost is a pose to be shown faintly behind, nil for none. It allocates nothing.
+// state (State.Values). ghost is a pose to be shown faintly behind, nil for none. It allocates
+// nothing.
 func (s *Scene) Fill(dst []float64, now Posed, values *steer.Values, ghost *Posed, limit Limit) {
 	s.now.take(now, values)
 	s.ghost = ghost != nil
@@ -171,7 +172,7 @@ func (s *Scene) add(v View, tag, class, part string, n int, set []Attribute, fil
 	return &s.Shapes[len(s.Shapes)-1]
 }
 
-func attribute(name string, pieces ...Piece) Attribute { return Attribute{name, pieces} }
+func attribute(name string, fragments ...Fragment) Attribute { return Attribute{name, fragments} }
 
 // numbers makes attributes of the numbers from the next one on.
 func (s *Scene) numbers(names ...string) []Attribute {
@@ -199,10 +200,10 @@ func (s *Scene) dot(v View, class, part string, radius float64, at func(s *Scene
 
 // path starts a path's text with the numbers from the next one on: a string of SVG path
 // letters, in which # stands for a number.
-func (s *Scene) path(commands string) []Piece { return template(commands, s.Length) }
+func (s *Scene) path(commands string) []Fragment { return template(commands, s.Length) }
 
-func template(commands string, next int) []Piece {
-	var all []Piece
+func template(commands string, next int) []Fragment {
+	var all []Fragment
 	from := 0
 	for i := range len(commands) {
 		if commands[i] == '#' {
@@ -219,7 +220,7 @@ func (s *Scene) ring(v View, class, part string, of func(s *Scene) (centre, axis
 		attribute("transform", template("rotate(# ", s.Length+4)[0:2]...))
 	// The turn is about the centre, whose numbers are the first two.
 	last := &set[4]
-	last.Pieces = append(last.Pieces, text(" "), number(s.Length), text(" "), number(s.Length+1), text(")"))
+	last.Fragments = append(last.Fragments, text(" "), number(s.Length), text(" "), number(s.Length+1), text(")"))
 	s.add(v, "ellipse", class, part, 5, set, func(s *Scene, dst []float64) {
 		c, axis, radius := of(s)
 		dst[0], dst[1] = v.Flat(c)
@@ -234,8 +235,8 @@ func (s *Scene) ring(v View, class, part string, of func(s *Scene) (centre, axis
 func (s *Scene) tyre(v View, class, part string, of func(s *Scene) *wheel) {
 	at := s.Length
 	// Points 0 to 3, then the half-axes and the turn of the ellipses.
-	half := func(point int) []Piece {
-		return []Piece{
+	half := func(point int) []Fragment {
+		return []Fragment{
 			text("A"), number(at + 8), text(" "), number(at + 9), text(" "), number(at + 10), text(" 0 0 "),
 			number(at + 2*point), text(" "), number(at + 2*point + 1),
 		}
@@ -268,9 +269,9 @@ func (s *Scene) tyre(v View, class, part string, of func(s *Scene) *wheel) {
 }
 
 // label adds text at a place; its own numbers, n of them, follow the place and are filled by more.
-func (s *Scene) label(v View, class, part string, n int, pieces []Piece, fill func(s *Scene, dst []float64)) {
+func (s *Scene) label(v View, class, part string, n int, fragments []Fragment, fill func(s *Scene, dst []float64)) {
 	sh := s.add(v, "text", class, part, 2+n, s.numbers("x", "y"), fill)
-	sh.Text = pieces
+	sh.Text = fragments
 }
 
 func blank(dst []float64) {

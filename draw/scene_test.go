@@ -21,17 +21,17 @@ func TestEveryNumberOfEveryShapeIsFilled(t *testing.T) {
 		t.Run(st.Name, func(t *testing.T) {
 			m := starter(t, st.Name)
 			s := draw.New(m, limitWords)
-			stand := m.Stand()
-			if err := stand.Turn(12 * degree); err != nil {
+			state := m.NewState()
+			if err := state.Turn(12 * degree); err != nil {
 				t.Fatal(err)
 			}
-			v := stand.Values()
-			for _, ghost := range []*draw.Posed{nil, {Model: m, Stand: m.Stand()}} {
+			v := state.Values()
+			for _, ghost := range []*draw.Posed{nil, {Model: m, State: m.NewState()}} {
 				numbers := make([]float64, s.Length)
 				for i := range numbers {
 					numbers[i] = sentinel
 				}
-				s.Fill(numbers, draw.Posed{Model: m, Stand: stand}, &v, ghost, draw.Limit{})
+				s.Fill(numbers, draw.Posed{Model: m, State: state}, &v, ghost, draw.Limit{})
 				next := 0
 				for i := range s.Shapes {
 					sh := &s.Shapes[i]
@@ -48,7 +48,7 @@ func TestEveryNumberOfEveryShapeIsFilled(t *testing.T) {
 							t.Errorf("%s in %s: number %d is %g", sh.Part, sh.View, k-sh.At, numbers[k])
 						}
 					}
-					for _, p := range append(pieces(sh), sh.Text...) {
+					for _, p := range append(fragments(sh), sh.Text...) {
 						if p.Form != draw.Words && (p.At < sh.At || p.At >= next) {
 							t.Errorf("%s uses number %d of another shape", sh.Part, p.At)
 						}
@@ -62,10 +62,10 @@ func TestEveryNumberOfEveryShapeIsFilled(t *testing.T) {
 	}
 }
 
-func pieces(sh *draw.Shape) []draw.Piece {
-	var all []draw.Piece
+func fragments(sh *draw.Shape) []draw.Fragment {
+	var all []draw.Fragment
 	for _, a := range sh.Set {
-		all = append(all, a.Pieces...)
+		all = append(all, a.Fragments...)
 	}
 	return all
 }
@@ -73,12 +73,12 @@ func pieces(sh *draw.Shape) []draw.Piece {
 func TestFillingAllocatesNothing(t *testing.T) {
 	m := starter(t, "centre-crank")
 	s := draw.New(m, limitWords)
-	stand := m.Stand()
-	v := stand.Values()
-	ghost := &draw.Posed{Model: m, Stand: m.Stand()}
+	state := m.NewState()
+	v := state.Values()
+	ghost := &draw.Posed{Model: m, State: m.NewState()}
 	numbers := make([]float64, s.Length)
 	if n := testing.AllocsPerRun(20, func() {
-		s.Fill(numbers, draw.Posed{Model: m, Stand: stand}, &v, ghost, draw.Limit{Number: 1})
+		s.Fill(numbers, draw.Posed{Model: m, State: state}, &v, ghost, draw.Limit{Number: 1})
 	}); n != 0 {
 		t.Errorf("%v allocations", n)
 	}
@@ -141,14 +141,14 @@ func TestMirroredRigIsDrawnAsTheMirrorImage(t *testing.T) {
 			if mirrored {
 				turn = -servo
 			}
-			stand := m.Stand()
-			if err := stand.Turn(turn); err != nil {
+			state := m.NewState()
+			if err := state.Turn(turn); err != nil {
 				t.Fatal(err)
 			}
-			v := stand.Values()
+			v := state.Values()
 			s := draw.New(m, limitWords)
 			numbers := make([]float64, s.Length)
-			s.Fill(numbers, draw.Posed{Model: m, Stand: stand}, &v, nil, draw.Limit{})
+			s.Fill(numbers, draw.Posed{Model: m, State: state}, &v, nil, draw.Limit{})
 			seen[i] = map[key][]float64{}
 			for k := range s.Shapes {
 				sh := &s.Shapes[k]

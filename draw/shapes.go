@@ -39,7 +39,7 @@ func (s *Scene) setting(v View) {
 				r = 1.2 * s.now.left.radius
 				return r3.Vec{X: r, Z: z}, r3.Vec{X: -r, Z: z}
 			}
-			if !s.now.riding {
+			if !s.now.suspended {
 				return r3.Vec{Y: r, Z: z}, r3.Vec{Y: -r, Z: z}
 			}
 			// The chassis stands still, so that the ground is where the tyres are.
@@ -96,7 +96,7 @@ func (s *Scene) wheels(v View) {
 				q = steer.RoadRight
 			}
 			s.label(v, "label road", one.name+" wheel's road steer angle", 1,
-				[]Piece{size(at, 1), text("°"), side(at, 1)}, func(s *Scene, dst []float64) {
+				[]Fragment{size(at, 1), text("°"), side(at, 1)}, func(s *Scene, dst []float64) {
 					w := one.now(s)
 					dst[0], dst[1] = v.Flat(r3.Add(w.centre, r3.Vec{X: 1.15*w.radius + 4}))
 					dst[2] = s.now.values[q] / degree
@@ -193,7 +193,7 @@ func (s *Scene) ghosts(v View) {
 func (s *Scene) parts(v View) {
 	// Each edge of the box joins corners that differ in one bit.
 	at := s.Length
-	var d []Piece
+	var d []Fragment
 	for i := range 8 {
 		for bit := 1; bit < 8; bit *= 2 {
 			if i&bit == 0 {
@@ -272,7 +272,7 @@ func (s *Scene) marks(v View, limitWords []string) {
 			dst[2*i], dst[2*i+1] = u+limitRadius*cos, w+limitRadius*sin
 		}
 	})
-	s.label(v, "label limit", "limit reached", 1, []Piece{choice(s.Length+2, limitWords...)}, func(s *Scene, dst []float64) {
+	s.label(v, "label limit", "limit reached", 1, []Fragment{choice(s.Length+2, limitWords...)}, func(s *Scene, dst []float64) {
 		if s.limit.Number == 0 {
 			blank(dst)
 			return
@@ -324,7 +324,7 @@ func (s *Scene) angle(v View, part string, q steer.Quantity, of func(f *frame) (
 		dst[4], dst[5] = v.Flat(r3.Add(at, b))
 	})
 	at := s.Length
-	s.label(v, "label angle", part, 2, []Piece{{Form: Decimal, At: at + 2, Digits: 1}, text("°"), choice(at+3, "", " square")},
+	s.label(v, "label angle", part, 2, []Fragment{{Form: Decimal, At: at + 2, Digits: 1}, text("°"), choice(at+3, "", " square")},
 		func(s *Scene, dst []float64) {
 			at, a, b, ok := shown(s)
 			if !ok {
@@ -400,7 +400,7 @@ func (s *Scene) turn() {
 	circle("turn-circle middle", "path of the other axle's middle", func(s *Scene) float64 { return math.Abs(1 / s.now.values[steer.Curvature]) })
 	circle("turn-centre", "turn centre", func(*Scene) float64 { return 8 })
 	at := s.Length
-	s.label(v, "label turn", "turning circle", 2, []Piece{text("⌀ "), size(at+2, 2), text(" m, turn to the"), side(at+3, 3)}, func(s *Scene, dst []float64) {
+	s.label(v, "label turn", "turning circle", 2, []Fragment{text("⌀ "), size(at+2, 2), text(" m, turn to the"), side(at+3, 3)}, func(s *Scene, dst []float64) {
 		if _, ok := centre(s); !ok {
 			blank(dst)
 			return
@@ -449,7 +449,7 @@ func (s *Scene) frameBoxes() {
 	for _, c := range f.servoCorners() {
 		reach(c, r3.Vec{X: 3, Y: 3, Z: 3})
 	}
-	if f.riding {
+	if f.suspended {
 		// The travel, and the tyres' edges in roll.
 		low.Z, high.Z = low.Z-f.droop-4, high.Z+f.bump+4
 	}

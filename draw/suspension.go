@@ -14,7 +14,8 @@ const mountHalf = 2.6
 // bar names one straight part of the suspension: a link, one leg of an arm, or a strut. Its first end is on the chassis.
 type bar struct{ class, part string }
 
-// suspensionBars lists the straight parts of the suspension of a model that rides; takeBars reads them in the same order.
+// suspensionBars lists the straight parts of the suspension of a suspended model; takeBars reads
+// them in the same order.
 func suspensionBars(m *steer.Model) []bar {
 	g := m.Geometry.Suspension
 	if g == nil {
@@ -107,7 +108,7 @@ func (s *Scene) forces(v View) {
 		}
 		at := s.Length + 2
 		s.label(v, "label force", "force in the "+rod.Name, 1,
-			[]Piece{size(at, 0), text(" N"), {Form: Side, At: at, Words: forceWords}}, func(s *Scene, dst []float64) {
+			[]Fragment{size(at, 0), text(" N"), {Form: Side, At: at, Words: forceWords}}, func(s *Scene, dst []float64) {
 				tension, u, w, _, _, ok := bears(s, i)
 				if !ok {
 					blank(dst)

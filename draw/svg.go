@@ -92,7 +92,7 @@ func (sh *Shape) write(b *bytes.Buffer, numbers []float64) {
 	fmt.Fprintf(b, `<%s class="%s"`, sh.Tag, sh.Class)
 	for _, a := range sh.Set {
 		buf = buf[:0]
-		for _, p := range a.Pieces {
+		for _, p := range a.Fragments {
 			buf = p.Append(buf, numbers)
 		}
 		fmt.Fprintf(b, ` %s="%s"`, a.Name, buf)

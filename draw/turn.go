@@ -49,13 +49,14 @@ const (
 // a larger one only the part about the vehicle is.
 const sameScale = 2
 
-// Turns writes the turns of a study at full lock to one side, turning.Left or turning.Right, as one SVG file: a panel for each mode, from above, all to one
-// scale. Each shows the four wheels, their axes, the turn centre, and the circles of the outermost tyre, of the innermost
-// and of the middle of the vehicle. Forward is up, left is left.
-func Turns(w io.Writer, d *turning.Study, side int) error {
+// Turns writes the turns of an analysis at full lock to one side, turning.Left or turning.Right, as
+// one SVG file: a panel for each mode, from above, all to one scale. Each shows the four wheels,
+// their axes, the turn centre, and the circles of the outermost tyre, of the innermost and of the
+// middle of the vehicle. Forward is up, left is left.
+func Turns(w io.Writer, d *turning.Analysis, side int) error {
 	p := newTurnPage(d, side)
-	columns := min(2, len(d.Curves))
-	rows := (len(d.Curves) + columns - 1) / columns
+	columns := min(2, len(d.Sweeps))
+	rows := (len(d.Sweeps) + columns - 1) / columns
 	wide := margin + float64(columns)*(panelWide+margin)
 	tall := margin + 3*lineTall + 5 + float64(rows)*(panelHead+panelTall+margin)
 	var b bytes.Buffer
@@ -71,7 +72,7 @@ func Turns(w io.Writer, d *turning.Study, side int) error {
 	} {
 		p.words(&b, "caption", margin, margin+4+lineTall*float64(i), line)
 	}
-	for i, c := range d.Curves {
+	for i, c := range d.Sweeps {
 		x := margin + float64(i%columns)*(panelWide+margin)
 		y := margin + 3*lineTall + 5 + float64(i/columns)*(panelHead+panelTall+margin)
 		p.panel(&b, c, x, y)
@@ -83,14 +84,14 @@ func Turns(w io.Writer, d *turning.Study, side int) error {
 
 // turnPage is what the panels have in common.
 type turnPage struct {
-	d    *turning.Study
+	d    *turning.Analysis
 	side int
 	// box is what each panel shows, in mm of the vehicle on the screen; scale is mm of the page for one of them.
 	box   Box
 	scale float64
 }
 
-func newTurnPage(d *turning.Study, side int) *turnPage {
+func newTurnPage(d *turning.Analysis, side int) *turnPage {
 	p := &turnPage{d: d, side: side, scale: math.Inf(1)}
 	// Words keep their size on the page, so that how much of the vehicle's ground they cover is found with the scale.
 	for range 20 {
@@ -113,15 +114,15 @@ func (p *turnPage) bounds(words float64) Box {
 		}
 	}
 	least := math.Inf(1)
-	for _, c := range p.d.Curves {
-		row := c.At(p.side)
-		least = min(least, row.Turn.Outer)
-		for i := range row.Wheels {
+	for _, c := range p.d.Sweeps {
+		sample := c.At(p.side)
+		least = min(least, sample.Turn.Outer)
+		for i := range sample.Wheels {
 			r := p.radius(i)
-			reach(row.Wheels[i].Contact, r+words, 2*r)
+			reach(sample.Wheels[i].Contact, r+words, 2*r)
 		}
 	}
-	for _, c := range p.d.Curves {
+	for _, c := range p.d.Sweeps {
 		if t := &c.At(p.side).Turn; !t.Straight && t.Outer <= sameScale*least {
 			reach(t.Centre, t.Outer, t.Outer)
 		}
@@ -168,15 +169,15 @@ func (p *turnPage) circle(b *bytes.Buffer, class, part string, centre turning.Pl
 }
 
 // panel draws one mode.
-func (p *turnPage) panel(b *bytes.Buffer, c *turning.Curve, x, y float64) {
-	row := c.At(p.side)
+func (p *turnPage) panel(b *bytes.Buffer, c *turning.Sweep, x, y float64) {
+	sample := c.At(p.side)
 	p.words(b, "heading", x, y+3.5, p.title(c))
-	for i, s := range turnNotes(row) {
+	for i, s := range turnNotes(sample) {
 		p.words(b, "note", x, y+8.3+noteTall*float64(i), s)
 	}
 	y += panelHead
 	fmt.Fprintf(b, `<svg class="view turn-%s" x="%.2f" y="%.2f" width="%.2f" height="%.2f">`+"\n", c.Mode.Key(), x, y, panelWide, panelTall)
-	t := &row.Turn
+	t := &sample.Turn
 	if !t.Straight {
 		p.circle(b, "turn-circle outer", "circle of the outermost tyre", t.Centre, t.Outer*p.scale)
 		p.circle(b, "turn-circle inner", "circle that the innermost tyre leaves free", t.Centre, t.Inner*p.scale)
@@ -185,17 +186,17 @@ func (p *turnPage) panel(b *bytes.Buffer, c *turning.Curve, x, y float64) {
 	base := p.d.Front.Geometry.Wheelbase
 	p.line(b, "middle", "middle line of the vehicle", turning.Place{}, turning.Place{X: -base})
 	for _, w := range [2]int{turning.FrontLeft, turning.RearLeft} {
-		p.line(b, "axle", "axle", row.Wheels[w].Contact, row.Wheels[w+1].Contact)
+		p.line(b, "axle", "axle", sample.Wheels[w].Contact, sample.Wheels[w+1].Contact)
 	}
-	for i := range row.Wheels {
-		p.wheelAxis(b, &row.Wheels[i], t)
+	for i := range sample.Wheels {
+		p.wheelAxis(b, &sample.Wheels[i], t)
 	}
-	for i := range row.Wheels {
-		p.tyre(b, i, &row.Wheels[i])
+	for i := range sample.Wheels {
+		p.tyre(b, i, &sample.Wheels[i])
 	}
 	p.arrow(b, t, base)
-	for i := range row.Wheels {
-		p.road(b, i, &row.Wheels[i])
+	for i := range sample.Wheels {
+		p.road(b, i, &sample.Wheels[i])
 	}
 	if !t.Straight {
 		p.circle(b, "turn-centre", "turn centre", t.Centre, 1.1)
@@ -203,7 +204,7 @@ func (p *turnPage) panel(b *bytes.Buffer, c *turning.Curve, x, y float64) {
 	fmt.Fprintf(b, `<rect class="frame" width="%.2f" height="%.2f" fill="none"/>`+"\n</svg>\n", panelWide, panelTall)
 }
 
-func (p *turnPage) title(c *turning.Curve) string {
+func (p *turnPage) title(c *turning.Sweep) string {
 	if p.d.Rear == nil {
 		return "The rear does not steer"
 	}
@@ -212,8 +213,8 @@ func (p *turnPage) title(c *turning.Curve) string {
 }
 
 // turnNotes says in words what a panel shows.
-func turnNotes(row *turning.Row) []string {
-	t := &row.Turn
+func turnNotes(sample *turning.Sample) []string {
+	t := &sample.Turn
 	var first string
 	if t.Straight || 2*t.Outer >= asStraight {
 		first = "goes " + sideAngle(t.Slip) + " without turning"
@@ -222,8 +223,8 @@ func turnNotes(row *turning.Row) []string {
 	}
 	_, misfit := t.Worst()
 	all := []string{first, "scrubs " + fixed(misfit/degree, 1) + "° at most"}
-	if row.Short != nil {
-		all = append(all, "the rear cannot follow: "+fixed(math.Abs(row.Rear)/degree, 1)+"° of "+fixed(math.Abs(row.Wanted)/degree, 1)+"°")
+	if sample.Short != nil {
+		all = append(all, "the rear cannot follow: "+fixed(math.Abs(sample.Rear)/degree, 1)+"° of "+fixed(math.Abs(sample.Wanted)/degree, 1)+"°")
 	}
 	return all
 }

@@ -20,7 +20,7 @@ import (
 	"evenlock/turning"
 )
 
-func turnsOf(t testing.TB, r *rig.Rig, side int) (*turning.Study, string) {
+func turnsOf(t testing.TB, r *rig.Rig, side int) (*turning.Analysis, string) {
 	t.Helper()
 	d, err := turning.Over(r, turning.Usual())
 	if err != nil {
@@ -92,8 +92,8 @@ func TestTurnsAreDrawnOfEveryRig(t *testing.T) {
 			if found := regexp.MustCompile(`NaN|Inf|%!`).FindString(file); found != "" {
 				t.Errorf("%s: the file has %s", name, found)
 			}
-			if n := strings.Count(file, `class="turn-circle outer"`); n != len(d.Curves) {
-				t.Errorf("%s: %d outer circles of %d modes", name, n, len(d.Curves))
+			if n := strings.Count(file, `class="turn-circle outer"`); n != len(d.Sweeps) {
+				t.Errorf("%s: %d outer circles of %d modes", name, n, len(d.Sweeps))
 			}
 		}
 	}
@@ -110,10 +110,10 @@ func TestCirclesOfTurnsAreToScale(t *testing.T) {
 		t.Fatal(err)
 	}
 	found := circleShape.FindAllStringSubmatch(file, -1)
-	if len(found) != 4*len(d.Curves) {
+	if len(found) != 4*len(d.Sweeps) {
 		t.Fatalf("%d circles", len(found))
 	}
-	for i, c := range d.Curves {
+	for i, c := range d.Sweeps {
 		turn := c.At(turning.Right).Turn
 		for k, want := range []float64{turn.Outer, turn.Inner, 1 / math.Abs(turn.Curvature)} {
 			shape := found[4*i+k]
@@ -140,7 +140,7 @@ func TestCrabWithoutATurnHasNoCircle(t *testing.T) {
 	if !strings.Contains(words, "goes 28.0° left without turning") {
 		t.Errorf("does not say that it does not turn:\n%s", words)
 	}
-	if n := strings.Count(file, `class="turn-circle outer"`); n != len(d.Curves)-1 {
+	if n := strings.Count(file, `class="turn-circle outer"`); n != len(d.Sweeps)-1 {
 		t.Errorf("%d outer circles", n)
 	}
 }

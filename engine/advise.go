@@ -40,12 +40,12 @@ type ProposedChange struct {
 // Advise returns the advice on the rig. The errors are those of advise.Of, as Problems.
 func (s *Session) Advise() (AdviceDocument, error) {
 	d := AdviceDocument{List: []Advice{}, Lacks: Problems{}, Cautions: []string{cautionPrepare, cautionStall}}
-	list, subject, err := advise.Of(s.moved.rig)
+	list, evaluation, err := advise.Of(s.moved.rig)
 	if err != nil {
 		return d, ProblemsOf(err)
 	}
-	if len(subject.Lacks) > 0 {
-		d.Lacks = ProblemsOf(subject.Lacks)
+	if len(evaluation.Lacks) > 0 {
+		d.Lacks = ProblemsOf(evaluation.Lacks)
 	}
 	for _, p := range list {
 		one := Advice{

@@ -80,7 +80,7 @@ func (s *Session) Curves(n int) (CurvesDocument, error) {
 		values[0][i], values[1][i] = x, servo/degree
 		spread := s.moved.stick.uncertainty(x)
 		bands[1][i] = spread / degree
-		rows, err := m.Sweep(servo, servo, 1)
+		samples, err := m.Sweep(servo, servo, 1)
 		var limit *linkage.LimitError
 		if errors.As(err, &limit) {
 			for k := 2; k < len(series); k++ {
@@ -91,7 +91,7 @@ func (s *Session) Curves(n int) (CurvesDocument, error) {
 		if err != nil {
 			return d, ProblemsOf(err)
 		}
-		r := &rows[0]
+		r := &samples[0]
 		value := func(k int, q steer.Quantity, scale float64) {
 			values[k][i] = r.Values[q] * scale
 			bands[k][i] = math.Hypot(r.Uncertain[q], r.Rates[q]*spread) * scale

@@ -57,7 +57,7 @@ var ends = []limitMark{
 	{farDeadPoint, atBall(func(k *rig.Mechanism) linkage.Ball { return k.Pulled })},
 	{halfTurn, atAxis(func(k *rig.Mechanism) linkage.Body { return k.Horn })},
 	{travelEnd, func(p *linkage.Pose, k *rig.Mechanism) r3.Vec {
-		return r3.Scale(0.5, r3.Add(p.Ball(k.RideLeft), p.Ball(k.RideRight)))
+		return r3.Scale(0.5, r3.Add(p.Ball(k.TravelLeft), p.Ball(k.TravelRight)))
 	}},
 }
 
@@ -169,10 +169,11 @@ func (s *Session) marked(number int) draw.Limit {
 		return draw.Limit{}
 	}
 	m := &s.moved
-	return draw.Limit{Number: s.numbered(number), At: m.marks[number].at(m.stand.Pose(), m.model.Mechanism())}
+	return draw.Limit{Number: s.numbered(number), At: m.marks[number].at(m.state.Pose(), m.model.Mechanism())}
 }
 
-// numbered is the number that the drawing has for a limit: a model that does not ride lacks those of the suspension.
+// numbered is the number that the drawing has for a limit: a model that is not suspended lacks
+// those of the suspension.
 func (s *Session) numbered(number int) int {
 	words := s.moved.marks[number].words
 	if number < len(s.layout.limits) && s.layout.limits[number] == words {
@@ -181,11 +182,11 @@ func (s *Session) numbered(number int) int {
 	return max(noLimit, slices.Index(s.layout.limits, words))
 }
 
-// nearest gives the stated limit that is taken up most where the stand is, by its number, and how much of it, 1 where it is met;
-// noLimit if the file states none.
+// nearest gives the stated limit that is taken up most where the state is, by its number, and how
+// much of it, 1 where it is met; noLimit if the file states none.
 func (m *moved) nearest() (number int, part float64) {
 	for i := range m.most {
-		if x := m.stand.Limit(i) / m.most[i]; number == noLimit || x > part {
+		if x := m.state.Limit(i) / m.most[i]; number == noLimit || x > part {
 			number, part = firstStated+i, x
 		}
 	}

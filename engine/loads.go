@@ -14,8 +14,8 @@ type bearing struct {
 	on bool
 	// tilt is how the vehicle stands.
 	tilt load.Tilt
-	// watch looks at the model of; nil if the file does not say enough.
-	watch *load.Watch
+	// probe looks at the model of; nil if the file does not say enough.
+	probe *load.Probe
 	of    *steer.Model
 }
 
@@ -42,19 +42,19 @@ func tiltOf(noseUp, rightDown float64) (load.Tilt, error) {
 }
 
 // here looks at the loads where the drawing stands; nil if they are not to be had.
-func (b *bearing) here(m *moved) *load.Here {
+func (b *bearing) here(m *moved) *load.PoseLoads {
 	if !b.on {
 		return nil
 	}
 	if b.of != m.model {
 		// Loads says why there are none.
-		b.watch, _ = load.NewWatch(m.model, b.tilt)
+		b.probe, _ = load.NewProbe(m.model, b.tilt)
 		b.of = m.model
 	}
-	if b.watch == nil {
+	if b.probe == nil {
 		return nil
 	}
-	h, err := b.watch.At(m.stand.Servo(), m.stand.Ride())
+	h, err := b.probe.At(m.state.Servo(), m.state.WheelTravel())
 	if err != nil {
 		return nil
 	}
@@ -65,9 +65,9 @@ func (b *bearing) here(m *moved) *load.Here {
 const loadLive = 6
 
 // liveLoad lays out what the servo and the rods bear at the pose.
-func liveLoad(more func(group, key, words string, n int, text ...draw.Piece), at *int, rods []rig.SteeringRod) {
-	number := func() draw.Piece { return draw.Piece{Form: draw.Decimal, At: *at, Digits: 2} }
-	more("load", "load_torque", "asked of the servo here", 1, number(), draw.Piece{Text: " N·m"})
+func liveLoad(more func(group, key, words string, n int, text ...draw.Fragment), at *int, rods []rig.SteeringRod) {
+	number := func() draw.Fragment { return draw.Fragment{Form: draw.Decimal, At: *at, Digits: 2} }
+	more("load", "load_torque", "asked of the servo here", 1, number(), draw.Fragment{Text: " N·m"})
 	more("load", "load_standing", "margin here, on standing tyres", 1, number())
 	more("load", "load_margin", "margin here, with the rock if there is one", 1, number())
 	more("load", "load_reserve", "weakest rod here bears, times what may come", 1, number())
@@ -75,11 +75,11 @@ func liveLoad(more func(group, key, words string, n int, text ...draw.Piece), at
 	for p := load.LeftTyreOutside; p <= load.RightTyreInside; p++ {
 		words = append(words, "turning left, the rock at "+p.String(), "turning right, the rock at "+p.String())
 	}
-	more("load", "load_way", "hardest here", 1, draw.Piece{Form: draw.Choice, At: *at, Words: words})
-	more("load", "load_first", "what gives up here", 1, draw.Piece{Form: draw.Choice, At: *at, Words: givesUpHere(rods)})
+	more("load", "load_way", "hardest here", 1, draw.Fragment{Form: draw.Choice, At: *at, Words: words})
+	more("load", "load_first", "what gives up here", 1, draw.Fragment{Form: draw.Choice, At: *at, Words: givesUpHere(rods)})
 	for _, r := range rods {
-		more("load", "load_"+r.Key, r.Name, 1, draw.Piece{Form: draw.Size, At: *at}, draw.Piece{Text: " N"},
-			draw.Piece{Form: draw.Side, At: *at, Words: []string{" push", "", " pull"}})
+		more("load", "load_"+r.Key, r.Name, 1, draw.Fragment{Form: draw.Size, At: *at}, draw.Fragment{Text: " N"},
+			draw.Fragment{Form: draw.Side, At: *at, Words: []string{" push", "", " pull"}})
 	}
 }
 
@@ -103,7 +103,7 @@ func (s *Session) fillLoads() {
 	if h == nil {
 		return
 	}
-	r := &h.Row
+	r := &h.Sample
 	way := r.Harder()
 	ask := r.Ask(way)
 	d[0], d[2] = ask/load.NewtonMetre, r.Margin
@@ -113,7 +113,7 @@ func (s *Session) fillLoads() {
 		d[4]++
 	}
 	weakest, least := 0, math.Inf(1)
-	for i, reserve := range h.Reserves {
+	for i, reserve := range h.SafetyFactors {
 		if reserve < least {
 			weakest, least = i, reserve
 		}

@@ -53,14 +53,14 @@ func TestLoadsOnThePageAreThoseOfTheCommandLine(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !d.Ready || len(d.First) == 0 || len(d.Cautions) == 0 || len(d.Margin.Inner) != len(l.Rows) || len(d.Margin.Rock) != len(l.Rows) {
+		if !d.Ready || len(d.First) == 0 || len(d.Cautions) == 0 || len(d.Margin.Inner) != len(l.Samples) || len(d.Margin.Rock) != len(l.Samples) {
 			t.Fatalf("%+v", d)
 		}
-		for i := range l.Rows {
-			if got, want := float64(d.Margin.Rock[i]), l.Rows[i].Margin; math.Abs(got-want) > 1e-9*want {
+		for i := range l.Samples {
+			if got, want := float64(d.Margin.Rock[i]), l.Samples[i].Margin; math.Abs(got-want) > 1e-9*want {
 				t.Errorf("margin in row %d is %v, want %v", i, got, want)
 			}
-			want := l.Gives / math.Max(l.Rows[i].Standing[0], l.Rows[i].Standing[1])
+			want := l.Gives / math.Max(l.Samples[i].Standing[0], l.Samples[i].Standing[1])
 			if got := float64(d.Margin.Standing[i]); math.Abs(got-want) > 1e-9*want {
 				t.Errorf("margin on standing tyres in row %d is %v, want %v", i, got, want)
 			}
@@ -73,7 +73,7 @@ func TestLoadsOnThePageAreThoseOfTheCommandLine(t *testing.T) {
 			for _, one := range [][2]float64{
 				{float64(d.Rods[i].Pull.Value), l.Rods[i].Pull.Size},
 				{float64(d.Rods[i].Push.Value), l.Rods[i].Push.Size},
-				{float64(d.Rods[i].Reserve.Value), borne.Reserve},
+				{float64(d.Rods[i].SafetyFactor.Value), borne.SafetyFactor},
 			} {
 				if math.Abs(one[0]-one[1]) > 1e-9*one[1] {
 					t.Errorf("%s: %v, want %v", d.Rods[i].Words, one[0], one[1])
@@ -180,7 +180,7 @@ func TestLiveLoadsFollowThePose(t *testing.T) {
 	for _, q := range r.Measurements() {
 		q.Q.Uncertainty = 0
 	}
-	m, err := steer.NewRiding(r)
+	m, err := steer.NewSuspended(r)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -191,18 +191,18 @@ func TestLiveLoadsFollowThePose(t *testing.T) {
 		}
 		s.Ride(pose.left, pose.right)
 		s.Stick(pose.stick)
-		w, err := load.NewWatch(m, load.Tilt{NoseUp: pose.noseUp * math.Pi / 180})
+		w, err := load.NewProbe(m, load.Tilt{NoseUp: pose.noseUp * math.Pi / 180})
 		if err != nil {
 			t.Fatal(err)
 		}
-		here, err := w.At(liveAt(t, s, "servo")*math.Pi/180, steer.Ride{Left: pose.left, Right: pose.right})
+		loads, err := w.At(liveAt(t, s, "servo")*math.Pi/180, steer.WheelTravel{Left: pose.left, Right: pose.right})
 		if err != nil {
 			t.Fatal(err)
 		}
-		want := here.Row.Ask(here.Row.Harder())
+		want := loads.Sample.Ask(loads.Sample.Harder())
 		for key, want := range map[string]float64{
-			"load_torque": want / load.NewtonMetre, "load_margin": here.Row.Margin,
-			"load_drag_link": here.Tensions[0], "load_tie_rod": here.Tensions[1], "load_reserve": math.Min(here.Reserves[0], here.Reserves[1]),
+			"load_torque": want / load.NewtonMetre, "load_margin": loads.Sample.Margin,
+			"load_drag_link": loads.Tensions[0], "load_tie_rod": loads.Tensions[1], "load_reserve": math.Min(loads.SafetyFactors[0], loads.SafetyFactors[1]),
 		} {
 			if got := liveAt(t, s, key); math.Abs(got-want) > 1e-6*math.Abs(want) {
 				t.Errorf("%+v: %s is %v, want %v", pose, key, got, want)

@@ -48,12 +48,12 @@ type RodBears struct {
 	Words string `json:"words"`
 	Push  Figure `json:"push"`
 	Pull  Figure `json:"pull"`
-	// Known is false if the file does not say what the rod is made of. Reserve is how many times the force it bears, and Buckling the
-	// push that buckles it.
-	Known    bool   `json:"known"`
-	Reserve  Figure `json:"reserve"`
-	Buckling Figure `json:"buckling"`
-	Made     string `json:"made"`
+	// Known is false if the file does not say what the rod is made of. SafetyFactor is how many
+	// times the force it bears, and Buckling the push that buckles it.
+	Known        bool   `json:"known"`
+	SafetyFactor Figure `json:"reserve"`
+	Buckling     Figure `json:"buckling"`
+	Made         string `json:"made"`
 	// Breaks is what comes first when it bears no more.
 	Breaks string `json:"breaks"`
 	// Cause is what puts the most on it.
@@ -160,10 +160,10 @@ func (s *Session) Loads(noseUp, rightDown float64) (LoadsDocument, error) {
 	return d, nil
 }
 
-func (d *LoadsDocument) margin(l *load.Lock) {
+func (d *LoadsDocument) margin(l *load.Analysis) {
 	d.Margin.Rock = []Number{}
-	for i := range l.Rows {
-		r := &l.Rows[i]
+	for i := range l.Samples {
+		r := &l.Samples[i]
 		inner := r.Left
 		if r.Left+r.Right < 0 {
 			inner = r.Right
@@ -177,12 +177,12 @@ func (d *LoadsDocument) margin(l *load.Lock) {
 }
 
 // first says what gives up first: on standing tyres, with the rock, and with a wheel jammed.
-func (d *LoadsDocument) first(l *load.Lock) {
-	tell := func(where string, servo, saver [2]load.Place, least float64) {
+func (d *LoadsDocument) first(l *load.Analysis) {
+	tell := func(where string, servo, saver [2]load.Onset, least float64) {
 		if l.Saver == nil {
-			saver = [2]load.Place{}
+			saver = [2]load.Onset{}
 		}
-		if !servo[0].Is && !servo[1].Is && !saver[0].Is && !saver[1].Is {
+		if !servo[0].Happens && !servo[1].Happens && !saver[0].Happens && !saver[1].Happens {
 			d.First = append(d.First, where+", nothing gives up: the servo gives at least "+timesText(least)+" what it is asked for.")
 			return
 		}
@@ -197,8 +197,8 @@ func (d *LoadsDocument) first(l *load.Lock) {
 		d.First = append(d.First, where+", "+strings.Join(sides, "; ")+".")
 	}
 	standing, rock := math.Inf(1), math.Inf(1)
-	for i := range l.Rows {
-		r := &l.Rows[i]
+	for i := range l.Samples {
+		r := &l.Samples[i]
 		standing = min(standing, l.Gives/max(r.Standing[load.ToLeft], r.Standing[load.ToRight]))
 		rock = min(rock, r.Margin)
 	}
@@ -214,8 +214,8 @@ func (d *LoadsDocument) first(l *load.Lock) {
 }
 
 // givesUp says where on the way to one side servo and saver give up, the first of them first.
-func givesUp(servo, saver load.Place) string {
-	at := func(p load.Place) string {
+func givesUp(servo, saver load.Onset) string {
+	at := func(p load.Onset) string {
 		if p.Inner < 0.05*degree {
 			return "when still straight"
 		}
@@ -223,11 +223,11 @@ func givesUp(servo, saver load.Place) string {
 	}
 	servoGives, saverGives := "the servo stalls ", "the saver gives way "
 	switch {
-	case !servo.Is && !saver.Is:
+	case !servo.Happens && !saver.Happens:
 		return "nothing gives up"
-	case !saver.Is:
+	case !saver.Happens:
 		return servoGives + at(servo)
-	case !servo.Is:
+	case !servo.Happens:
 		return saverGives + at(saver) + " and the servo would not stall"
 	case servo.Inner < saver.Inner:
 		return servoGives + at(servo) + ", before the saver gives way"
@@ -236,7 +236,7 @@ func givesUp(servo, saver load.Place) string {
 }
 
 // jammed says which rod goes first when one wheel is jammed.
-func (d *LoadsDocument) jammed(l *load.Lock) {
+func (d *LoadsDocument) jammed(l *load.Analysis) {
 	var weakest *load.RodLoad
 	least := math.Inf(1)
 	var unknown []string
@@ -246,8 +246,8 @@ func (d *LoadsDocument) jammed(l *load.Lock) {
 			unknown = append(unknown, r.Words)
 			continue
 		}
-		if borne, _ := r.Weakest(); borne.Reserve < least {
-			weakest, least = r, borne.Reserve
+		if borne, _ := r.Weakest(); borne.SafetyFactor < least {
+			weakest, least = r, borne.SafetyFactor
 		}
 	}
 	if weakest != nil {
@@ -269,12 +269,12 @@ func (d *LoadsDocument) jammed(l *load.Lock) {
 
 func timesText(x float64) string { return strings.TrimSpace(sized(x, "").Text) + " times" }
 
-func (d *LoadsDocument) servo(l *load.Lock) {
+func (d *LoadsDocument) servo(l *load.Analysis) {
 	add := func(words string, f Figure) { d.Servo = append(d.Servo, WordedFigure{words, f}) }
 	gives := torqued(l.Gives)
 	gives.Text += " (" + say.Number(l.Gives/load.KilogramForceCentimetre, 1) + " kgf·cm)"
 	add("it gives at a standstill", gives)
-	hardest := &l.Rows[l.Hardest]
+	hardest := &l.Samples[l.Hardest]
 	add("it is asked for at most", torqued(hardest.Ask(l.Harder)))
 	add("lock to lock, wheels in the air", sized(max(l.Unloaded[0], l.Unloaded[1]), "s"))
 	loaded := sized(max(l.Loaded[0], l.Loaded[1]), "s")
@@ -295,7 +295,7 @@ func (d *LoadsDocument) servo(l *load.Lock) {
 	}
 }
 
-func (d *LoadsDocument) rods(l *load.Lock) {
+func (d *LoadsDocument) rods(l *load.Analysis) {
 	for i := range l.Rods {
 		r := &l.Rods[i]
 		one := RodBears{Key: r.Key, Words: r.Words, Push: sized(r.Push.Size, "N"), Pull: sized(r.Pull.Size, "N"), Cause: r.Push.Cause.String()}
@@ -304,7 +304,7 @@ func (d *LoadsDocument) rods(l *load.Lock) {
 		}
 		if r.Rod != nil {
 			borne, _ := r.Weakest()
-			one.Known, one.Reserve, one.Buckling = true, sized(borne.Reserve, ""), sized(r.PushBorne.Buckling, "N")
+			one.Known, one.SafetyFactor, one.Buckling = true, sized(borne.SafetyFactor, ""), sized(r.PushBorne.Buckling, "N")
 			one.Breaks = breaks(r)
 			one.Made = r.Rod.Material.Name + ", " + say.Number(r.Rod.Body.Outer, 1) + " mm"
 			if r.Rod.Body.Bore > 0 {
@@ -320,7 +320,7 @@ func (d *LoadsDocument) rods(l *load.Lock) {
 
 // breaks says what comes first when a rod bears no more.
 func breaks(r *load.RodLoad) string {
-	pushed := r.PushBorne.Reserve <= r.PullBorne.Reserve
+	pushed := r.PushBorne.SafetyFactor <= r.PullBorne.SafetyFactor
 	switch {
 	case r.Rod.Offset > 0 && pushed:
 		return "its bend folds up"
@@ -334,7 +334,7 @@ func breaks(r *load.RodLoad) string {
 	return "it stretches for good"
 }
 
-func (d *LoadsDocument) parts(l *load.Lock) {
+func (d *LoadsDocument) parts(l *load.Analysis) {
 	add := func(words string, f Figure, note string) {
 		if f.Value > 0 {
 			d.Parts = append(d.Parts, PartBears{words, f, note})
@@ -364,7 +364,7 @@ func (d *LoadsDocument) parts(l *load.Lock) {
 	}
 }
 
-func (d *LoadsDocument) holes(l *load.Lock) {
+func (d *LoadsDocument) holes(l *load.Analysis) {
 	d.HornLock = figure(l.HornLock/degree, 0, "°", false)
 	for _, h := range l.Horn {
 		one := HoleTrade{Hole: figure(h.Hole, 0, "mm", false), InUse: h.Hole == l.HoleInUse, Reached: h.Reached, Full: h.Full}
@@ -379,7 +379,7 @@ func (d *LoadsDocument) holes(l *load.Lock) {
 	}
 }
 
-func (d *LoadsDocument) notes(l *load.Lock) {
+func (d *LoadsDocument) notes(l *load.Analysis) {
 	if top := l.Servo.Ratings[len(l.Servo.Ratings)-1].Voltage; l.Supply.Voltage > top {
 		d.Notes = append(d.Notes, fmt.Sprintf("The supply's %s V are more than the %s V of the highest rating: the figures are drawn out in proportion, and the maker may not allow it.", say.Number(l.Supply.Voltage, 1), say.Number(top, 1)))
 	}

@@ -32,8 +32,8 @@ type Live struct {
 	Group string `json:"group"`
 	Words string `json:"words"`
 	// At is its place in the numbers.
-	At   int          `json:"at"`
-	Text []draw.Piece `json:"text"`
+	At   int             `json:"at"`
+	Text []draw.Fragment `json:"text"`
 }
 
 // Series is a curve that moves along while dragging.
@@ -53,8 +53,9 @@ type layout struct {
 	length  int
 	// limits are the words that the limit's number picks from.
 	limits []string
-	// ride and load are where the numbers of those groups begin; loads is how many the latter has.
-	ride, load, loads int
+	// travel and load are where the numbers of those groups begin; loads is how many the latter
+	// has.
+	travel, load, loads int
 }
 
 // curvePoints is how many stick positions the moving curves have.
@@ -109,22 +110,22 @@ func newLayout(from int, handles []Handle, m *moved) layout {
 		from += 2
 	}
 	for _, one := range live {
-		text := []draw.Piece{{Form: draw.Decimal, At: from, Digits: one.digits}, {Text: one.unit}}
+		text := []draw.Fragment{{Form: draw.Decimal, At: from, Digits: one.digits}, {Text: one.unit}}
 		switch {
 		case one.key == live[limitLive].key:
-			text = []draw.Piece{{Form: draw.Choice, At: from, Words: l.limits}}
+			text = []draw.Fragment{{Form: draw.Choice, At: from, Words: l.limits}}
 		case one.signed:
-			text = []draw.Piece{{Form: draw.Size, At: from, Digits: one.digits}, {Text: one.unit}, {Form: draw.Side, At: from, Digits: one.digits, Words: sides}}
+			text = []draw.Fragment{{Form: draw.Size, At: from, Digits: one.digits}, {Text: one.unit}, {Form: draw.Side, At: from, Digits: one.digits, Words: sides}}
 		}
 		l.live = append(l.live, Live{one.key, "", one.words, from, text})
 		from++
 	}
-	more := func(group, key, words string, n int, text ...draw.Piece) {
+	more := func(group, key, words string, n int, text ...draw.Fragment) {
 		l.live = append(l.live, Live{key, group, words, from, text})
 		from += n
 	}
-	l.ride = from
-	liveRide(more, &from, l.limits)
+	l.travel = from
+	liveTravel(more, &from, l.limits)
 	l.load = from
 	liveLoad(more, &from, m.rig.SteeringRods())
 	l.loads = from - l.load
@@ -174,8 +175,8 @@ func (s *Session) refill() {
 
 // turn moves a rig to a servo angle, or as near as it goes, and names the limit that holds it.
 func (m *moved) turn(servo float64) (limit int) {
-	if m.stand.Ride() != (steer.Ride{}) {
-		return m.turnRiding(servo)
+	if m.state.WheelTravel() != (steer.WheelTravel{}) {
+		return m.turnSuspended(servo)
 	}
 	servo, at := m.within(servo)
 	if at != nil {
@@ -189,13 +190,13 @@ func (m *moved) turn(servo float64) (limit int) {
 
 // turnOrNear turns to a servo angle, or to just short of where the linkage does not close, which it reports.
 func (m *moved) turnOrNear(servo float64) (short bool) {
-	err := m.stand.Turn(servo)
+	err := m.state.Turn(servo)
 	var end *linkage.LimitError
 	if err == nil || !errors.As(err, &end) || len(end.Inputs) == 0 {
 		return false
 	}
 	for back := 1e-7; back < 1; back *= 10 {
-		if m.stand.Turn(end.Inputs[0]-math.Copysign(back, servo)) == nil {
+		if m.state.Turn(end.Inputs[0]-math.Copysign(back, servo)) == nil {
 			break
 		}
 	}
@@ -205,19 +206,19 @@ func (m *moved) turnOrNear(servo float64) (short bool) {
 // show turns to a servo angle and fills the drawing and the live figures.
 func (s *Session) show(servo float64) Status {
 	m := &s.moved
-	limit, why := m.pose(servo, s.ride)
-	values, rates := m.stand.ValuesAndRates()
+	limit, why := m.pose(servo, s.travel)
+	values, rates := m.state.ValuesAndRates()
 	var shadow *draw.Posed
 	if s.shadow != nil {
 		if !math.IsNaN(s.stick) {
 			servo, _ = s.shadow.stick.angle(s.stick)
 		}
-		s.shadow.pose(servo, s.ride)
-		shadow = &draw.Posed{Model: s.shadow.model, Stand: s.shadow.stand}
+		s.shadow.pose(servo, s.travel)
+		shadow = &draw.Posed{Model: s.shadow.model, State: s.shadow.state}
 	}
-	s.fillRide()
+	s.fillTravel()
 	s.fillLoads()
-	s.scene.Fill(s.values, draw.Posed{Model: m.model, Stand: m.stand}, &values, shadow, s.marked(limit))
+	s.scene.Fill(s.values, draw.Posed{Model: m.model, State: m.state}, &values, shadow, s.marked(limit))
 	percent, ok := values.AckermannPercent()
 	if !ok {
 		percent = math.NaN()
@@ -232,7 +233,7 @@ func (s *Session) show(servo float64) Status {
 		shownLimit = math.NaN()
 	}
 	for i, x := range [...]float64{
-		100 * s.stick, m.stand.Servo() / degree,
+		100 * s.stick, m.state.Servo() / degree,
 		values[steer.RoadLeft] / degree, values[steer.RoadRight] / degree,
 		rates[steer.RoadLeft], rates[steer.RoadRight],
 		values[steer.HornAngle] / degree, values[steer.FarAngle] / degree,
@@ -269,19 +270,19 @@ func (p *point) place(m *steer.Model) r3.Vec {
 // curves fills the moving curves.
 func (s *Session) curves() {
 	m := &s.moved
-	m.pose(m.model.Centre(), steer.Ride{})
+	m.pose(m.model.Centre(), steer.WheelTravel{})
 	at := func(k int) []float64 { return s.values[s.layout.series[k].At : s.layout.series[k].At+curvePoints] }
 	for i := range curvePoints {
 		x := 2*float64(i)/(curvePoints-1) - 1
 		servo, slope := m.stick.angle(x)
 		at(0)[i], at(1)[i] = x, servo/degree
-		if m.stand.Turn(servo) != nil {
+		if m.state.Turn(servo) != nil {
 			for k := 2; k < len(series); k++ {
 				at(k)[i] = math.NaN()
 			}
 			continue
 		}
-		v, d := m.stand.ValuesAndRates()
+		v, d := m.state.ValuesAndRates()
 		for k, y := range [...]float64{
 			v[steer.RoadLeft] / degree, v[steer.RoadRight] / degree,
 			d[steer.RoadLeft], d[steer.RoadRight],
@@ -319,9 +320,9 @@ func (s *Session) Grab(handle int) error {
 	}
 	s.drag = d
 	if s.ghost == ghostPrevious {
-		// A stand of its own, so that the ghost and the drawing can be in different poses.
+		// A state of its own, so that the ghost and the drawing can be in different poses.
 		twin := s.moved
-		twin.stand = twin.model.Stand()
+		twin.state = twin.model.NewState()
 		s.shadow = &twin
 	}
 	return nil

@@ -45,19 +45,19 @@ func (s *Session) ends(m *steer.Model) (left, right end, swapped bool, err error
 				e.stop, e.servo = &stops[0], stops[0].Servo
 			}
 		}
-		stand := m.Stand()
+		state := m.NewState()
 		var limit *linkage.LimitError
-		if err := stand.Turn(e.servo.Value); errors.As(err, &limit) && len(limit.Inputs) > 0 {
+		if err := state.Turn(e.servo.Value); errors.As(err, &limit) && len(limit.Inputs) > 0 {
 			// How it depends on the measurements has no end there, and is left out.
 			e.servo = steer.Result{Value: limit.Inputs[0] - math.Copysign(1e-6, angle), Slopes: make([]float64, len(m.Measures()))}
 			e.stop = &steer.Stop{Kind: steer.FarDeadPoint, Words: farDeadPoint}
-			if err := stand.Turn(e.servo.Value); err != nil {
+			if err := state.Turn(e.servo.Value); err != nil {
 				return e, 0, ProblemsOf(err)
 			}
 		} else if err != nil {
 			return e, 0, ProblemsOf(err)
 		}
-		return e, stand.Curvature(), nil
+		return e, state.Curvature(), nil
 	}
 	left, toLeft, err := at(1)
 	if err != nil {
@@ -179,13 +179,13 @@ func (s *Session) Results() ([]Headline, error) {
 	} else {
 		add("path_evenness", "greatest difference of path curvature, left against right at equal stick", none, 1, "%", plainly, ProblemsOf(err)[0].Problem)
 	}
-	row, err := m.Sweep(m.Centre(), m.Centre(), 1)
+	sample, err := m.Sweep(m.Centre(), m.Centre(), 1)
 	if err != nil {
 		return nil, ProblemsOf(err)
 	}
 	rate := steer.Result{
-		Value:     (row[0].Rates[steer.RoadLeft] + row[0].Rates[steer.RoadRight]) / 2,
-		Uncertain: (row[0].RatesUncertain[steer.RoadLeft] + row[0].RatesUncertain[steer.RoadRight]) / 2,
+		Value:     (sample[0].Rates[steer.RoadLeft] + sample[0].Rates[steer.RoadRight]) / 2,
+		Uncertain: (sample[0].RatesUncertain[steer.RoadLeft] + sample[0].RatesUncertain[steer.RoadRight]) / 2,
 	}
 	add("rate_centre", "rate about straight ahead, mean of both wheels", rate, 1, "°/°", [2]string{"", ""}, rateNote(rate.Value))
 	for i, key := range []string{"left", "right"} {

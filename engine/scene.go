@@ -28,23 +28,23 @@ type ViewInfo struct {
 
 // Shape describes one element.
 type Shape struct {
-	View  string       `json:"view"`
-	Tag   string       `json:"tag"`
-	Class string       `json:"class"`
-	Part  string       `json:"part"`
-	At    int          `json:"at"`
-	Set   attributes   `json:"set"`
-	Text  []draw.Piece `json:"text,omitempty"`
+	View  string          `json:"view"`
+	Tag   string          `json:"tag"`
+	Class string          `json:"class"`
+	Part  string          `json:"part"`
+	At    int             `json:"at"`
+	Set   attributes      `json:"set"`
+	Text  []draw.Fragment `json:"text,omitempty"`
 }
 
 // attributes is written as an object.
 type attributes []draw.Attribute
 
-// MarshalJSON writes an object of lists of pieces.
+// MarshalJSON writes an object of lists of fragments.
 func (a attributes) MarshalJSON() ([]byte, error) {
-	object := make(map[string][]draw.Piece, len(a))
+	object := make(map[string][]draw.Fragment, len(a))
 	for _, one := range a {
-		object[one.Name] = one.Pieces
+		object[one.Name] = one.Fragments
 	}
 	return json.Marshal(object)
 }

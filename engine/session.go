@@ -33,10 +33,10 @@ type Session struct {
 	values []float64
 
 	stick float64
-	// ride is where the suspension was asked to be.
-	ride    steer.Ride
+	// travel is where the suspension was asked to be.
+	travel  steer.WheelTravel
 	bearing bearing
-	guides  []draw.NoSteer
+	guides  []draw.ZeroSteerLine
 	why     string
 	drag    *drag
 	ghost   ghost
@@ -47,7 +47,7 @@ type Session struct {
 type moved struct {
 	rig   *rig.Rig
 	model *steer.Model
-	stand *steer.Stand
+	state *steer.State
 	stick stickMap
 	// stops are the limits clockwise and counter-clockwise, where looked for.
 	stops  [2][]steer.Stop
@@ -55,10 +55,10 @@ type moved struct {
 	// marks are the limits that the drawing can show, and most where those are met that the file states.
 	marks []limitMark
 	most  []float64
-	// rest stands at ride height, for what the ride has done; made when first asked for.
-	rest *steer.Stand
-	// cannotRide says why a rig with a suspension is without it here.
-	cannotRide Problems
+	// rest stands at ride height, for what the wheel travel has done; made when first asked for.
+	rest *steer.State
+	// cannotTravel says why a rig with a suspension is without it here.
+	cannotTravel Problems
 }
 
 // ghost is what the faint drawing shows.
@@ -160,12 +160,12 @@ func newMoved(r *rig.Rig) (*moved, error) {
 }
 
 // build works out the model of a rig without uncertainties: riding on its suspension, if it has one and it is asked for.
-func (m *moved) build(quiet *rig.Rig, riding bool) error {
+func (m *moved) build(quiet *rig.Rig, suspended bool) error {
 	var model *steer.Model
 	err := steer.ErrNoSuspension
-	if riding && quiet.Suspension != nil {
-		if model, err = steer.NewRiding(quiet); err != nil {
-			m.cannotRide = ProblemsOf(err)
+	if suspended && quiet.Suspension != nil {
+		if model, err = steer.NewSuspended(quiet); err != nil {
+			m.cannotTravel = ProblemsOf(err)
 		}
 	}
 	if err != nil {
@@ -173,7 +173,7 @@ func (m *moved) build(quiet *rig.Rig, riding bool) error {
 			return ProblemsOf(err)
 		}
 	}
-	m.model, m.stand, m.marks = model, model.Stand(), limitsOf(model)
+	m.model, m.state, m.marks = model, model.NewState(), limitsOf(model)
 	m.most = nil
 	for _, l := range model.Limits() {
 		m.most = append(m.most, l.Most)
@@ -187,15 +187,15 @@ func (m *moved) warnings() Problems {
 	if _, err := m.model.Stops(1); err != nil {
 		all = append(all, ProblemsOf(err)...)
 	}
-	all = append(all, m.cannotRide...)
+	all = append(all, m.cannotTravel...)
 	return append(all, m.stick.problem...)
 }
 
 // take makes a rig the session's, with a new drawing if the one that is does not fit it.
 func (s *Session) take(m *moved) {
 	s.moved, s.full = *m, nil
-	if !m.model.Rides() {
-		s.ride = steer.Ride{}
+	if !m.model.Suspended() {
+		s.travel = steer.WheelTravel{}
 	}
 	s.fit()
 	s.setShadow()
@@ -396,12 +396,12 @@ type State struct {
 	Stick      string   `json:"stick"`
 	StickWords string   `json:"stickWords"`
 	Warnings   Problems `json:"warnings"`
-	// Ride is nil for a rig that does not ride on a suspension.
-	Ride *RideRange `json:"ride"`
+	// Travel is nil for a rig that does not ride on a suspension.
+	Travel *TravelRange `json:"ride"`
 }
 
-// RideRange is how far each wheel can rise and drop from ride height by the file, in mm.
-type RideRange struct {
+// TravelRange is how far each wheel can rise and drop from ride height by the file, in mm.
+type TravelRange struct {
 	Bump  float64 `json:"bump"`
 	Droop float64 `json:"droop"`
 }
@@ -427,9 +427,9 @@ func (s *Session) State() State {
 		}
 	}
 	st.Draft = st.Missing > 0
-	if s.moved.model.Rides() {
-		bump, droop := s.moved.model.Travel()
-		st.Ride = &RideRange{bump, droop}
+	if s.moved.model.Suspended() {
+		bump, droop := s.moved.model.TravelRange()
+		st.Travel = &TravelRange{bump, droop}
 	}
 	return st
 }

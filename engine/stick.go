@@ -41,7 +41,7 @@ func newStickMap(m *moved) stickMap {
 			s.full = min(s.full, math.Abs(stops[0].Servo.Value))
 		}
 	}
-	if m.model.Stand().Glance().RateLeft < 0 {
+	if m.model.NewState().Snapshot().RateLeft < 0 {
 		s.full = -s.full
 	}
 	return s

@@ -16,10 +16,10 @@ import (
 
 // TravelDocument says what the suspension's travel does to the steering.
 type TravelDocument struct {
-	// Rides is whether there is a suspension; if not, Problem and Remedy say what is missing.
-	Rides   bool   `json:"rides"`
-	Problem string `json:"problem"`
-	Remedy  string `json:"remedy"`
+	// Suspended is whether there is a suspension; if not, Problem and Remedy say what is missing.
+	Suspended bool   `json:"rides"`
+	Problem   string `json:"problem"`
+	Remedy    string `json:"remedy"`
 	// Bump and Droop are how far each wheel can rise and drop by the file, in mm.
 	Bump    Number         `json:"bump"`
 	Droop   Number         `json:"droop"`
@@ -78,32 +78,32 @@ func (s *Session) Travel() (TravelDocument, error) {
 		d.Remedy = "add a [suspension] table, with kind, bump and droop, and where its links or arms are at ride height; the layouts with the servo on the chassis show how"
 		return d, nil
 	}
-	m, err := steer.NewRiding(s.moved.rig)
+	m, err := steer.NewSuspended(s.moved.rig)
 	if err != nil {
 		p := ProblemsOf(err)[0]
 		d.Problem, d.Remedy = p.Problem, p.Remedy
 		return d, nil
 	}
-	study, err := travel.Over(m, travel.Options{Servo: m.Centre(), Steps: travelRows})
+	analysis, err := travel.Over(m, travel.Options{Servo: m.Centre(), Steps: travelRows})
 	if err != nil {
 		return d, ProblemsOf(err)
 	}
-	bump, droop := m.Travel()
-	d.Rides, d.Bump, d.Droop, d.Steers = true, Number(bump), Number(droop), travel.Steers(m)
-	for _, c := range study.Curves {
+	bump, droop := m.TravelRange()
+	d.Suspended, d.Bump, d.Droop, d.Steers = true, Number(bump), Number(droop), travel.Steers(m)
+	for _, c := range analysis.Sweeps {
 		d.Motions = append(d.Motions, motionOf(c, m.Geometry.Suspension.Solid))
 	}
-	d.Figures = travelFigures(study)
-	for i := range study.Locks {
-		d.Locks = append(d.Locks, lockOf(&study.Locks[i]))
+	d.Figures = travelFigures(analysis)
+	for i := range analysis.Locks {
+		d.Locks = append(d.Locks, lockOf(&analysis.Locks[i]))
 	}
-	for _, u := range study.Uses {
+	for _, u := range analysis.LimitUses {
 		one := TravelLimit{Key: u.Key, Words: u.Words, Straight: Number(u.Straight.Part), Steered: Number(u.Steered.Part)}
 		one.Text = percentWords(u.Straight.Part) + " straight, " + percentWords(u.Steered.Part) + " steered"
 		d.Limits = append(d.Limits, one)
 	}
-	for i := range study.Ideals {
-		d.Ideals = append(d.Ideals, idealOf(&study.Ideals[i]))
+	for i := range analysis.Ideals {
+		d.Ideals = append(d.Ideals, idealOf(&analysis.Ideals[i]))
 	}
 	return d, nil
 }
@@ -111,34 +111,34 @@ func (s *Session) Travel() (TravelDocument, error) {
 func percentWords(part float64) string { return rounded(100*part, 0) + " %" }
 
 // motionOf is a motion's curves.
-func motionOf(c *travel.Curve, solid bool) TravelMotion {
+func motionOf(c *travel.Sweep, solid bool) TravelMotion {
 	one := TravelMotion{Key: c.Motion.Key(), Words: c.Motion.String(), Stops: []string{}}
-	n := len(c.Rows)
-	add := func(key, words, unit string, of func(r *travel.Row) (value, band float64)) {
+	n := len(c.Samples)
+	add := func(key, words, unit string, of func(r *travel.Sample) (value, band float64)) {
 		values, bands := make([]float64, n), make([]float64, n)
-		for i := range c.Rows {
-			values[i], bands[i] = of(&c.Rows[i])
+		for i := range c.Samples {
+			values[i], bands[i] = of(&c.Samples[i])
 		}
 		one.Series = append(one.Series, Curve{key, words, unit, numbersOf(values), numbersOf(bands)})
 	}
-	for i := range c.Rows {
-		one.X = append(one.X, Number(c.Rows[i].X))
+	for i := range c.Samples {
+		one.X = append(one.X, Number(c.Samples[i].X))
 	}
 	for w, name := range [2]string{"left", "right"} {
-		add("steer_"+name, name+" wheel, steered by the travel", "°", func(r *travel.Row) (float64, float64) { return r.Steer[w] / degree, r.SteerUncertain[w] / degree })
+		add("steer_"+name, name+" wheel, steered by the travel", "°", func(r *travel.Sample) (float64, float64) { return r.Steer[w] / degree, r.SteerUncertain[w] / degree })
 	}
 	if solid {
-		add("shift", "axle's shift to the side", "mm", func(r *travel.Row) (float64, float64) { return r.Carried.Side, 0 })
-		add("yaw", "axle's yaw", "°", func(r *travel.Row) (float64, float64) { return r.Carried.Yaw / degree, 0 })
+		add("shift", "axle's shift to the side", "mm", func(r *travel.Sample) (float64, float64) { return r.Carried.Side, 0 })
+		add("yaw", "axle's yaw", "°", func(r *travel.Sample) (float64, float64) { return r.Carried.Yaw / degree, 0 })
 	} else {
-		add("toe", "toe-in of both wheels together", "°", func(r *travel.Row) (float64, float64) { return r.Toe() / degree, 0 })
+		add("toe", "toe-in of both wheels together", "°", func(r *travel.Sample) (float64, float64) { return r.Toe() / degree, 0 })
 		for w, name := range [2]string{"left", "right"} {
-			add("camber_"+name, name+" wheel's camber, top outward", "°", func(r *travel.Row) (float64, float64) { return r.Camber[w] / degree, 0 })
+			add("camber_"+name, name+" wheel's camber, top outward", "°", func(r *travel.Sample) (float64, float64) { return r.Camber[w] / degree, 0 })
 		}
 	}
 	var most [2]string
 	for w := range most {
-		r := &c.Rows[c.Most[w].Row]
+		r := &c.Samples[c.Most[w].Sample]
 		most[w] = turned(r.Steer[w], r.SteerUncertain[w])
 		if c.Most[w].Value != 0 {
 			most[w] += ", " + heightWords(r.X)
@@ -183,9 +183,9 @@ func heightWords(mm float64) string {
 }
 
 // travelFigures are what the travel does for each millimetre and each degree.
-func travelFigures(d *travel.Study) []Headline {
+func travelFigures(d *travel.Analysis) []Headline {
 	var all []Headline
-	heave, roll := d.Curves[travel.Heave], d.Curves[travel.Rolling]
+	heave, roll := d.Sweeps[travel.Heave], d.Sweeps[travel.Rolling]
 	side := [2]string{" right", " left"}
 	add := func(key, words string, value, uncertain float64, unit string, ways [2]string, note string) {
 		f := figure(value, uncertain, unit, false)
@@ -265,7 +265,7 @@ func (s *Session) Guide(lines []TravelIdeal) {
 	space := func(v [3]float64) r3.Vec { return r3.Vec{X: v[0], Y: v[1], Z: v[2]} }
 	s.guides = nil
 	for _, l := range lines {
-		g := draw.NoSteer{Through: space(l.Through), Dir: space(l.Along)}
+		g := draw.ZeroSteerLine{Through: space(l.Through), Dir: space(l.Along)}
 		if l.Place != nil {
 			g.At, g.Whole = space(*l.Place), true
 		}
@@ -362,7 +362,7 @@ func (s *Session) TravelEnds() ([]TravelEnd, error) {
 }
 
 func (s *Session) better() ([]travel.Better, error) {
-	if !s.moved.model.Rides() {
+	if !s.moved.model.Suspended() {
 		return nil, problem("", "the rig does not ride on a suspension here", "add a [suspension] table")
 	}
 	better, err := travel.Improve(s.moved.model, reachable)

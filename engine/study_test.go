@@ -26,7 +26,7 @@ func truck(t testing.TB) *Session {
 	return s
 }
 
-func riders(t *testing.T) map[string]*Session {
+func suspended(t *testing.T) map[string]*Session {
 	t.Helper()
 	all := map[string]*Session{"trail-truck": truck(t)}
 	for _, st := range rig.Starters() {
@@ -51,20 +51,20 @@ func steered(t *testing.T, text string) float64 {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, err := steer.NewRiding(r.Exact())
+	m, err := steer.NewSuspended(r.Exact())
 	if err != nil {
 		t.Fatal(err)
 	}
 	most := 0.0
-	homeLeft, homeRight := m.Stand().Road()
-	bump, droop := m.Travel()
+	homeLeft, homeRight := m.NewState().Road()
+	bump, droop := m.TravelRange()
 	for i := -8; i <= 8; i++ {
 		x := bump * float64(i) / 8
 		if i < 0 {
 			x = droop * float64(i) / 8
 		}
-		s := m.Stand()
-		if err := s.Move(m.Centre(), steer.Ride{Left: x, Right: x}); err != nil {
+		s := m.NewState()
+		if err := s.Move(m.Centre(), steer.WheelTravel{Left: x, Right: x}); err != nil {
 			t.Fatal(err)
 		}
 		left, right := s.Road()
@@ -74,20 +74,20 @@ func steered(t *testing.T, text string) float64 {
 }
 
 func TestTravelCurvesAreWhatTheRigDoesWhenItIsMoved(t *testing.T) {
-	for name, s := range riders(t) {
+	for name, s := range suspended(t) {
 		d, err := s.Travel()
-		if err != nil || !d.Rides || len(d.Motions) != 4 || len(d.Locks) != 5 {
-			t.Fatalf("%s: %v, rides %v, %d motions, %d locks", name, err, d.Rides, len(d.Motions), len(d.Locks))
+		if err != nil || !d.Suspended || len(d.Motions) != 4 || len(d.Locks) != 5 {
+			t.Fatalf("%s: %v, rides %v, %d motions, %d locks", name, err, d.Suspended, len(d.Motions), len(d.Locks))
 		}
-		m, err := steer.NewRiding(s.moved.rig.Exact())
+		m, err := steer.NewSuspended(s.moved.rig.Exact())
 		if err != nil {
 			t.Fatal(err)
 		}
-		homeLeft, homeRight := m.Stand().Road()
+		homeLeft, homeRight := m.NewState().Road()
 		// The figure for each millimetre is the slope of the rig's own steer, by a central difference.
 		const h = 0.1
-		up, down := m.Stand(), m.Stand()
-		if err := errors.Join(up.Move(m.Centre(), steer.Ride{Left: h, Right: h}), down.Move(m.Centre(), steer.Ride{Left: -h, Right: -h})); err != nil {
+		up, down := m.NewState(), m.NewState()
+		if err := errors.Join(up.Move(m.Centre(), steer.WheelTravel{Left: h, Right: h}), down.Move(m.Centre(), steer.WheelTravel{Left: -h, Right: -h})); err != nil {
 			t.Fatal(err)
 		}
 		upLeft, _ := up.Road()
@@ -96,18 +96,18 @@ func TestTravelCurvesAreWhatTheRigDoesWhenItIsMoved(t *testing.T) {
 		if f := d.Figures[0]; !strings.HasPrefix(f.Key, "bump") || math.Abs(float64(f.Value)-want) > 1e-4 {
 			t.Errorf("%s: %s is %v° for each mm, by difference %v", name, f.Key, f.Value, want)
 		}
-		rides := map[string]func(x float64) steer.Ride{
-			"heave":      func(x float64) steer.Ride { return steer.Ride{Left: x, Right: x} },
-			"roll":       func(x float64) steer.Ride { return steer.Ride{Left: x, Right: -x} },
-			"left_wheel": func(x float64) steer.Ride { return steer.Ride{Left: x} }, "right_wheel": func(x float64) steer.Ride { return steer.Ride{Right: x} },
+		travels := map[string]func(x float64) steer.WheelTravel{
+			"heave":      func(x float64) steer.WheelTravel { return steer.WheelTravel{Left: x, Right: x} },
+			"roll":       func(x float64) steer.WheelTravel { return steer.WheelTravel{Left: x, Right: -x} },
+			"left_wheel": func(x float64) steer.WheelTravel { return steer.WheelTravel{Left: x} }, "right_wheel": func(x float64) steer.WheelTravel { return steer.WheelTravel{Right: x} },
 		}
 		for _, motion := range d.Motions {
 			for i, x := range motion.X {
-				stand := m.Stand()
-				if err := stand.Move(m.Centre(), rides[motion.Key](float64(x))); err != nil {
+				state := m.NewState()
+				if err := state.Move(m.Centre(), travels[motion.Key](float64(x))); err != nil {
 					t.Fatalf("%s %s at %v mm: %v", name, motion.Key, x, err)
 				}
-				left, right := stand.Road()
+				left, right := state.Road()
 				for k, want := range [2]float64{(left - homeLeft) / degree, (right - homeRight) / degree} {
 					if got := float64(motion.Series[k].Values[i]); math.Abs(got-want) > 1e-6 {
 						t.Errorf("%s %s: %s at %v mm is %v, moved there it is %v", name, motion.Key, motion.Series[k].Key, x, got, want)
@@ -120,7 +120,7 @@ func TestTravelCurvesAreWhatTheRigDoesWhenItIsMoved(t *testing.T) {
 
 func TestTryingABetterEndGivesWhatWasPromisedAndIsOneChange(t *testing.T) {
 	tried := 0
-	for name, s := range riders(t) {
+	for name, s := range suspended(t) {
 		ends, err := s.TravelEnds()
 		if err != nil || len(ends) == 0 {
 			t.Fatalf("%s: %v, %d ends", name, err, len(ends))
@@ -164,7 +164,7 @@ func TestWithoutASuspensionItSaysWhatToAdd(t *testing.T) {
 		t.Fatal(err)
 	}
 	d, err := s.Travel()
-	if err != nil || d.Rides || !strings.Contains(d.Remedy, "[suspension]") {
+	if err != nil || d.Suspended || !strings.Contains(d.Remedy, "[suspension]") {
 		t.Errorf("%v %+v", err, d)
 	}
 	if _, err := s.TravelEnds(); err == nil {

@@ -22,8 +22,8 @@ const (
 	ToRight
 )
 
-// Lock is what the steering bears from lock to lock on the ground that the rig file states.
-type Lock struct {
+// Analysis is what the steering bears from lock to lock on the ground that the rig file states.
+type Analysis struct {
 	Model *steer.Model
 	// Wheels are the loads on the wheels.
 	Wheels WheelLoads
@@ -35,12 +35,12 @@ type Lock struct {
 	// Gives is the torque in N·mm that the servo has at a standstill, when it runs as in Stalled.
 	Gives   float64
 	Stalled Running
-	// Rows go from the right lock to the left one in even steps each side of straight.
-	Rows []LockRow
+	// Samples go from the right lock to the left one in even steps each side of straight.
+	Samples []Sample
 	// Standing and Rock tell by side where, on the way out from straight, the servo is not strong enough for standing
 	// tyres, and for the rock as well.
-	Standing, Rock [2]Place
-	// Hardest is the row that asks for most, Harder the way in which it does.
+	Standing, Rock [2]Onset
+	// Hardest is the sample that asks for most, Harder the way in which it does.
 	Hardest, Harder int
 	// Unloaded and Loaded are the seconds from lock to lock, by the way that it moves, with the wheels in the air and on standing
 	// tyres; zero if the servo stalls.
@@ -69,7 +69,8 @@ type Lock struct {
 	HoleInUse float64
 }
 
-// Hole is a hole of the horn. Full tells whether it brings the inner wheel to Lock.Inner both ways.
+// Hole is a hole of the horn. Full tells whether it brings the inner wheel to Analysis.Inner both
+// ways.
 type Hole struct {
 	HornRow
 	Full bool
@@ -83,8 +84,8 @@ type Tyre struct {
 	Scrub, Patch float64
 }
 
-// LockRow is one place of the steering. Torques are against the motion, by the way that it moves.
-type LockRow struct {
+// Sample is one place of the steering. Torques are against the motion, by the way that it moves.
+type Sample struct {
 	Servo float64
 	// Left and Right are the wheels' road angles in radians.
 	Left, Right float64
@@ -95,15 +96,16 @@ type LockRow struct {
 	RockOn         [2]RockPlace
 	// Margin is what the servo gives over what it is asked for, the harder way; below 1 it stalls.
 	Margin float64
-	// Rods are the least and the greatest tension in N of each rod of Lock.Rods, of all that is looked at there.
+	// Rods are the least and the greatest tension in N of each rod of Analysis.Rods, of all that is
+	// looked at there.
 	Rods [][2]float64
 }
 
 // Ask returns the torque in N·mm of one way.
-func (r *LockRow) Ask(way int) float64 { return r.Standing[way] + r.Rock[way] }
+func (r *Sample) Ask(way int) float64 { return r.Standing[way] + r.Rock[way] }
 
 // Harder returns the way that asks for more.
-func (r *LockRow) Harder() int {
+func (r *Sample) Harder() int {
 	if r.Ask(ToRight) > r.Ask(ToLeft) {
 		return ToRight
 	}
@@ -145,9 +147,10 @@ func (c Cause) String() string {
 	return [...]string{"standing tyres", "the rock", "a jammed wheel, the servo at full torque"}[c]
 }
 
-// Place is a place on the way out from straight. If Is is false it is not met up to the lock, and the rest is zero.
-type Place struct {
-	Is bool
+// Onset is a place on the way out from straight. If Happens is false it is not met up to the lock,
+// and the rest is zero.
+type Onset struct {
+	Happens bool
 	// Servo is the servo angle and Inner the inner wheel's road angle, in radians.
 	Servo, Inner float64
 }
@@ -176,12 +179,12 @@ type RodLoad struct {
 	Pull, Push Peak
 	// Rod is nil if the file does not say what the rod is made of. PullBorne and PushBorne are for the peaks.
 	Rod                  *Rod
-	PullBorne, PushBorne Borne
+	PullBorne, PushBorne RodStrength
 }
 
 // Weakest returns the lesser of the two reserves, and the peak that it is for.
-func (r *RodLoad) Weakest() (Borne, Peak) {
-	if r.PushBorne.Reserve <= r.PullBorne.Reserve {
+func (r *RodLoad) Weakest() (RodStrength, Peak) {
+	if r.PushBorne.SafetyFactor <= r.PullBorne.SafetyFactor {
 		return r.PushBorne, r.Push
 	}
 	return r.PullBorne, r.Pull
@@ -208,8 +211,8 @@ type SaverState struct {
 	Saver
 	// Force in N at the horn's ball, square to the horn, at which it gives way.
 	Force float64
-	// Standing and Rock tell by side where it gives way, as in Lock.
-	Standing, Rock [2]Place
+	// Standing and Rock tell by side where it gives way, as in Analysis.
+	Standing, Rock [2]Onset
 	// Lost is by side the turn in radians by which the inner wheel falls short at the lock, on standing tyres.
 	Lost [2]float64
 }
@@ -222,17 +225,17 @@ var ErrSteps = errors.New("steps a side must be 1 to 1000")
 //
 // If the file does not say enough, the error is a rig.Errors that names each key with the way to find
 // its value. Others are those of steer.Model.Stops and Vehicle.WheelLoads.
-func OverLock(m *steer.Model, tilt Tilt, steps int) (*Lock, error) {
+func OverLock(m *steer.Model, tilt Tilt, steps int) (*Analysis, error) {
 	if steps < 1 || steps > 1000 {
 		return nil, fmt.Errorf("load: %w", ErrSteps)
 	}
-	x, err := newWalk(m, tilt)
+	x, err := newSweep(m, tilt)
 	if err != nil {
 		return nil, err
 	}
 	for _, step := range []func() error{
 		x.findEnds,
-		func() error { return x.rows(steps) },
+		func() error { return x.samples(steps) },
 		x.judge,
 		x.times,
 		x.holes,
@@ -241,7 +244,7 @@ func OverLock(m *steer.Model, tilt Tilt, steps int) (*Lock, error) {
 			return nil, err
 		}
 	}
-	return x.Lock, nil
+	return x.Analysis, nil
 }
 
 // lacks lists what the loads need and the rig file leaves out.

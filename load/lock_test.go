@@ -17,7 +17,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-func lockOf(t rapid.TB, r *rig.Rig, tilt load.Tilt, steps int) *load.Lock {
+func lockOf(t rapid.TB, r *rig.Rig, tilt load.Tilt, steps int) *load.Analysis {
 	t.Helper()
 	m, err := steer.New(r)
 	if err != nil {
@@ -47,7 +47,7 @@ func TestServosWorkOverLockLiftsTheVehicleAndScrubsItsTyres(t *testing.T) {
 	overLoadedStarters(t, func(t *testing.T, r *rig.Rig) {
 		const steps = 400
 		l := lockOf(t, r, load.Tilt{}, steps)
-		b, stand := load.NewBench(l.Model), l.Model.Stand()
+		b, state := load.NewBench(l.Model), l.Model.NewState()
 		lift := func(servo float64) float64 {
 			if _, err := b.At(servo, 0, nil, nil); err != nil {
 				t.Fatal(err)
@@ -55,13 +55,13 @@ func TestServosWorkOverLockLiftsTheVehicleAndScrubsItsTyres(t *testing.T) {
 			left, right := b.Wheels()
 			return -(l.Wheels.SteeredLeft*left.Ground().Z + l.Wheels.SteeredRight*right.Ground().Z)
 		}
-		for _, half := range [][]load.LockRow{l.Rows[:steps+1], l.Rows[steps:]} {
+		for _, half := range [][]load.Sample{l.Samples[:steps+1], l.Samples[steps:]} {
 			from, to := half[0].Servo, half[steps].Servo
 			scrub := quad.Fixed(func(servo float64) float64 {
-				if err := stand.Turn(servo); err != nil {
+				if err := state.Turn(servo); err != nil {
 					t.Fatal(err)
 				}
-				d := stand.Rates()
+				d := state.Rates()
 				if _, err := b.At(servo, 0, nil, nil); err != nil {
 					t.Fatal(err)
 				}
@@ -72,9 +72,9 @@ func TestServosWorkOverLockLiftsTheVehicleAndScrubsItsTyres(t *testing.T) {
 				return one(&left, l.Wheels.SteeredLeft, d[steer.TurnLeft]) + one(&right, l.Wheels.SteeredRight, d[steer.TurnRight])
 			}, min(from, to), max(from, to), 60, quad.Legendre{}, 0)
 			servo, there, back := make([]float64, len(half)), make([]float64, len(half)), make([]float64, len(half))
-			for i, row := range half {
-				servo[i] = math.Abs(row.Servo - from)
-				there[i], back[i] = row.Standing[load.ToLeft], row.Standing[load.ToRight]
+			for i, sample := range half {
+				servo[i] = math.Abs(sample.Servo - from)
+				there[i], back[i] = sample.Standing[load.ToLeft], sample.Standing[load.ToRight]
 			}
 			up := lift(to) - lift(from)
 			near(t, "work to the left", integrate.Simpsons(servo, there), scrub+up, 1e-9*scrub)
@@ -101,8 +101,8 @@ func TestLoadsInAMirrorAreTheMirrorImage(t *testing.T) {
 		other := lockOf(t, rigtest.Mirrored(r), load.Tilt{NoseUp: tilt.NoseUp, RightDown: -tilt.RightDown}, 4)
 		size := one.Gives
 		near(t, "gives", other.Gives, size, 0)
-		for i := range one.Rows {
-			a, b := &one.Rows[i], &other.Rows[len(one.Rows)-1-i]
+		for i := range one.Samples {
+			a, b := &one.Samples[i], &other.Samples[len(one.Samples)-1-i]
 			near(t, "road angle", b.Left, -a.Right, 1e-7)
 			for _, way := range []int{load.ToLeft, load.ToRight} {
 				near(t, "standing", b.Standing[1-way], a.Standing[way], 1e-6*size)
@@ -137,8 +137,8 @@ func TestMarginsStayWhereLoadsAndServoGrowAlike(t *testing.T) {
 			twin.Servo.Ratings[i].Torque.Value *= k
 		}
 		one, other := lockOf(t, r, load.Tilt{}, 5), lockOf(t, twin, load.Tilt{}, 5)
-		for i := range one.Rows {
-			near(t, "margin", other.Rows[i].Margin, one.Rows[i].Margin, 1e-9)
+		for i := range one.Samples {
+			near(t, "margin", other.Samples[i].Margin, one.Samples[i].Margin, 1e-9)
 		}
 		for i := range one.Rods {
 			near(t, "push", other.Rods[i].Push.Size, k*one.Rods[i].Push.Size, 1e-9*k*one.Rods[i].Push.Size)
@@ -155,11 +155,11 @@ func TestPlacesNamedAreWhereTheTorqueRunsOut(t *testing.T) {
 		l := lockOf(t, r, load.Tilt{}, 12)
 		// A servo and a saver that run out somewhere between straight and the lock.
 		low, high := math.Inf(1), 0.0
-		for i := range l.Rows {
-			ask := l.Rows[i].Ask(l.Rows[i].Harder())
+		for i := range l.Samples {
+			ask := l.Samples[i].Ask(l.Samples[i].Harder())
 			low, high = min(low, ask), max(high, ask)
 		}
-		straight := l.Rows[12].Ask(l.Rows[12].Harder())
+		straight := l.Samples[12].Ask(l.Samples[12].Harder())
 		aim := (straight + high) / 2
 		for i := range r.Servo.Ratings {
 			r.Servo.Ratings[i].Torque.Value *= aim / l.Gives
@@ -168,20 +168,20 @@ func TestPlacesNamedAreWhereTheTorqueRunsOut(t *testing.T) {
 		l = lockOf(t, r, load.Tilt{}, 12)
 		near(t, "gives", l.Gives, aim, 1e-9*aim)
 		for side, p := range l.Rock {
-			if p.Is != l.Saver.Rock[side].Is || math.Abs(p.Servo-l.Saver.Rock[side].Servo) > 1e-6 {
+			if p.Happens != l.Saver.Rock[side].Happens || math.Abs(p.Servo-l.Saver.Rock[side].Servo) > 1e-6 {
 				t.Errorf("servo runs out at %+v, saver of the same torque at %+v", p, l.Saver.Rock[side])
 			}
-			if !p.Is {
+			if !p.Happens {
 				continue
 			}
 			found++
 			// The same table, ending there, asks for just that at its end.
 			r.Want.Lock = rig.Angle{Quantity: rig.Quantity{Value: p.Inner, Given: true}}
 			end := lockOf(t, r, load.Tilt{}, 1)
-			row := &end.Rows[[2]int{2, 0}[side]]
-			near(t, "servo", row.Servo, p.Servo, 1e-7)
-			near(t, "asked for", row.Ask(row.Harder()), aim, 1e-6*aim)
-			near(t, "margin", row.Margin, 1, 1e-6)
+			sample := &end.Samples[[2]int{2, 0}[side]]
+			near(t, "servo", sample.Servo, p.Servo, 1e-7)
+			near(t, "asked for", sample.Ask(sample.Harder()), aim, 1e-6*aim)
+			near(t, "margin", sample.Margin, 1, 1e-6)
 			r.Want.Lock = rig.Angle{}
 		}
 	})
@@ -194,16 +194,16 @@ func TestPlacesNamedAreWhereTheTorqueRunsOut(t *testing.T) {
 func TestStandingTorqueStraightAheadIsTheScrubFormulaTimesTheRates(t *testing.T) {
 	overLoadedStarters(t, func(t *testing.T, r *rig.Rig) {
 		l := lockOf(t, r, load.Tilt{}, 1)
-		d := l.Model.Stand().Rates()
-		row := &l.Rows[1]
-		lift := row.KingpinLeft[load.ToLeft] + l.Tyres[load.ToLeft].Scrub // the weight's part alone
-		near(t, "the weight's moments cancel", row.KingpinRight[load.ToLeft]+l.Tyres[load.ToRight].Scrub, -lift, 1e-9*(1+math.Abs(lift)))
+		d := l.Model.NewState().Rates()
+		sample := &l.Samples[1]
+		lift := sample.KingpinLeft[load.ToLeft] + l.Tyres[load.ToLeft].Scrub // the weight's part alone
+		near(t, "the weight's moments cancel", sample.KingpinRight[load.ToLeft]+l.Tyres[load.ToRight].Scrub, -lift, 1e-9*(1+math.Abs(lift)))
 		want := 0.0
 		for side, q := range []steer.Quantity{steer.TurnLeft, steer.TurnRight} {
 			want += l.Tyres[side].Scrub * math.Abs(d[q])
 		}
 		// What the weight asks for one way it gives the other way, so that the mean is the scrub's.
-		near(t, "torque", (row.Standing[load.ToLeft]+row.Standing[load.ToRight])/2, want, 1e-9*want)
+		near(t, "torque", (sample.Standing[load.ToLeft]+sample.Standing[load.ToRight])/2, want, 1e-9*want)
 	})
 }
 
@@ -211,14 +211,14 @@ func TestStandingTorqueStraightAheadIsTheScrubFormulaTimesTheRates(t *testing.T)
 func TestAJammedWheelPutsTheWholeServoOnTheDragLink(t *testing.T) {
 	overLoadedStarters(t, func(t *testing.T, r *rig.Rig) {
 		l := lockOf(t, r, load.Tilt{}, 3)
-		for i := range l.Rows {
-			if push, pull := -l.Rows[i].Rods[0][0], l.Rows[i].Rods[0][1]; push*l.HoleInUse < l.Gives || pull*l.HoleInUse < l.Gives {
+		for i := range l.Samples {
+			if push, pull := -l.Samples[i].Rods[0][0], l.Samples[i].Rods[0][1]; push*l.HoleInUse < l.Gives || pull*l.HoleInUse < l.Gives {
 				t.Errorf("pushes with %v N, pulls with %v N, with %v N·mm at %v mm", push, pull, l.Gives, l.HoleInUse)
 			}
 		}
 		for _, rod := range l.Rods {
 			borne, _ := rod.Weakest()
-			if rod.Rod == nil || !(borne.Reserve > 0) || math.IsInf(borne.Reserve, 0) {
+			if rod.Rod == nil || !(borne.SafetyFactor > 0) || math.IsInf(borne.SafetyFactor, 0) {
 				t.Errorf("%s: %+v", rod.Words, rod)
 			}
 		}
@@ -238,7 +238,7 @@ func TestUnderLoadItIsSlower(t *testing.T) {
 		}
 	})
 	weak := lockOf(t, loaded(t, "far-knuckle", "servo.rating.1.torque=0.5 kg·cm", "servo.rating.2.torque=0.6 kg·cm"), load.Tilt{}, 4)
-	if weak.Loaded != [2]float64{} || !weak.Standing[0].Is || weak.Standing[0].Inner > 1e-12 || weak.HeldKnown {
+	if weak.Loaded != [2]float64{} || !weak.Standing[0].Happens || weak.Standing[0].Inner > 1e-12 || weak.HeldKnown {
 		t.Errorf("a servo of half a kilogram centimetre: %v s, %+v, %+v", weak.Loaded, weak.Standing, weak.Held)
 	}
 }
@@ -332,7 +332,7 @@ func TestHolesAreComparedAtALockThatAllComeTo(t *testing.T) {
 	if len(l.Horn) != 1 || l.HornLock != l.Inner {
 		t.Fatalf("%+v at %v", l.Horn, l.HornLock)
 	}
-	near(t, "left", l.Horn[0].Left, l.Rows[len(l.Rows)-1].Servo, 1e-2)
+	near(t, "left", l.Horn[0].Left, l.Samples[len(l.Samples)-1].Servo, 1e-2)
 	near(t, "seconds", l.Horn[0].Seconds, max(l.Loaded[0], l.Loaded[1]), 1e-2)
 }
 
@@ -390,7 +390,7 @@ func ExampleOverLock() {
 		fmt.Println(err)
 		return
 	}
-	hardest := &l.Rows[l.Hardest]
+	hardest := &l.Samples[l.Hardest]
 	fmt.Printf("asks for %.0f N·mm of %.0f, %.0f of it by the rock at %v\n", hardest.Ask(l.Harder), l.Gives, hardest.Rock[l.Harder], hardest.RockOn[l.Harder])
 	// Output: asks for 890 N·mm of 843, 719 of it by the rock at the left tyre's outer edge
 }

@@ -17,7 +17,7 @@ import (
 type Bench struct {
 	m       *steer.Model
 	k       *rig.Mechanism
-	stand   *steer.Stand
+	state   *steer.State
 	motion  *linkage.Motion
 	loads   *linkage.Loads
 	balance *linkage.Balance
@@ -29,15 +29,16 @@ type Bench struct {
 func NewBench(m *steer.Model) *Bench {
 	k := m.Mechanism()
 	return &Bench{
-		m: m, k: k, stand: m.Stand(), motion: k.Linkage.NewMotion(),
+		m: m, k: k, state: m.NewState(), motion: k.Linkage.NewMotion(),
 		loads: k.Linkage.NewLoads(), balance: k.Linkage.NewBalance(),
 		rates: k.Follow, rodsOf: m.Rig.SteeringRods(),
 	}
 }
 
-// Ride moves the suspension of a riding model to a ride, where the bench then stands. What holds the wheels up there, the springs, is
-// no part of the model: it bears what the loads put on it. The error is as for steer.Stand.Move.
-func (b *Bench) Ride(ride steer.Ride) error { return b.stand.Move(b.stand.Servo(), ride) }
+// Travel moves the suspension of a suspended model to a wheel travel, where the bench then stands.
+// What holds the wheels up there, the springs, is no part of the model: it bears what the loads put
+// on it. The error is as for steer.State.Move.
+func (b *Bench) Travel(travel steer.WheelTravel) error { return b.state.Move(b.state.Servo(), travel) }
 
 // RodForce is the force in a rod.
 type RodForce struct {
@@ -94,7 +95,7 @@ type State struct {
 
 // Wheels returns both wheels where the bench stands.
 func (b *Bench) Wheels() (left, right Wheel) {
-	p, g := b.stand.Pose(), b.m.Geometry
+	p, g := b.state.Pose(), b.m.Geometry
 	one := func(body linkage.Body, s *rig.SideGeometry, centre linkage.Ball, spindle linkage.Arrow) Wheel {
 		point, dir := b.k.Linkage.Axis(p, body)
 		return Wheel{p.Ball(centre), p.Arrow(spindle), point, dir, s.TyreRadius, s.TyreWidth}
@@ -109,10 +110,10 @@ func (b *Bench) Wheels() (left, right Wheel) {
 // not reach the angle.
 func (b *Bench) At(servo, sense float64, left, right Demand) (State, error) {
 	out := State{Servo: servo}
-	if err := b.stand.Turn(servo); err != nil {
+	if err := b.state.Turn(servo); err != nil {
 		return out, err
 	}
-	p, l := b.stand.Pose(), b.k.Linkage
+	p, l := b.state.Pose(), b.k.Linkage
 	l.Tangent(p, b.rates, nil, b.motion)
 	b.loads.Clear()
 	wl, wr := b.Wheels()
@@ -387,7 +388,7 @@ const (
 // lockAngle returns the servo angle nearest neutral at which the inner wheel's road angle is the lock, to the left for
 // side 1 and to the right for -1.
 func lockAngle(m *steer.Model, lock, side float64) (servo float64, ok bool) {
-	s := m.Stand()
+	s := m.NewState()
 	end := lockEnd
 	if t := m.Rig.Servo.Travel.Value; t > 0 {
 		end = min(end, t)

@@ -71,16 +71,16 @@ func TestServoTorqueIsWheelMomentsTimesTheirRates(t *testing.T) {
 	overStarters(t, func(t *testing.T, m *steer.Model) {
 		left := load.Together(load.Standing(0.9, 7, 30), load.Rock(20, 10, 5))
 		right := load.Together(load.Standing(0.7, 9, 30), load.Wedge(10, 3))
-		stand := m.Stand()
+		state := m.NewState()
 		bothWays(t, load.NewBench(m), 36, left, right, func(sense float64, s load.State) {
-			if err := stand.Turn(s.Servo); err != nil {
+			if err := state.Turn(s.Servo); err != nil {
 				t.Fatal(err)
 			}
-			d := stand.Rates()
+			d := state.Rates()
 			want := -(s.AskLeft*d[steer.TurnLeft] + s.AskRight*d[steer.TurnRight])
 			near(t, "torque", s.Torque, want, 1e-9*(math.Abs(s.AskLeft)+math.Abs(s.AskRight)))
 			near(t, "against the motion", s.Against, sense*s.Torque, 0)
-			v := stand.Values()
+			v := state.Values()
 			near(t, "turn", s.TurnLeft, v[steer.TurnLeft], 1e-12)
 		})
 	})
@@ -284,12 +284,12 @@ func TestLongerHornTradesTorqueForSpeed(t *testing.T) {
 			}
 		}
 		// With its own hole the horn is the rig's, so that the wheels come to the lock there.
-		stand := m.Stand()
+		state := m.NewState()
 		for _, way := range []struct{ servo, side float64 }{{rows[1].Left, 1}, {rows[1].Right, -1}} {
-			if err := stand.Turn(way.servo); err != nil {
+			if err := state.Turn(way.servo); err != nil {
 				t.Fatal(err)
 			}
-			left, right := stand.Road()
+			left, right := state.Road()
 			inner := left
 			if way.side < 0 {
 				inner = -right

@@ -403,21 +403,21 @@ func TestBentRodMeetsTheBeamColumn(t *testing.T) {
 	near(t, "small force is F e c/I", r.Bending(-1e-6), 1e-6*4*1.5/i, 1e-12)
 }
 
-func TestRodsReserve(t *testing.T) {
+func TestRodsSafetyFactor(t *testing.T) {
 	steel := load.Material{Elastic: 200e3, Yield: 250}
 	straight := load.Rod{Length: 100, Body: load.Section{Outer: 3}, Material: steel}
 	b := straight.Bears(-78.48)
-	near(t, "slender rod pressed by a tenth of Euler's load", b.Reserve, 10, 1e-3)
+	near(t, "slender rod pressed by a tenth of Euler's load", b.SafetyFactor, 10, 1e-3)
 	if !b.Buckles {
 		t.Error("yields before it buckles")
 	}
 	b = straight.Bears(100)
-	near(t, "pulled", b.Reserve, 250*math.Pi*9/4/100, 1e-9)
+	near(t, "pulled", b.SafetyFactor, 250*math.Pi*9/4/100, 1e-9)
 	if b.Buckles {
 		t.Error("a pulled rod buckles")
 	}
-	if b = straight.Bears(0); !math.IsInf(b.Reserve, 1) {
-		t.Errorf("reserve %v without force", b.Reserve)
+	if b = straight.Bears(0); !math.IsInf(b.SafetyFactor, 1) {
+		t.Errorf("reserve %v without force", b.SafetyFactor)
 	}
 	threaded := straight
 	threaded.Root = load.ThreadRoot(3, 0.5)
@@ -425,11 +425,11 @@ func TestRodsReserve(t *testing.T) {
 	bent := straight
 	bent.Offset = 5
 	b = bent.Bears(-40)
-	at := 40 * b.Reserve
+	at := 40 * b.SafetyFactor
 	near(t, "a bent rod's reserve ends at yield", at/bent.Body.Area()+bent.Bending(-at), 250, 1e-6)
-	near(t, "either way", bent.Bears(-80).Reserve, b.Reserve/2, 1e-9)
-	if pulled := bent.Bears(40); pulled.Reserve < b.Reserve {
-		t.Errorf("reserve %v pulled, %v pressed: pressing is worse", pulled.Reserve, b.Reserve)
+	near(t, "either way", bent.Bears(-80).SafetyFactor, b.SafetyFactor/2, 1e-9)
+	if pulled := bent.Bears(40); pulled.SafetyFactor < b.SafetyFactor {
+		t.Errorf("reserve %v pulled, %v pressed: pressing is worse", pulled.SafetyFactor, b.SafetyFactor)
 	}
 }
 
@@ -530,6 +530,6 @@ func ExampleRod_Bears() {
 	steel, _ := load.MaterialNamed("steel")
 	r := load.Rod{Length: 100, Body: load.Section{Outer: 4}, Root: load.ThreadRoot(3, 0.5), Material: steel}
 	b := r.Bears(-60)
-	fmt.Printf("buckles at %.0f N, %.1f times the force\n", b.Buckling, b.Reserve)
+	fmt.Printf("buckles at %.0f N, %.1f times the force\n", b.Buckling, b.SafetyFactor)
 	// Output: buckles at 314 N, 5.2 times the force
 }

@@ -85,8 +85,8 @@ type Rod struct {
 	Material Material
 }
 
-// Borne is what a force does to a rod.
-type Borne struct {
+// RodStrength is what a force does to a rod.
+type RodStrength struct {
 	// Axial stress in N/mm² where the rod is thinnest, positive in tension.
 	Axial float64
 	// Bending stress in N/mm² at the edge of the middle, zero or more; infinite beyond buckling.
@@ -94,9 +94,10 @@ type Borne struct {
 	// Buckling is the compression in N that buckles the rod, were it straight. It takes the thinner of body and
 	// thread root for the whole length, which is on the safe side.
 	Buckling float64
-	// Reserve is how many times the force is to be had before the rod buckles or yields, the lesser. A bent rod's
-	// is found with its bending growing as the force does. Infinite without force.
-	Reserve float64
+	// SafetyFactor is how many times the force is to be had before the rod buckles or yields, the
+	// lesser. A bent rod's is found with its bending growing as the force does. Infinite without
+	// force.
+	SafetyFactor float64
 	// Buckles tells that buckling, or the bending that it brings, comes before plain yield.
 	Buckles bool
 }
@@ -133,8 +134,8 @@ func (r Rod) Bending(tension float64) float64 {
 }
 
 // Bears returns what a tension in N, negative for compression, does to the rod.
-func (r Rod) Bears(tension float64) Borne {
-	out := Borne{Bending: r.Bending(tension), Buckling: math.Inf(1), Reserve: math.Inf(1)}
+func (r Rod) Bears(tension float64) RodStrength {
+	out := RodStrength{Bending: r.Bending(tension), Buckling: math.Inf(1), SafetyFactor: math.Inf(1)}
 	thinnest := math.Inf(1)
 	for _, s := range r.sections() {
 		thinnest = min(thinnest, s.Area())
@@ -145,20 +146,21 @@ func (r Rod) Bears(tension float64) Borne {
 		return out
 	}
 	yield := r.Material.Yield * thinnest / math.Abs(tension)
-	out.Reserve = yield
+	out.SafetyFactor = yield
 	if tension < 0 {
-		out.Reserve = min(yield, -out.Buckling/tension)
+		out.SafetyFactor = min(yield, -out.Buckling/tension)
 	}
 	if r.Offset != 0 {
-		out.Reserve = min(out.Reserve, r.bentReserve(tension, out.Reserve))
+		out.SafetyFactor = min(out.SafetyFactor, r.bentSafetyFactor(tension, out.SafetyFactor))
 	}
-	out.Buckles = tension < 0 && out.Reserve < yield
+	out.Buckles = tension < 0 && out.SafetyFactor < yield
 	return out
 }
 
-// bentReserve returns the multiple, up to most, of a tension at which axial and bending stress together
-// come to yield in the body of a bent rod. Stress grows with force, so that halving finds it.
-func (r Rod) bentReserve(tension, most float64) float64 {
+// bentSafetyFactor returns the multiple, up to most, of a tension at which axial and bending stress
+// together come to yield in the body of a bent rod. Stress grows with force, so that halving finds
+// it.
+func (r Rod) bentSafetyFactor(tension, most float64) float64 {
 	over := func(k float64) bool {
 		return k*math.Abs(tension)/r.Body.Area()+r.Bending(k*tension) > r.Material.Yield
 	}

@@ -8,7 +8,7 @@ import (
 )
 
 // Advice writes what to change on a rig, what matters most first, as text of at most 80 columns.
-func Advice(w io.Writer, s *advise.Subject, list []advise.Piece) error {
+func Advice(w io.Writer, s *advise.Evaluation, list []advise.Finding) error {
 	var t printer
 	t.title("ADVICE on ", s.Rig.Name)
 	t.line("")
@@ -44,7 +44,7 @@ func Advice(w io.Writer, s *advise.Subject, list []advise.Piece) error {
 }
 
 // adviceHeading is what a piece stands under; the order of the list keeps those of a heading together.
-func adviceHeading(p *advise.Piece) string {
+func adviceHeading(p *advise.Finding) string {
 	if p.Weight > 0 {
 		return "AT STAKE, the most first, in degrees of a steered wheel"
 	}
@@ -86,7 +86,7 @@ func adviceFigureOf(f advise.Figure) adviceFigure {
 }
 
 // AdviceJSON writes the same as JSON, with the figures behind each sentence.
-func AdviceJSON(w io.Writer, s *advise.Subject, list []advise.Piece) error {
+func AdviceJSON(w io.Writer, s *advise.Evaluation, list []advise.Finding) error {
 	d := adviceDoc{
 		Rig: s.Rig.Name, Cautions: Cautions, List: []pieceDoc{}, Lacks: []noteDoc{},
 		Definitions: map[string]string{

@@ -14,7 +14,7 @@ import (
 )
 
 // adviceOn are the documents of the advice on a rig, and the list behind them.
-func adviceOn(t *testing.T, text []byte) ([]document, []advise.Piece) {
+func adviceOn(t *testing.T, text []byte) ([]document, []advise.Finding) {
 	t.Helper()
 	list, s, err := advise.Of(rigtest.Read(t, text))
 	if err != nil {

@@ -26,7 +26,7 @@ func Check(w io.Writer, m *steer.Model) error {
 		t.line("  %-36s %9s %9s %9s", words, number(v.X, 1), number(v.Y, 1), number(v.Z, 1))
 	}
 	tieBall := "tie-rod ball"
-	if _, _, table := r.MiddleRods(); table != "" {
+	if _, _, table := r.CentreRods(); table != "" {
 		tieBall = table + "-rod ball"
 	}
 	for _, s := range []struct {
@@ -84,11 +84,11 @@ func derived(l rig.Length) string {
 func steersNow(t *printer, m *steer.Model) error {
 	t.line("")
 	t.line("AS IT STANDS, servo at neutral")
-	rows, err := m.Sweep(0, 0, 1)
+	samples, err := m.Sweep(0, 0, 1)
 	if err != nil {
 		return err
 	}
-	at := &rows[0]
+	at := &samples[0]
 	v, rates := at.Values, at.Rates
 	if l, r := side(v[steer.RoadLeft]), side(v[steer.RoadRight]); l == r {
 		t.item("wheels", "both %s", l)

@@ -31,7 +31,7 @@ const limitSteps = 60
 
 // limitsOf finds what ends the lock to both sides, the left one first.
 func limitsOf(m *steer.Model) (both [2]lockLimits, err error) {
-	leftward := math.Copysign(1, m.Stand().Rates()[steer.Curvature])
+	leftward := math.Copysign(1, m.NewState().Rates()[steer.Curvature])
 	for i, side := range []struct {
 		words string
 		inner steer.Quantity
@@ -50,7 +50,7 @@ func limitsOf(m *steer.Model) (both [2]lockLimits, err error) {
 			}
 			one.met = append(one.met, metLimit{st, inner})
 		}
-		s, limits := m.Stand(), m.Limits()
+		s, limits := m.NewState(), m.Limits()
 		one.used = make([]float64, len(limits))
 		for step := range limitSteps + 1 {
 			if err := s.Turn(m.Centre() + (stops[0].Servo.Value-m.Centre())*float64(step)/limitSteps); err != nil {

@@ -10,7 +10,7 @@ import (
 )
 
 // Load writes what the steering bears from lock to lock, as text of at most 80 columns.
-func Load(w io.Writer, l *load.Lock) error {
+func Load(w io.Writer, l *load.Analysis) error {
 	var t printer
 	t.title("LOADS on ", l.Model.Rig.Name)
 	t.line("")
@@ -73,7 +73,7 @@ func alike(left, right string) string {
 	return "left " + left + ", right " + right
 }
 
-func (p *printer) onTheWheels(l *load.Lock) {
+func (p *printer) onTheWheels(l *load.Analysis) {
 	v, g := l.Model.Rig.Vehicle, l.Model.Rig.Ground
 	left, right := l.Tyres[load.ToLeft], l.Tyres[load.ToRight]
 	p.line("")
@@ -86,7 +86,7 @@ func (p *printer) onTheWheels(l *load.Lock) {
 	}
 }
 
-func (p *printer) servoGives(l *load.Lock) {
+func (p *printer) servoGives(l *load.Analysis) {
 	p.line("")
 	p.line("WHAT THE SERVO GIVES")
 	drop := ""
@@ -102,7 +102,7 @@ func (p *printer) servoGives(l *load.Lock) {
 }
 
 // innerWord writes how far the inner wheel is turned in a row.
-func innerWord(r *load.LockRow) string {
+func innerWord(r *load.Sample) string {
 	if r.Left+r.Right >= 0 {
 		return side(r.Left)
 	}
@@ -121,12 +121,12 @@ func usedBar(part float64) string {
 	return bar(part, loadBar) + "│" + strings.Repeat("█", max(over, 0))
 }
 
-func (p *printer) overLock(l *load.Lock) {
+func (p *printer) overLock(l *load.Analysis) {
 	p.line("")
 	p.line("OVER LOCK: torque at the servo in N·m, the harder way at each place")
 	p.line("  %-12s %8s %9s %8s %6s  %s", "inner wheel", "standing", "rock adds", "together", "margin", "part of the servo")
-	for i := range l.Rows {
-		r := &l.Rows[i]
+	for i := range l.Samples {
+		r := &l.Samples[i]
 		h := r.Harder()
 		nm := func(v float64) string { return number(v/load.NewtonMetre, 2) }
 		mark := ""
@@ -140,14 +140,14 @@ func (p *printer) overLock(l *load.Lock) {
 }
 
 // placeWords tells where on the way out something happens, by side.
-func placeWords(at [2]load.Place, what, never string) string {
-	if !at[load.ToLeft].Is && !at[load.ToRight].Is {
+func placeWords(at [2]load.Onset, what, never string) string {
+	if !at[load.ToLeft].Happens && !at[load.ToRight].Happens {
 		return never
 	}
 	var all []string
 	for i, to := range []string{"left", "right"} {
 		switch {
-		case !at[i].Is:
+		case !at[i].Happens:
 			all = append(all, "to the "+to+" nowhere")
 		case isZero(number(at[i].Inner/degree, 1)):
 			all = append(all, "to the "+to+" "+what+" when still straight")
@@ -158,19 +158,19 @@ func placeWords(at [2]load.Place, what, never string) string {
 	return strings.Join(all, "; ")
 }
 
-func (p *printer) givesUp(l *load.Lock) {
+func (p *printer) givesUp(l *load.Analysis) {
 	p.line("")
 	p.line("WHERE IT GIVES UP")
 	least := math.Inf(1)
-	for i := range l.Rows {
-		r := &l.Rows[i]
+	for i := range l.Samples {
+		r := &l.Samples[i]
 		least = min(least, l.Gives/max(r.Standing[load.ToLeft], r.Standing[load.ToRight]))
 	}
 	p.item("standing", "%s", placeWords(l.Standing, "it stalls", "nowhere: the servo gives at least "+times(least)+" times what is asked"))
 	if l.Model.Rig.Ground.RockForce == 0 {
 		return
 	}
-	hardest := &l.Rows[l.Hardest]
+	hardest := &l.Samples[l.Hardest]
 	p.item("with the rock", "%s", placeWords(l.Rock, "it stalls", "nowhere: the servo gives at least "+times(hardest.Margin)+" times what is asked"))
 	where := "at " + innerWord(hardest)
 	if where == "at straight" {
@@ -179,7 +179,7 @@ func (p *printer) givesUp(l *load.Lock) {
 	p.item("", "hardest %s: %s, with the rock at %s", where, torque(hardest.Ask(l.Harder)), hardest.RockOn[l.Harder])
 }
 
-func (p *printer) speedAndHeat(l *load.Lock) {
+func (p *printer) speedAndHeat(l *load.Analysis) {
 	p.line("")
 	p.line("SPEED AND HEAT")
 	air := max(l.Unloaded[load.ToLeft], l.Unloaded[load.ToRight])
@@ -201,7 +201,7 @@ func (p *printer) speedAndHeat(l *load.Lock) {
 	}
 }
 
-func (p *printer) rods(l *load.Lock) {
+func (p *printer) rods(l *load.Analysis) {
 	p.line("")
 	p.line("RODS: the most of standing tyres, rock, and one wheel jammed with the servo")
 	p.line("at its full torque")
@@ -239,7 +239,7 @@ func bears(r *load.RodLoad) string {
 		out += fmt.Sprintf("; bent by %s mm, which adds %s N/mm² of bending, and it yields at %s N/mm²", number(rod.Offset, 1), bendingWord(borne.Bending), number(rod.Material.Yield, 0))
 	}
 	if rod.Offset > 0 || !borne.Buckles {
-		out += fmt.Sprintf("; it gives way at %s times the %s", times(borne.Reserve), newtons(peak.Size))
+		out += fmt.Sprintf("; it gives way at %s times the %s", times(borne.SafetyFactor), newtons(peak.Size))
 	}
 	return out
 }
@@ -251,7 +251,7 @@ func bendingWord(v float64) string {
 	return number(v, 0)
 }
 
-func (p *printer) ballsAndShaft(l *load.Lock) {
+func (p *printer) ballsAndShaft(l *load.Analysis) {
 	p.line("")
 	p.line("BALLS, KINGPINS AND THE SERVO'S SHAFT, the most of the same")
 	for _, b := range l.Balls {
@@ -278,7 +278,7 @@ func (p *printer) ballsAndShaft(l *load.Lock) {
 	}
 }
 
-func (p *printer) saver(l *load.Lock) {
+func (p *printer) saver(l *load.Analysis) {
 	s := l.Saver
 	if s == nil {
 		return
@@ -287,7 +287,7 @@ func (p *printer) saver(l *load.Lock) {
 	p.line("SERVO SAVER")
 	p.item("gives way", "at %s, which is %s at the horn's ball", bothTorques(s.Preload), newtons(s.Force))
 	p.item("standing", "%s", placeWords(s.Standing, "it gives way", "it stands firm"))
-	if s.Standing[load.ToLeft].Is || s.Standing[load.ToRight].Is {
+	if s.Standing[load.ToLeft].Happens || s.Standing[load.ToRight].Happens {
 		p.item("", "at the lock the inner wheel falls short by %s° to the left and %s° to the right", number(s.Lost[load.ToLeft]/degree, 1), number(s.Lost[load.ToRight]/degree, 1))
 	}
 	if l.Model.Rig.Ground.RockForce > 0 {
@@ -298,7 +298,7 @@ func (p *printer) saver(l *load.Lock) {
 	}
 }
 
-func (p *printer) holes(l *load.Lock) {
+func (p *printer) holes(l *load.Analysis) {
 	p.line("")
 	p.line("HORN: each hole on standing tyres, steered to %s° at the inner wheel", number(l.HornLock/degree, 1))
 	p.line("  %9s %20s %10s %7s %13s", "hole", "servo, left + right", "hardest", "margin", "lock to lock")
@@ -332,7 +332,7 @@ func (p *printer) holes(l *load.Lock) {
 	}
 }
 
-func (p *printer) loadNotes(l *load.Lock) {
+func (p *printer) loadNotes(l *load.Analysis) {
 	p.line("")
 	p.line("NOTES")
 	note := func(format string, args ...any) {
@@ -343,8 +343,8 @@ func (p *printer) loadNotes(l *load.Lock) {
 	}
 	for i := range l.Rods {
 		if r := &l.Rods[i]; r.Rod != nil {
-			if borne, peak := r.Weakest(); borne.Reserve < 1 {
-				note("The %s gives way at %s of the %s that it may have to bear (%v): thicker, straighter or stronger.", r.Words, times(borne.Reserve), newtons(peak.Size), peak.Cause)
+			if borne, peak := r.Weakest(); borne.SafetyFactor < 1 {
+				note("The %s gives way at %s of the %s that it may have to bear (%v): thicker, straighter or stronger.", r.Words, times(borne.SafetyFactor), newtons(peak.Size), peak.Cause)
 			}
 		}
 	}

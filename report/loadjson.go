@@ -35,8 +35,8 @@ type placeDoc struct {
 	Inner Figure `json:"inner_wheel"`
 }
 
-func placeOf(p load.Place) *placeDoc {
-	if !p.Is {
+func placeOf(p load.Onset) *placeDoc {
+	if !p.Happens {
 		return nil
 	}
 	return &placeDoc{angleFigure(p.Servo), angleFigure(p.Inner)}
@@ -86,13 +86,13 @@ type rodLoadDoc struct {
 }
 
 type rodUsed struct {
-	Axial   Figure `json:"axial_stress"`
-	Bending Figure `json:"bending_stress"`
-	Reserve Figure `json:"reserve"`
+	Axial        Figure `json:"axial_stress"`
+	Bending      Figure `json:"bending_stress"`
+	SafetyFactor Figure `json:"reserve"`
 }
 
-func usedOf(b load.Borne) *rodUsed {
-	return &rodUsed{plain(b.Axial, 0, "N/mm²"), plain(b.Bending, 0, "N/mm²"), plain(b.Reserve, 0, "1")}
+func usedOf(b load.RodStrength) *rodUsed {
+	return &rodUsed{plain(b.Axial, 0, "N/mm²"), plain(b.Bending, 0, "N/mm²"), plain(b.SafetyFactor, 0, "1")}
 }
 
 type ballDoc struct {
@@ -179,7 +179,7 @@ var loadDefinitions = map[string]string{
 }
 
 // LoadJSON writes what the steering bears, with units.
-func LoadJSON(w io.Writer, l *load.Lock) error {
+func LoadJSON(w io.Writer, l *load.Analysis) error {
 	seconds := func(v float64) Figure {
 		if v == 0 {
 			return Figure{Unit: "s"}
@@ -215,8 +215,8 @@ func LoadJSON(w io.Writer, l *load.Lock) error {
 		outer, inner := newtonFigure(l.Shaft.Outer), newtonFigure(l.Shaft.Inner)
 		doc.Shaft.Outer, doc.Shaft.Inner = &outer, &inner
 	}
-	for i := range l.Rows {
-		doc.Rows = append(doc.Rows, loadRowOf(l, &l.Rows[i]))
+	for i := range l.Samples {
+		doc.Rows = append(doc.Rows, loadRowOf(l, &l.Samples[i]))
 	}
 	for i := range l.Rods {
 		doc.Rods = append(doc.Rods, rodLoadOf(&l.Rods[i]))
@@ -238,7 +238,7 @@ func LoadJSON(w io.Writer, l *load.Lock) error {
 	return writeJSON(w, doc)
 }
 
-func loadRowOf(l *load.Lock, r *load.LockRow) loadRowDoc {
+func loadRowOf(l *load.Analysis, r *load.Sample) loadRowDoc {
 	one := loadRowDoc{
 		Servo: angleFigure(r.Servo), Left: angleFigure(r.Left), Right: angleFigure(r.Right),
 		KingpinLeft: sidesOf(r.KingpinLeft, torqueFigure), KingpinRight: sidesOf(r.KingpinRight, torqueFigure),

@@ -62,7 +62,7 @@ func documents(t *testing.T, r *rig.Rig) []document {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rows, err := m.Sweep(-0.5, 0.5, 5)
+	samples, err := m.Sweep(-0.5, 0.5, 5)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -76,9 +76,9 @@ func documents(t *testing.T, r *rig.Rig) []document {
 	}
 	return []document{
 		{"check.txt", func(w io.Writer) error { return report.Check(w, m) }},
-		{"sweep.txt", func(w io.Writer) error { return report.Sweep(w, m, rows) }},
-		{"sweep.csv", func(w io.Writer) error { return report.SweepCSV(w, rows) }},
-		{"sweep.json", func(w io.Writer) error { return report.SweepJSON(w, m, rows) }},
+		{"sweep.txt", func(w io.Writer) error { return report.Sweep(w, m, samples) }},
+		{"sweep.csv", func(w io.Writer) error { return report.SweepCSV(w, samples) }},
+		{"sweep.json", func(w io.Writer) error { return report.SweepJSON(w, m, samples) }},
 		{"setup.txt", func(w io.Writer) error { return report.Plan(w, p) }},
 		{"setup.json", func(w io.Writer) error { return report.PlanJSON(w, p) }},
 		{"try.txt", func(w io.Writer) error { return report.Trial(w, trial) }},
@@ -267,22 +267,22 @@ func TestSweepThatIsNotFiniteIsLeftOutOfFiles(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rows, err := m.Sweep(0, 0.1, 2)
+	samples, err := m.Sweep(0, 0.1, 2)
 	if err != nil {
 		t.Fatal(err)
 	}
-	rows[0].Values[steer.OuterRadius] = math.Inf(1)
-	rows[0].Rates[steer.OuterRadius] = math.NaN()
-	rows[1].Uncertain[steer.RoadLeft] = math.Inf(1)
+	samples[0].Values[steer.OuterRadius] = math.Inf(1)
+	samples[0].Rates[steer.OuterRadius] = math.NaN()
+	samples[1].Uncertain[steer.RoadLeft] = math.Inf(1)
 	var b bytes.Buffer
-	if err := report.SweepJSON(&b, m, rows); err != nil {
+	if err := report.SweepJSON(&b, m, samples); err != nil {
 		t.Fatal(err)
 	}
 	if !json.Valid(b.Bytes()) || bytes.Count(b.Bytes(), []byte(`"value": null`)) != 3 {
 		t.Errorf("want three nulls in %s", b.String())
 	}
 	b.Reset()
-	if err := report.SweepCSV(&b, rows); err != nil {
+	if err := report.SweepCSV(&b, samples); err != nil {
 		t.Fatal(err)
 	}
 	if strings.Contains(b.String(), "Inf") || strings.Contains(b.String(), "NaN") {

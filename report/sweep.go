@@ -28,17 +28,17 @@ func unitOf(u steer.Unit) (name string, times float64) {
 }
 
 // typicalDigits returns the decimals that a column is worth, by the uncertainty in its middle.
-func typicalDigits(rows []steer.Row, most int, uncertain func(r *steer.Row) float64) int {
-	all := make([]float64, len(rows))
-	for i := range rows {
-		all[i] = uncertain(&rows[i])
+func typicalDigits(samples []steer.Sample, most int, uncertain func(r *steer.Sample) float64) int {
+	all := make([]float64, len(samples))
+	for i := range samples {
+		all[i] = uncertain(&samples[i])
 	}
 	slices.Sort(all)
 	return digits(all[len(all)/2], most)
 }
 
 // diameterUncertain is the uncertainty of a path's diameter in metres.
-func diameterUncertain(r *steer.Row) float64 {
+func diameterUncertain(r *steer.Sample) float64 {
 	k := r.Values[steer.Curvature]
 	return diameter(k) * r.Uncertain[steer.Curvature] / math.Abs(k)
 }
@@ -55,22 +55,22 @@ func diameterWord(curvature float64, decimals int) string {
 }
 
 // Sweep writes a table of at most 80 columns.
-func Sweep(w io.Writer, m *steer.Model, rows []steer.Row) error {
+func Sweep(w io.Writer, m *steer.Model, samples []steer.Sample) error {
 	var t printer
 	t.title("SWEEP of ", m.Rig.Name)
 	t.line("")
 	column := func(q steer.Quantity, most int) int {
-		return typicalDigits(rows, most, func(r *steer.Row) float64 { return r.Uncertain[q] / degree })
+		return typicalDigits(samples, most, func(r *steer.Sample) float64 { return r.Uncertain[q] / degree })
 	}
 	wheel := max(column(steer.RoadLeft, 2), column(steer.RoadRight, 2))
 	rate := max(
-		typicalDigits(rows, 3, func(r *steer.Row) float64 { return r.RatesUncertain[steer.RoadLeft] }),
-		typicalDigits(rows, 3, func(r *steer.Row) float64 { return r.RatesUncertain[steer.RoadRight] }))
+		typicalDigits(samples, 3, func(r *steer.Sample) float64 { return r.RatesUncertain[steer.RoadLeft] }),
+		typicalDigits(samples, 3, func(r *steer.Sample) float64 { return r.RatesUncertain[steer.RoadRight] }))
 	horn, far, excess := column(steer.HornAngle, 1), column(steer.FarAngle, 1), column(steer.Ackermann, 2)
-	circle := typicalDigits(rows, 2, diameterUncertain)
+	circle := typicalDigits(samples, 2, diameterUncertain)
 	t.line("%10s %9s %9s %7s %7s %6s %6s %8s %8s", "servo", "left", "right", "left", "right", "horn", "far", "circle", "outer")
 	t.line("%10s %9s %9s %7s %7s %6s %6s %8s %8s", "", "wheel", "wheel", "rate", "rate", "angle", "angle", "m", "excess")
-	for _, r := range rows {
+	for _, r := range samples {
 		v := r.Values
 		t.line("%10s %9s %9s %7s %7s %6s %6s %8s %8s",
 			turnWord(r.Servo), sideShort(v[steer.RoadLeft], wheel), sideShort(v[steer.RoadRight], wheel),
@@ -78,7 +78,7 @@ func Sweep(w io.Writer, m *steer.Model, rows []steer.Row) error {
 			number(v[steer.HornAngle]/degree, horn), number(v[steer.FarAngle]/degree, far),
 			diameterWord(v[steer.Curvature], circle), number(v[steer.Ackermann]/degree, excess))
 	}
-	secondPart(&t, rows, column)
+	secondPart(&t, samples, column)
 	t.line("")
 	t.item("servo", "%s", servoWords)
 	t.item("wheels", "road steer angle, seen from above: L to the left, R to the right")
@@ -93,8 +93,8 @@ func Sweep(w io.Writer, m *steer.Model, rows []steer.Row) error {
 	t.item("tyre circle", "diameter in metres of what the outer edge of the outer front tyre touches")
 	t.item("Ackermann", "(inner − outer) / (inner − ideal outer) at the same inner angle: 100 %% is Ackermann, 0 %% parallel, and near straight ahead it means nothing")
 	t.item("leverage", "how far from the nearest dead point of the rods: 0 there, 1 at best")
-	var worst steer.Row
-	for _, r := range rows {
+	var worst steer.Sample
+	for _, r := range samples {
 		if r.Uncertain[steer.RoadLeft]+r.Uncertain[steer.RoadRight] > worst.Uncertain[steer.RoadLeft]+worst.Uncertain[steer.RoadRight] {
 			worst = r
 		}
@@ -104,7 +104,7 @@ func Sweep(w io.Writer, m *steer.Model, rows []steer.Row) error {
 		t.item("uncertainty", "from the measurements' (95 %%), where it is greatest: wheels ± %s°, rates ± %s, horn angle ± %s°; CSV and JSON give each figure its own",
 			own(u/degree), own(max(worst.RatesUncertain[steer.RoadLeft], worst.RatesUncertain[steer.RoadRight])), own(worst.Uncertain[steer.HornAngle]/degree))
 	}
-	if err := mattersInSweep(&t, m, rows); err != nil {
+	if err := mattersInSweep(&t, m, samples); err != nil {
 		return err
 	}
 	_, err := io.WriteString(w, t.String())
@@ -112,8 +112,8 @@ func Sweep(w io.Writer, m *steer.Model, rows []steer.Row) error {
 }
 
 // leastCertain returns the row at which a quantity is least certain, false if nothing states an uncertainty of it.
-func leastCertain(rows []steer.Row, q steer.Quantity) (worst steer.Row, ok bool) {
-	for _, r := range rows {
+func leastCertain(samples []steer.Sample, q steer.Quantity) (worst steer.Sample, ok bool) {
+	for _, r := range samples {
 		if u := r.Uncertain[q]; finite(u) && u > worst.Uncertain[q] {
 			worst, ok = r, true
 		}
@@ -123,8 +123,8 @@ func leastCertain(rows []steer.Row, q steer.Quantity) (worst steer.Row, ok bool)
 
 // contributions returns the measurements that a quantity's uncertainty mostly comes from, at the row where
 // it is greatest.
-func contributions(m *steer.Model, rows []steer.Row, q steer.Quantity) (steer.Row, []steer.Share, error) {
-	worst, ok := leastCertain(rows, q)
+func contributions(m *steer.Model, samples []steer.Sample, q steer.Quantity) (steer.Sample, []steer.Share, error) {
+	worst, ok := leastCertain(samples, q)
 	if !ok {
 		return worst, nil, nil
 	}
@@ -145,10 +145,10 @@ func greatest(shares []steer.Share) []steer.Share {
 }
 
 // mattersInSweep writes where the uncertainty of the main quantities comes from.
-func mattersInSweep(t *printer, m *steer.Model, rows []steer.Row) error {
+func mattersInSweep(t *printer, m *steer.Model, samples []steer.Sample) error {
 	first := true
 	for _, q := range []steer.Quantity{steer.RoadLeft, steer.RoadRight, steer.HornAngle, steer.FarAngle, steer.Curvature, steer.Ackermann} {
-		worst, shares, err := contributions(m, rows, q)
+		worst, shares, err := contributions(m, samples, q)
 		if err != nil {
 			return err
 		}
@@ -176,15 +176,15 @@ func mattersInSweep(t *printer, m *steer.Model, rows []steer.Row) error {
 }
 
 // secondPart writes the table's second part.
-func secondPart(t *printer, rows []steer.Row, column func(steer.Quantity, int) int) {
+func secondPart(t *printer, samples []steer.Sample, column func(steer.Quantity, int) int) {
 	turn := max(column(steer.TurnLeft, 2), column(steer.TurnRight, 2))
 	camber := max(column(steer.CamberLeft, 1), column(steer.CamberRight, 1))
-	travel := typicalDigits(rows, 2, func(r *steer.Row) float64 { return r.Uncertain[steer.LinkTravel] })
-	circle := typicalDigits(rows, 2, func(r *steer.Row) float64 { return 2 * r.Uncertain[steer.OuterRadius] / 1000 })
+	travel := typicalDigits(samples, 2, func(r *steer.Sample) float64 { return r.Uncertain[steer.LinkTravel] })
+	circle := typicalDigits(samples, 2, func(r *steer.Sample) float64 { return 2 * r.Uncertain[steer.OuterRadius] / 1000 })
 	t.line("")
 	t.line("%10s %9s %9s %6s %6s %6s %6s %9s %8s", "servo", "left", "right", "left", "right", "link", "tyre", "Acker-", "lever-")
 	t.line("%10s %9s %9s %6s %6s %6s %6s %9s %8s", "", "knuckle", "knuckle", "camber", "camber", "travel", "circle", "mann", "age")
-	for _, r := range rows {
+	for _, r := range samples {
 		v := r.Values
 		ackermann, tyre := "–", "–"
 		if percent, ok := v.AckermannPercent(); ok {
@@ -232,7 +232,7 @@ func sideShort(v float64, decimals int) string {
 
 // SweepCSV writes every quantity, its uncertainty, its rate and the rate's uncertainty, a row for each
 // servo angle. The header names the units.
-func SweepCSV(w io.Writer, rows []steer.Row) error {
+func SweepCSV(w io.Writer, samples []steer.Sample) error {
 	out := csv.NewWriter(w)
 	head := []string{"servo (deg)"}
 	for q := range steer.NumQuantities {
@@ -247,7 +247,7 @@ func SweepCSV(w io.Writer, rows []steer.Row) error {
 	if err := out.Write(head); err != nil {
 		return err
 	}
-	for _, r := range rows {
+	for _, r := range samples {
 		line := []string{format(r.Servo / degree)}
 		for q := range steer.NumQuantities {
 			_, times := unitOf(q.Info().Unit)
@@ -326,7 +326,7 @@ var Definitions = map[string]string{
 }
 
 // SweepJSON writes a sweep with units and uncertainties.
-func SweepJSON(w io.Writer, m *steer.Model, rows []steer.Row) error {
+func SweepJSON(w io.Writer, m *steer.Model, samples []steer.Sample) error {
 	doc := struct {
 		Rig         string            `json:"rig"`
 		Definitions map[string]string `json:"definitions"`
@@ -335,7 +335,7 @@ func SweepJSON(w io.Writer, m *steer.Model, rows []steer.Row) error {
 		MattersMost map[string]sharesDoc `json:"matters_most"`
 	}{Rig: m.Rig.Name, Definitions: Definitions, MattersMost: map[string]sharesDoc{}}
 	for q := range steer.NumQuantities {
-		worst, shares, err := contributions(m, rows, q)
+		worst, shares, err := contributions(m, samples, q)
 		if err != nil {
 			return err
 		}
@@ -343,7 +343,7 @@ func SweepJSON(w io.Writer, m *steer.Model, rows []steer.Row) error {
 			doc.MattersMost[q.Info().Key] = sharesDoc{figure(worst.Servo, 0, steer.Radian), sharesOf(shares)}
 		}
 	}
-	for _, r := range rows {
+	for _, r := range samples {
 		one := sweepRow{Servo: figure(r.Servo, 0, steer.Radian), Values: map[string]Figure{}, Rates: map[string]Figure{}}
 		for q := range steer.NumQuantities {
 			info := q.Info()

@@ -19,7 +19,7 @@ var travelCautions = []string{
 }
 
 // Travel writes what the suspension's travel does to the steering, and the better places for the ends of the rods, as text of at most 80 columns.
-func Travel(w io.Writer, d *travel.Study, better []travel.Better) error {
+func Travel(w io.Writer, d *travel.Analysis, better []travel.Better) error {
 	var t printer
 	t.title("TRAVEL of ", d.Model.Rig.Name)
 	t.line("")
@@ -42,7 +42,7 @@ func Travel(w io.Writer, d *travel.Study, better []travel.Better) error {
 }
 
 // solid reports whether one axle carries both wheels.
-func solid(d *travel.Study) bool { return d.Model.Geometry.Suspension.Solid }
+func solid(d *travel.Analysis) bool { return d.Model.Geometry.Suspension.Solid }
 
 // toSide writes a signed angle, given in degrees with its uncertainty, to the side: "0.086° ± 0.013° right".
 func toSide(v, uncertain float64, most int) string {
@@ -73,7 +73,7 @@ const (
 	rollDigits = 3
 )
 
-func (p *printer) bumpSteer(d *travel.Study) {
+func (p *printer) bumpSteer(d *travel.Analysis) {
 	p.line("")
 	p.line("STEERS BY ITSELF at ride height, the servo held")
 	rate := func(r [2]steer.Result, times float64, most int) string {
@@ -85,22 +85,22 @@ func (p *printer) bumpSteer(d *travel.Study) {
 		label  string
 	}{{travel.Heave, "bump steer"}, {travel.LeftWheel, "left alone"}, {travel.RightWheel, "right alone"}} {
 		what := map[travel.Motion]string{travel.Heave: "both wheels rise", travel.LeftWheel: "the left wheel rises", travel.RightWheel: "the right wheel rises"}[m.motion]
-		p.item(m.label, "for each mm that %s: %s", what, rate(d.Curves[m.motion].BumpSteer, 1/degree, rateDigits))
+		p.item(m.label, "for each mm that %s: %s", what, rate(d.Sweeps[m.motion].BumpSteer, 1/degree, rateDigits))
 	}
-	roll := d.Curves[travel.Rolling]
+	roll := d.Sweeps[travel.Rolling]
 	p.item("roll steer", "for each degree of roll, left side up: %s", rate(roll.RollSteer, 1, rollDigits))
 	if solid(d) {
 		p.item("axle's yaw", "%s for each degree of roll, whatever the drag link does", toSide(rollYaw(roll), 0, rollDigits))
-		p.item("side shift", "the axle goes %s for each mm that both wheels rise", shiftWord(d.Curves[travel.Heave].Rate.Side, 3))
+		p.item("side shift", "the axle goes %s for each mm that both wheels rise", shiftWord(d.Sweeps[travel.Heave].Rate.Side, 3))
 	}
 	for w, name := range []string{"left wheel", "right wheel"} {
-		heave, roll := d.Curves[travel.Heave], d.Curves[travel.Rolling]
+		heave, roll := d.Sweeps[travel.Heave], d.Sweeps[travel.Rolling]
 		p.item(name, "at most %s; in roll at most %s", peakWord(heave, w), peakWord(roll, w))
 	}
 }
 
 // rollYaw is the axle's own yaw for each radian of roll.
-func rollYaw(c *travel.Curve) float64 {
+func rollYaw(c *travel.Sweep) float64 {
 	if c.Rate.Yaw == 0 {
 		return 0
 	}
@@ -114,8 +114,8 @@ func rollYaw(c *travel.Curve) float64 {
 }
 
 // peakWord says how far a wheel is steered at most in a motion, and where.
-func peakWord(c *travel.Curve, w int) string {
-	r := &c.Rows[c.Most[w].Row]
+func peakWord(c *travel.Sweep, w int) string {
+	r := &c.Samples[c.Most[w].Sample]
 	s := toSide(r.Steer[w]/degree, r.SteerUncertain[w]/degree, 2)
 	if s == "none" {
 		return s
@@ -167,8 +167,8 @@ func curveBar(part float64) string {
 	return all + "│" + full + none
 }
 
-func (p *printer) overTravel(d *travel.Study, m travel.Motion, title string) {
-	c := d.Curves[m]
+func (p *printer) overTravel(d *travel.Analysis, m travel.Motion, title string) {
+	c := d.Sweeps[m]
 	p.line("")
 	p.line("%s", title)
 	heads := [2][3]string{{"side", "axle's", "axle's"}, {"shift", "yaw", "pitch"}}
@@ -180,14 +180,14 @@ func (p *printer) overTravel(d *travel.Study, m travel.Motion, title string) {
 	p.line(row, "", "left", "right", bars, "left wheel", heads[0][0], heads[0][1], heads[0][2])
 	p.line(row, "", "wheel", "wheel", bars, "left   │ right", heads[1][0], heads[1][1], heads[1][2])
 	most := math.Abs(c.Most[travel.Left].Value)
-	for i := len(c.Rows) - 1; i >= 0; i-- {
-		r := &c.Rows[i]
+	for i := len(c.Samples) - 1; i >= 0; i-- {
+		r := &c.Samples[i]
 		part := 0.0
 		if most > 0.05*degree {
 			part = r.Steer[travel.Left] / most
 		}
 		wheel := func(w int) string {
-			return sideShort(r.Steer[w], digits(c.Rows[c.Most[w].Row].SteerUncertain[w]/degree, 2))
+			return sideShort(r.Steer[w], digits(c.Samples[c.Most[w].Sample].SteerUncertain[w]/degree, 2))
 		}
 		deg := func(v float64) string { return number(v/degree, 1) + "°" }
 		rest := [3]string{deg(r.Toe()), deg(r.Camber[travel.Left]), deg(r.Camber[travel.Right])}
@@ -210,7 +210,7 @@ func sideMillimetres(v float64) string {
 	}
 }
 
-func (p *printer) travelKey(d *travel.Study) {
+func (p *printer) travelKey(d *travel.Analysis) {
 	p.line("")
 	p.item("wheels", "road steer angle, seen from above, as it changes from ride height: L to the left, R to the right; the bar is the left wheel's")
 	if solid(d) {
@@ -220,9 +220,9 @@ func (p *printer) travelKey(d *travel.Study) {
 	}
 }
 
-func (p *printer) travelStops(d *travel.Study) {
+func (p *printer) travelStops(d *travel.Analysis) {
 	first := true
-	for _, c := range d.Curves {
+	for _, c := range d.Sweeps {
 		for _, stop := range c.Stops {
 			if stop == nil {
 				continue
@@ -241,7 +241,7 @@ func motionLabel(m travel.Motion) string {
 	return map[travel.Motion]string{travel.Heave: "both wheels", travel.Rolling: "roll", travel.LeftWheel: "left alone", travel.RightWheel: "right alone"}[m]
 }
 
-func (p *printer) besidePanhard(d *travel.Study) {
+func (p *printer) besidePanhard(d *travel.Analysis) {
 	b := d.Beside
 	if b == nil {
 		return
@@ -252,7 +252,7 @@ func (p *printer) besidePanhard(d *travel.Study) {
 	p.item("lengths", "drag link %s mm, %s %s mm", number(b.DragLength, 1), b.Link, number(b.LinkLength, 1))
 }
 
-func (p *printer) locksOverTravel(d *travel.Study) {
+func (p *printer) locksOverTravel(d *travel.Analysis) {
 	p.line("")
 	p.line("LOCK over the travel: how far the inner wheel goes, and what ends it")
 	for _, l := range d.Locks {
@@ -264,14 +264,14 @@ func (p *printer) locksOverTravel(d *travel.Study) {
 	}
 }
 
-func (p *printer) limitsOverTravel(d *travel.Study) {
+func (p *printer) limitsOverTravel(d *travel.Analysis) {
 	p.line("")
 	p.line("LIMITS: how much of each is used, the servo held, and at most when steered")
-	if len(d.Uses) == 0 {
+	if len(d.LimitUses) == 0 {
 		p.item("none", "the file states none: add end_angle to the rods, and stops and axle_joint to the sides")
 	}
 	little := 0
-	for _, u := range d.Uses {
+	for _, u := range d.LimitUses {
 		if u.Steered.Part < littleUsed {
 			little++
 			continue
@@ -290,14 +290,14 @@ func (p *printer) limitsOverTravel(d *travel.Study) {
 		p.line("  %-*s %s", room, words, used)
 	}
 	p.littleUsed(little)
-	if worst, ok := travel.MostUsed(d.Uses); ok && worst.Steered.Part > 1 {
-		p.item("! worst", "%s, with the left wheel %s and the right wheel %s and the servo at %s", worst.Words, heightWord(worst.Steered.Ride.Left), heightWord(worst.Steered.Ride.Right), strings.TrimSpace(turnWord(worst.Steered.Servo)))
+	if worst, ok := travel.MostUsed(d.LimitUses); ok && worst.Steered.Part > 1 {
+		p.item("! worst", "%s, with the left wheel %s and the right wheel %s and the servo at %s", worst.Words, heightWord(worst.Steered.Travel.Left), heightWord(worst.Steered.Travel.Right), strings.TrimSpace(turnWord(worst.Steered.Servo)))
 	}
 }
 
 func heightWord(mm float64) string { return travelWord(travel.Heave, mm) }
 
-func (p *printer) betterEnds(d *travel.Study, better []travel.Better) {
+func (p *printer) betterEnds(d *travel.Analysis, better []travel.Better) {
 	p.line("")
 	p.line("BETTER ENDS, one at a time, the rods made as long as keeps the wheels straight")
 	if len(better) == 0 {
@@ -366,7 +366,7 @@ func frontPlace(v r3.Vec) string {
 	return shiftWord(v.Y, 1) + ", " + height + " the wheel centres"
 }
 
-func (p *printer) travelNotes(d *travel.Study) {
+func (p *printer) travelNotes(d *travel.Analysis) {
 	p.line("")
 	p.line("NOTES")
 	note := func(format string, args ...any) {

@@ -18,7 +18,7 @@ import (
 // travelsOf are the documents of a rig's travel.
 func travelsOf(t *testing.T, r *rig.Rig) []document {
 	t.Helper()
-	m, err := steer.NewRiding(r)
+	m, err := steer.NewSuspended(r)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -28,7 +28,9 @@ type rideDoc struct {
 	Right Figure `json:"right"`
 }
 
-func rideOf(r steer.Ride) rideDoc { return rideDoc{lengthFigure(r.Left), lengthFigure(r.Right)} }
+func travelOf(r steer.WheelTravel) rideDoc {
+	return rideDoc{lengthFigure(r.Left), lengthFigure(r.Right)}
+}
 
 type travelRowDoc struct {
 	Ride    rideDoc       `json:"ride"`
@@ -81,7 +83,7 @@ type worstDoc struct {
 }
 
 func worstOf(w travel.Worst) worstDoc {
-	return worstDoc{plain(w.Part, 0, "1"), angleFigure(w.Servo), rideOf(w.Ride)}
+	return worstDoc{plain(w.Part, 0, "1"), angleFigure(w.Servo), travelOf(w.Travel)}
 }
 
 type rideLockDoc struct {
@@ -176,20 +178,20 @@ var travelDefinitions = map[string]string{
 }
 
 // TravelJSON writes what the travel does, with units and uncertainties.
-func TravelJSON(w io.Writer, d *travel.Study, better []travel.Better) error {
+func TravelJSON(w io.Writer, d *travel.Analysis, better []travel.Better) error {
 	doc := travelDoc{
 		Rig: d.Model.Rig.Name, Definitions: travelDefinitions, Cautions: append(append([]string{}, Cautions...), travelCautions...),
 		Servo: angleFigure(d.Servo), Motions: map[string]motionDoc{},
 		Locks: []rideLockDoc{}, Limits: []useDoc{}, Ideals: []idealDoc{}, Better: []betterDoc{},
 	}
-	for _, c := range d.Curves {
+	for _, c := range d.Sweeps {
 		doc.Motions[c.Motion.Key()] = motionOf(d, c)
 	}
 	if b := d.Beside; b != nil {
 		doc.Beside = &besideDoc{b.Link, angleFigure(b.Angle), resultFigure(b.FrontAngle, steer.Radian), lengthFigure(b.LinkLength), lengthFigure(b.DragLength)}
 	}
 	for _, l := range d.Locks {
-		one := rideLockDoc{Words: l.Words, Ride: rideOf(l.Ride)}
+		one := rideLockDoc{Words: l.Words, Ride: travelOf(l.Travel)}
 		if l.Past != nil {
 			one.Past = l.Past.Error()
 		} else {
@@ -198,7 +200,7 @@ func TravelJSON(w io.Writer, d *travel.Study, better []travel.Better) error {
 		}
 		doc.Locks = append(doc.Locks, one)
 	}
-	for _, u := range d.Uses {
+	for _, u := range d.LimitUses {
 		doc.Limits = append(doc.Limits, useDoc{u.Key, u.Words, angleFigure(u.Most), worstOf(u.Straight), worstOf(u.Steered)})
 	}
 	for i := range d.Ideals {
@@ -215,7 +217,7 @@ func TravelJSON(w io.Writer, d *travel.Study, better []travel.Better) error {
 	return writeJSON(w, doc)
 }
 
-func motionOf(d *travel.Study, c *travel.Curve) motionDoc {
+func motionOf(d *travel.Analysis, c *travel.Sweep) motionDoc {
 	bump := func(r steer.Result) Figure { return perMillimetre(r.Value, r.Uncertain) }
 	one := motionDoc{
 		BumpSteer: sidesOf(c.BumpSteer, bump),
@@ -231,10 +233,10 @@ func motionOf(d *travel.Study, c *travel.Curve) motionDoc {
 		shift := plain(c.Rate.Side, 0, "mm/mm")
 		one.SideShift = &shift
 	}
-	for i := range c.Rows {
-		r := &c.Rows[i]
+	for i := range c.Samples {
+		r := &c.Samples[i]
 		row := travelRowDoc{
-			Ride: rideOf(r.Ride), Roll: angleFigure(r.Roll),
+			Ride: travelOf(r.Travel), Roll: angleFigure(r.Roll),
 			Steer:   sides[Figure]{figure(r.Steer[0], r.SteerUncertain[0], steer.Radian), figure(r.Steer[1], r.SteerUncertain[1], steer.Radian)},
 			Knuckle: sidesOf(r.Knuckle, angleFigure), Toe: angleFigure(r.Toe()), Camber: sidesOf(r.Camber, angleFigure),
 			Slope: sidesOf(r.Rate.Steer, func(v float64) Figure { return perMillimetre(v, 0) }),
@@ -247,11 +249,11 @@ func motionOf(d *travel.Study, c *travel.Curve) motionDoc {
 	return one
 }
 
-func travelStopOf(e *steer.RideError) *travelStopDoc {
+func travelStopOf(e *steer.TravelError) *travelStopDoc {
 	if e == nil {
 		return nil
 	}
-	return &travelStopDoc{rideOf(e.Reached), e.Rods, e.Error()}
+	return &travelStopDoc{travelOf(e.Reached), e.Rods, e.Error()}
 }
 
 func idealOf(i *travel.Ideal) idealDoc {
@@ -265,7 +267,7 @@ func idealOf(i *travel.Ideal) idealDoc {
 }
 
 // TravelCSV writes the curves, a row for each place of each motion. The header names the units.
-func TravelCSV(w io.Writer, d *travel.Study) error {
+func TravelCSV(w io.Writer, d *travel.Analysis) error {
 	out := csv.NewWriter(w)
 	head := []string{
 		"motion", "left rise (mm)", "right rise (mm)", "roll (deg)", "steer left (deg)", "steer left ± (deg)", "steer right (deg)", "steer right ± (deg)",
@@ -275,10 +277,10 @@ func TravelCSV(w io.Writer, d *travel.Study) error {
 	if err := out.Write(head); err != nil {
 		return err
 	}
-	for _, c := range d.Curves {
-		for i := range c.Rows {
-			r := &c.Rows[i]
-			line := []string{c.Motion.Key(), format(r.Ride.Left), format(r.Ride.Right)}
+	for _, c := range d.Sweeps {
+		for i := range c.Samples {
+			r := &c.Samples[i]
+			line := []string{c.Motion.Key(), format(r.Travel.Left), format(r.Travel.Right)}
 			for _, v := range []float64{
 				r.Roll, r.Steer[0], r.SteerUncertain[0], r.Steer[1], r.SteerUncertain[1], r.Rate.Steer[0], r.Rate.Steer[1],
 				r.Knuckle[0], r.Knuckle[1], r.Toe(), r.Camber[0], r.Camber[1],

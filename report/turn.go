@@ -14,7 +14,7 @@ import (
 const twoServos = "Two servos draw on one supply: stalled together they draw both their full currents."
 
 // turnCautions are those of a rig with or without a rear axle that steers.
-func turnCautions(d *turning.Study) []string {
+func turnCautions(d *turning.Analysis) []string {
 	all := append([]string{}, Cautions...)
 	if d.Rear != nil {
 		all = append(all, twoServos)
@@ -27,7 +27,7 @@ var wheelNames = [turning.NumWheels]string{
 }
 
 // Turn writes how a rig turns in each mode of steering its rear axle, as text of at most 80 columns.
-func Turn(w io.Writer, d *turning.Study) error {
+func Turn(w io.Writer, d *turning.Analysis) error {
 	var t printer
 	t.title("TURN of ", d.Front.Rig.Name)
 	t.line("")
@@ -37,7 +37,7 @@ func Turn(w io.Writer, d *turning.Study) error {
 	}
 	t.axleLocks(d)
 	t.fullLock(d)
-	for _, c := range d.Curves {
+	for _, c := range d.Sweeps {
 		t.mode(d, c)
 	}
 	t.turnKey()
@@ -46,7 +46,7 @@ func Turn(w io.Writer, d *turning.Study) error {
 	return err
 }
 
-func (p *printer) axleLocks(d *turning.Study) {
+func (p *printer) axleLocks(d *turning.Analysis) {
 	p.line("")
 	p.line("HOW FAR IT STEERS, mean of an axle's wheels, and what ends it")
 	one := func(label string, locks *[2]turning.Lock) {
@@ -71,12 +71,12 @@ func circleOf(radius, uncertain float64) string {
 	return plusMinus(2*radius/1000, 2*uncertain/1000, 2) + " m"
 }
 
-func (p *printer) fullLock(d *turning.Study) {
+func (p *printer) fullLock(d *turning.Analysis) {
 	p.line("")
 	p.line("AT FULL LOCK")
 	const row = "  %-18s %13s %13s  %s"
 	p.line(row, "", "circle, left", "right", "most scrub")
-	for _, c := range d.Curves {
+	for _, c := range d.Sweeps {
 		words := [2]string{"–", "–"}
 		for s := range words {
 			if r := c.At(s); turns(&r.Turn) {
@@ -93,11 +93,11 @@ func (p *printer) fullLock(d *turning.Study) {
 }
 
 // mostScrub returns the row at which a tyre scrubs most, and says how much and which.
-func mostScrub(c *turning.Curve) (worst *turning.Row, words string) {
+func mostScrub(c *turning.Sweep) (worst *turning.Sample, words string) {
 	most := -1.0
-	for i := range c.Rows {
-		if _, m := c.Rows[i].Turn.Worst(); m > most+1e-9 {
-			worst, most = &c.Rows[i], m
+	for i := range c.Samples {
+		if _, m := c.Samples[i].Turn.Worst(); m > most+1e-9 {
+			worst, most = &c.Samples[i], m
 		}
 	}
 	wheel, _ := worst.Turn.Worst()
@@ -109,7 +109,7 @@ func mostScrub(c *turning.Curve) (worst *turning.Row, words string) {
 }
 
 // modeTitle says what the rear does in a mode.
-func modeTitle(d *turning.Study, m turning.Mode) string {
+func modeTitle(d *turning.Analysis, m turning.Mode) string {
 	title := strings.ToUpper(m.Words())
 	ratio := func(r float64) string { return number(r, 2) + " of the front's angle" }
 	switch {
@@ -126,14 +126,14 @@ func modeTitle(d *turning.Study, m turning.Mode) string {
 	}
 }
 
-func (p *printer) mode(d *turning.Study, c *turning.Curve) {
+func (p *printer) mode(d *turning.Analysis, c *turning.Sweep) {
 	p.line("")
 	p.line("%s", modeTitle(d, c.Mode))
 	const row = "  %8s %8s %7s %7s %11s %9s %9s %9s"
 	p.line(row, "front", "rear", "outer", "inner", "centre", "centre", "middle", "most")
 	p.line(row, "mean", "mean", "⌀ m", "⌀ m", "from front", "to side", "goes", "scrub")
-	for i := len(c.Rows) - 1; i >= 0; i-- {
-		r := &c.Rows[i]
+	for i := len(c.Samples) - 1; i >= 0; i-- {
+		r := &c.Samples[i]
 		if r.Part == 0 {
 			continue
 		}
@@ -160,7 +160,7 @@ func (p *printer) mode(d *turning.Study, c *turning.Curve) {
 }
 
 // alongWord and acrossWord say where the turn centre is, from the middle of the front axle.
-func alongWord(r *turning.Row) string {
+func alongWord(r *turning.Sample) string {
 	s := number(math.Abs(r.Turn.Centre.X), digits(r.Uncertain.Centre.X, 0))
 	switch {
 	case isZero(s):
@@ -172,7 +172,7 @@ func alongWord(r *turning.Row) string {
 	}
 }
 
-func acrossWord(r *turning.Row) string {
+func acrossWord(r *turning.Sample) string {
 	s := number(math.Abs(r.Turn.Centre.Y), digits(r.Uncertain.Centre.Y, 0))
 	if r.Turn.Centre.Y < 0 {
 		return s + " R"
@@ -181,7 +181,7 @@ func acrossWord(r *turning.Row) string {
 }
 
 // crabWords say how a vehicle goes to the side, and how well it keeps its heading.
-func crabWords(r *turning.Row) string {
+func crabWords(r *turning.Sample) string {
 	const perMetre = 1000 / degree
 	going := toSide(r.Turn.Slip/degree, r.Uncertain.Slip/degree, 1)
 	drift := toSide(r.Turn.Curvature*perMetre, r.Uncertain.Curvature*perMetre, 1)
@@ -192,7 +192,7 @@ func crabWords(r *turning.Row) string {
 }
 
 // shortRear says what keeps the rear from what the mode asks of it.
-func (p *printer) shortRear(d *turning.Study, c *turning.Curve) {
+func (p *printer) shortRear(d *turning.Analysis, c *turning.Sweep) {
 	if d.Rear == nil || c.Mode == turning.Held {
 		return
 	}
@@ -217,7 +217,7 @@ func (p *printer) turnKey() {
 	p.item("–", "as good as straight: a circle of %d m or more", widest)
 }
 
-func (p *printer) turnNotes(d *turning.Study) {
+func (p *printer) turnNotes(d *turning.Analysis) {
 	p.line("")
 	p.line("NOTES")
 	note := func(format string, args ...any) { p.line("  %s", wrap("- "+fmt.Sprintf(format, args...), 4)) }
@@ -296,7 +296,7 @@ type turnDoc struct {
 }
 
 // TurnJSON writes how a rig turns, with units and uncertainties.
-func TurnJSON(w io.Writer, d *turning.Study) error {
+func TurnJSON(w io.Writer, d *turning.Analysis) error {
 	doc := turnDoc{
 		Rig: d.Front.Rig.Name, Definitions: turnDefinitions, Cautions: turnCautions(d),
 		Wheelbase: lengthFigure(d.Front.Geometry.Wheelbase), Front: sidesOf(d.Locks, lockOf), Modes: map[string]turnModeDoc{},
@@ -305,17 +305,17 @@ func TurnJSON(w io.Writer, d *turning.Study) error {
 		rear := sidesOf(d.RearLocks, lockOf)
 		doc.Rear = &rear
 	}
-	for _, c := range d.Curves {
+	for _, c := range d.Sweeps {
 		one := turnModeDoc{Ratio: plain(d.Options.Ratio(c.Mode), 0, "deg/deg")}
-		for i := range c.Rows {
-			one.Rows = append(one.Rows, turnRowOf(d, &c.Rows[i]))
+		for i := range c.Samples {
+			one.Rows = append(one.Rows, turnRowOf(d, &c.Samples[i]))
 		}
 		doc.Modes[c.Mode.Key()] = one
 	}
 	return writeJSON(w, doc)
 }
 
-func turnRowOf(d *turning.Study, r *turning.Row) turnRowDoc {
+func turnRowOf(d *turning.Analysis, r *turning.Sample) turnRowDoc {
 	t, u := &r.Turn, &r.Uncertain
 	place := func(v, uncertain float64) Figure {
 		if t.Straight {

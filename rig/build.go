@@ -119,8 +119,9 @@ type Adjustment struct {
 	Centre     float64
 	// Toe is the toe-in in radians that both wheels then have; nil leaves each as it was measured.
 	Toe *float64
-	// Riding takes the suspension in as bodies and rods. Without it the steering stands as at ride height.
-	Riding bool
+	// Suspended takes the suspension in as bodies and rods. Without it the steering stands as at
+	// ride height.
+	Suspended bool
 	// Shifts move ends of rods; Straighten then has the rods as long as that makes them.
 	Shifts []Shift
 }
@@ -135,7 +136,7 @@ func (r *Rig) Adjusted(a Adjustment) (*Geometry, error) {
 	if err != nil {
 		return nil, err
 	}
-	if a.Riding && r.Suspension != nil {
+	if a.Suspended && r.Suspension != nil {
 		if g.Suspension, err = r.suspension(g); err != nil {
 			return nil, err
 		}
@@ -194,7 +195,7 @@ func (r *Rig) Adjusted(a Adjustment) (*Geometry, error) {
 	switch {
 	case g.Crank != nil:
 		c := g.Crank
-		left, right, _ := r.MiddleRods()
+		left, right, _ := r.CentreRods()
 		c.LeftLength = length(left.Length, c.LeftBall, leftBall, a.Straighten)
 		c.RightLength = length(right.Length, c.RightBall, rightBall, a.Straighten)
 		if i := c.Idler; i != nil {
@@ -515,7 +516,7 @@ func (d *decoder) assemble() {
 		_, err = g.Mechanism()
 	}
 	if err == nil && d.rig.Suspension != nil {
-		if g, err = d.rig.Adjusted(Adjustment{Riding: true}); err == nil {
+		if g, err = d.rig.Adjusted(Adjustment{Suspended: true}); err == nil {
 			_, err = g.Mechanism()
 		}
 	}

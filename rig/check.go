@@ -43,7 +43,7 @@ func (c checker) all() {
 		c.rod("tie_rod", c.TieRod.Rod)
 	}
 	c.rod("drag_link", c.DragLink.Rod)
-	if left, right, table := c.MiddleRods(); left != nil {
+	if left, right, table := c.CentreRods(); left != nil {
 		c.rod(table+".left_rod", *left)
 		c.rod(table+".right_rod", *right)
 	}

@@ -48,11 +48,13 @@ type Mechanism struct {
 	// rod that is held and for the suspension.
 	Follow []float64
 
-	// Rides is whether the suspension is part of the linkage. Rise are then the two inputs that move it, and RideLeft and RideRight the balls
-	// whose heights say how far each wheel has risen, whatever the steering does: a solid axle's ends in the middles of the wheels, or the lower arms' balls.
-	Rides               bool
-	Rise                [2]int
-	RideLeft, RideRight linkage.Ball
+	// Suspended is whether the suspension is part of the linkage. Rise are then the two inputs that
+	// move it, and TravelLeft and TravelRight the balls whose heights say how far each wheel has
+	// risen, whatever the steering does: a solid axle's ends in the middles of the wheels, or the
+	// lower arms' balls.
+	Suspended               bool
+	Rise                    [2]int
+	TravelLeft, TravelRight linkage.Ball
 	// Axle is the solid axle, the ground where there is none or the suspension is left out; AxleLine is the direction along it, to the left, and AxleAhead
 	// that forward from it.
 	Axle                linkage.Body
@@ -90,9 +92,9 @@ func (m *Mechanism) follow(b *linkage.Builder, n linkage.Body, ratio float64) {
 // hold drives a body, which then stays where it was described.
 func (m *Mechanism) hold(b *linkage.Builder, n linkage.Body) { m.follow(b, n, 0) }
 
-// ride drives the two bodies that move the suspension.
-func (m *Mechanism) ride(b *linkage.Builder, first, second linkage.Body) {
-	m.Rides = true
+// suspend drives the two bodies that move the suspension.
+func (m *Mechanism) suspend(b *linkage.Builder, first, second linkage.Body) {
+	m.Suspended = true
 	m.Rise = [2]int{len(m.Follow), len(m.Follow) + 1}
 	m.hold(b, first)
 	m.hold(b, second)
@@ -173,17 +175,17 @@ func (g *Geometry) describeCarried(b *linkage.Builder, m *Mechanism) {
 		first, second := s.describeAxle(b, m)
 		horn()
 		knuckles()
-		m.ride(b, first, second)
-		m.RideLeft = b.Ball("axle's left end", m.Axle, g.Left.Centre)
-		m.RideRight = b.Ball("axle's right end", m.Axle, g.Right.Centre)
+		m.suspend(b, first, second)
+		m.TravelLeft = b.Ball("axle's left end", m.Axle, g.Left.Centre)
+		m.TravelRight = b.Ball("axle's right end", m.Axle, g.Right.Centre)
 		m.AxleLine = b.Arrow("axle's line", m.Axle, r3.Vec{Y: 1})
 		m.AxleAhead = b.Arrow("forward from the axle", m.Axle, r3.Vec{X: 1})
 	default:
 		horn()
 		m.Left, m.LeftArms = s.Left.describeKnuckle(b, "left")
 		m.Right, m.RightArms = s.Right.describeKnuckle(b, "right")
-		m.RideLeft, m.RideRight = m.LeftArms.LowerBall, m.RightArms.LowerBall
-		m.ride(b, m.LeftArms.Lower, m.RightArms.Lower)
+		m.TravelLeft, m.TravelRight = m.LeftArms.LowerBall, m.RightArms.LowerBall
+		m.suspend(b, m.LeftArms.Lower, m.RightArms.Lower)
 	}
 	b.Start(m.Left, g.LeftTurn)
 	b.Start(m.Right, g.RightTurn)

@@ -19,7 +19,7 @@ func (r *Rig) SteeringRods() []SteeringRod {
 		"drag_link", "drag link", &r.DragLink.Rod, func(g *Geometry) float64 { return g.DragLength },
 		func(m *Mechanism) (linkage.Rod, linkage.Ball, linkage.Ball) { return m.DragRod, m.HornBall, m.Pulled },
 	}}
-	if left, right, table := r.MiddleRods(); left != nil {
+	if left, right, table := r.CentreRods(); left != nil {
 		all = append(all,
 			SteeringRod{
 				table + ".left_rod", "left " + table + " rod", left, func(g *Geometry) float64 { return g.Crank.LeftLength },

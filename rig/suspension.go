@@ -191,7 +191,7 @@ func (s *SuspensionGeometry) holds() error {
 	}
 	b, m := linkage.NewBuilder(), &Mechanism{}
 	first, second := s.describeAxle(b, m)
-	m.ride(b, first, second)
+	m.suspend(b, first, second)
 	_, err := b.Build()
 	if err == nil {
 		return nil

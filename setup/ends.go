@@ -43,7 +43,7 @@ func (p *Plan) end(r *rig.Rig, side radio.Side, direction float64) (End, error) 
 	if e.Stops, err = p.After.Stops(direction); err != nil {
 		return e, err
 	}
-	s := p.After.Stand()
+	s := p.After.NewState()
 	for _, st := range e.Stops {
 		if e.Governs != "" && s.Clears(st, r.Want.Margin.Value) {
 			continue
@@ -83,7 +83,7 @@ func (p *Plan) keepTo(want rig.Angle, e *End) error {
 	if e.Side == radio.SideRight {
 		q, sign = steer.RoadRight, -1
 	}
-	s := p.After.Stand()
+	s := p.After.NewState()
 	if err := s.Turn(e.Servo.Value); err != nil {
 		return err
 	}
@@ -196,7 +196,7 @@ func curvatureOver(m *steer.Model, span radio.Span) (func(servo float64) float64
 	const knots = 121
 	from, to := min(span.Left, span.Right), max(span.Left, span.Right)
 	servo, curvature := make([]float64, knots), make([]float64, knots)
-	s := m.Stand()
+	s := m.NewState()
 	for i := range servo {
 		servo[i] = from + (to-from)*float64(i)/(knots-1)
 		if err := s.Turn(servo[i]); err != nil {
@@ -288,9 +288,9 @@ func (p *Plan) seeTrim() error {
 	if t.Room, err = p.Calibration.TrimRoom(p.Settings, low, high); err != nil {
 		return err
 	}
-	stands := map[radio.Side]*steer.Stand{radio.SideLeft: p.After.Stand(), radio.SideRight: p.After.Stand()}
+	states := map[radio.Side]*steer.State{radio.SideLeft: p.After.NewState(), radio.SideRight: p.After.NewState()}
 	inner := func(servo float64, side radio.Side) float64 {
-		s := stands[side]
+		s := states[side]
 		servo = min(max(servo, low), high)
 		if s.Turn(servo) != nil {
 			return math.NaN()

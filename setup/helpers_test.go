@@ -40,7 +40,7 @@ func near(t testing.TB, what string, got, want, tol float64) {
 
 func valuesAt(t testing.TB, m *steer.Model, servo float64) steer.Values {
 	t.Helper()
-	s := m.Stand()
+	s := m.NewState()
 	if err := s.Turn(servo); err != nil {
 		t.Fatal(err)
 	}

@@ -35,8 +35,9 @@ type Plan struct {
 	// EvenBefore is for the settings and rods as they are, EvenAfter with the new ends, EvenShaped
 	// with expo or curve as well.
 	EvenBefore, EvenAfter, EvenShaped steer.Evenness
-	// Evener is nil where no place of the horn steers much more evenly than the one nearest square.
-	Evener *Evener
+	// EvenPlace is nil where no place of the horn steers much more evenly than the one nearest
+	// square.
+	EvenPlace *EvenPlace
 	// Notes say what could not be worked out and what would help, and what needs care.
 	Notes []Note
 }
@@ -147,7 +148,7 @@ func Make(r *rig.Rig) (*Plan, error) {
 	if err := p.compare(r); err != nil {
 		return nil, err
 	}
-	p.lookForEvener(r, toLeft)
+	p.lookForEvenPlace(r, toLeft)
 	if !p.Calibrated {
 		return p, nil
 	}
@@ -200,7 +201,7 @@ func complete(s rig.Settings, c radio.Calibration) rig.Settings {
 
 // leftward returns the servo direction that steers left.
 func leftward(m *steer.Model) float64 {
-	return math.Copysign(1, m.Stand().Rates()[steer.Curvature])
+	return math.Copysign(1, m.NewState().Rates()[steer.Curvature])
 }
 
 // placeHorn finds the place on the spline nearest square.

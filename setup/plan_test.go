@@ -98,7 +98,7 @@ func TestEndsKeepTheMarginAndTheFirstLimitGoverns(t *testing.T) {
 			// By brute force: what the servo meets first on its way out, of margins, wanted lock and
 			// the transmitter's greatest endpoint.
 			const step = 0.01 * degree
-			s, direction := p.After.Stand(), math.Copysign(1, e.Servo.Value-centre)
+			s, direction := p.After.NewState(), math.Copysign(1, e.Servo.Value-centre)
 			first, at := "", centre
 			for ; first == ""; at += direction * step {
 				if err := s.Turn(at); err != nil {

@@ -87,7 +87,7 @@ func Try(r *rig.Rig, n int) (*Trial, error) {
 		}
 		all = append(all, stops...)
 	}
-	s := m.Stand()
+	s := m.NewState()
 	for i := range n {
 		x := -1 + 2*float64(i)/float64(n-1)
 		p := TrialPoint{Stick: x, Servo: model.Angle(x)}

@@ -28,7 +28,7 @@ func findEnds(t *testing.T, r *rig.Rig, p *setup.Plan) found {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := m.Stand()
+	s := m.NewState()
 	at := func(servo float64) steer.Values {
 		if err := s.Turn(servo); err != nil {
 			t.Fatal(err)

@@ -8,8 +8,8 @@ import (
 )
 
 // swept calls f at servo angles to and fro, which is how a sweep and a drag go.
-func swept(b *testing.B, name string, f func(s *steer.Stand)) {
-	s := model(b, rigtest.Starter(b, name)).Stand()
+func swept(b *testing.B, name string, f func(s *steer.State)) {
+	s := model(b, rigtest.Starter(b, name)).NewState()
 	b.ReportAllocs()
 	i := 0
 	for b.Loop() {
@@ -23,32 +23,32 @@ func swept(b *testing.B, name string, f func(s *steer.Stand)) {
 
 var sink float64
 
-func forLayouts(b *testing.B, f func(s *steer.Stand)) {
+func forLayouts(b *testing.B, f func(s *steer.State)) {
 	for _, name := range rigtest.Names() {
 		b.Run(name, func(b *testing.B) { swept(b, name, f) })
 	}
 }
 
 func BenchmarkTurnAndRoad(b *testing.B) {
-	forLayouts(b, func(s *steer.Stand) {
+	forLayouts(b, func(s *steer.State) {
 		l, r := s.Road()
 		sink += l + r
 	})
 }
 
-func BenchmarkTurnAndGlance(b *testing.B) {
-	forLayouts(b, func(s *steer.Stand) { sink += s.Glance().RateLeft })
+func BenchmarkTurnAndSnapshot(b *testing.B) {
+	forLayouts(b, func(s *steer.State) { sink += s.Snapshot().RateLeft })
 }
 
 func BenchmarkTurnValuesAndRates(b *testing.B) {
-	forLayouts(b, func(s *steer.Stand) {
+	forLayouts(b, func(s *steer.State) {
 		v, d := s.ValuesAndRates()
 		sink += v[0] + d[0]
 	})
 }
 
 func BenchmarkSensitivity(b *testing.B) {
-	forLayouts(b, func(s *steer.Stand) { sink += s.Sensitivity(3)[0] })
+	forLayouts(b, func(s *steer.State) { sink += s.Sensitivity(3)[0] })
 }
 
 func BenchmarkNew(b *testing.B) {
@@ -66,11 +66,11 @@ func BenchmarkNew(b *testing.B) {
 func TestMovingAllocatesNothing(t *testing.T) {
 	for _, name := range rigtest.Names() {
 		t.Run(name, func(t *testing.T) {
-			s := model(t, rigtest.Starter(t, name)).Stand()
+			s := model(t, rigtest.Starter(t, name)).NewState()
 			for what, f := range map[string]func(){
 				"Road":            func() { s.Road() },
 				"Curvature":       func() { s.Curvature() },
-				"Glance":          func() { s.Glance() },
+				"Snapshot":        func() { s.Snapshot() },
 				"ValuesAndRates":  func() { s.ValuesAndRates() },
 				"Sensitivity":     func() { s.Sensitivity(2) },
 				"Turn by itself":  func() {},

@@ -18,9 +18,9 @@ type thing struct {
 	on    linkage.Body
 	loose bool
 	gap   float64
-	shape func(s *Stand) shape.Shape
-	// rate is the derivative, along the stand's motion, of the place of a point of it.
-	rate func(s *Stand, at r3.Vec) r3.Vec
+	shape func(s *State) shape.Shape
+	// rate is the derivative, along the state's motion, of the place of a point of it.
+	rate func(s *State, at r3.Vec) r3.Vec
 }
 
 // things lists the parts that the rig file gives, the rods whose diameter it gives, and the tyres.
@@ -49,7 +49,7 @@ func (m *Model) things() []thing {
 		centre  linkage.Ball
 		spindle linkage.Arrow
 	}{{"the left tyre", &m.Geometry.Left, k.Left, k.LeftCentre, k.LeftSpindle}, {"the right tyre", &m.Geometry.Right, k.Right, k.RightCentre, k.RightSpindle}} {
-		all = append(all, thing{words: w.words, on: w.on, rate: withBody(w.on, w.centre), shape: func(s *Stand) shape.Shape {
+		all = append(all, thing{words: w.words, on: w.on, rate: withBody(w.on, w.centre), shape: func(s *State) shape.Shape {
 			return shape.Disc(s.pose.Ball(w.centre), s.pose.Arrow(w.spindle), w.side.TyreRadius, w.side.TyreWidth/2)
 		}})
 	}
@@ -63,22 +63,22 @@ func (m *Model) part(i int) thing {
 	case rig.BarPart:
 		t.shape, t.rate = barOf(h.From, h.To, p.Radius), alongBar(h.From, h.To)
 	case rig.BoxPart:
-		t.shape = func(s *Stand) shape.Shape {
+		t.shape = func(s *State) shape.Shape {
 			return shape.Box(s.pose.Ball(h.From), r3.Scale(p.Half.X, s.pose.Arrow(h.Sides[0])), r3.Scale(p.Half.Y, s.pose.Arrow(h.Sides[1])), r3.Scale(p.Half.Z, s.pose.Arrow(h.Sides[2])))
 		}
 	case rig.BallPart:
-		t.shape = func(s *Stand) shape.Shape { return shape.Ball(s.pose.Ball(h.From), p.Radius) }
+		t.shape = func(s *State) shape.Shape { return shape.Ball(s.pose.Ball(h.From), p.Radius) }
 	}
 	return t
 }
 
-func barOf(from, to linkage.Ball, radius float64) func(s *Stand) shape.Shape {
-	return func(s *Stand) shape.Shape { return shape.Bar(s.pose.Ball(from), s.pose.Ball(to), radius) }
+func barOf(from, to linkage.Ball, radius float64) func(s *State) shape.Shape {
+	return func(s *State) shape.Shape { return shape.Bar(s.pose.Ball(from), s.pose.Ball(to), radius) }
 }
 
 // alongBar is the rate of a point of a bar whose ends move: a rod is no body, and turns about itself as it likes.
-func alongBar(from, to linkage.Ball) func(s *Stand, at r3.Vec) r3.Vec {
-	return func(s *Stand, at r3.Vec) r3.Vec {
+func alongBar(from, to linkage.Ball) func(s *State, at r3.Vec) r3.Vec {
+	return func(s *State, at r3.Vec) r3.Vec {
 		a, b := s.pose.Ball(from), s.pose.Ball(to)
 		line := r3.Sub(b, a)
 		t := min(max(r3.Dot(r3.Sub(at, a), line)/r3.Norm2(line), 0), 1)
@@ -88,8 +88,8 @@ func alongBar(from, to linkage.Ball) func(s *Stand, at r3.Vec) r3.Vec {
 }
 
 // withBody is the rate of a point that goes with a body.
-func withBody(on linkage.Body, anchor linkage.Ball) func(s *Stand, at r3.Vec) r3.Vec {
-	return func(s *Stand, at r3.Vec) r3.Vec {
+func withBody(on linkage.Body, anchor linkage.Ball) func(s *State, at r3.Vec) r3.Vec {
+	return func(s *State, at r3.Vec) r3.Vec {
 		v := s.m.mech.Linkage.BallRate(s.pose, s.motion, anchor)
 		return r3.Add(v, r3.Cross(s.motion.Spin(on), r3.Sub(at, s.pose.Ball(anchor))))
 	}
@@ -105,14 +105,14 @@ func (m *Model) clearances() (all []stop, touching []string) {
 	if len(things) == 0 {
 		return nil, nil
 	}
-	home := m.Stand()
+	home := m.NewState()
 	for i := range things {
 		for j := range i {
 			a, b := &things[j], &things[i]
 			if !a.loose && !b.loose && a.on == b.on {
 				continue
 			}
-			room := func(s *Stand) dual.Number {
+			room := func(s *State) dual.Number {
 				sa, sb := a.shape(s), b.shape(s)
 				gap, n, onA, onB := shape.Gap(&sa, &sb)
 				return dual.Number{Real: gap, Emag: r3.Dot(n, r3.Sub(b.rate(s, onB), a.rate(s, onA)))}
@@ -124,7 +124,7 @@ func (m *Model) clearances() (all []stop, touching []string) {
 				continue
 			}
 			keep := max(a.gap, b.gap)
-			st := stop{words: words, key: a.key, most: at - keep, unit: Millimetre, at: func(s *Stand) dual.Number {
+			st := stop{words: words, key: a.key, most: at - keep, unit: Millimetre, at: func(s *State) dual.Number {
 				return dual.Sub(dual.Number{Real: at}, room(s))
 			}}
 			if st.key == "" {

@@ -91,7 +91,7 @@ func TestLockEndsWhereTheLinkComesAsNearAsItMay(t *testing.T) {
 	if st.Key != "part.1" {
 		t.Errorf("the key is %s", st.Key)
 	}
-	s := m.Stand()
+	s := m.NewState()
 	if err := s.Turn(st.Servo.Value); err != nil {
 		t.Fatal(err)
 	}
@@ -103,7 +103,7 @@ func TestLockEndsWhereTheLinkComesAsNearAsItMay(t *testing.T) {
 func TestAPartOnAKnuckleMeetsOneOnTheAxle(t *testing.T) {
 	m := model(t, cluttered(t, post))
 	st := stopNamed(t, m, "the bracket against the lug")
-	s := m.Stand()
+	s := m.NewState()
 	if err := s.Turn(st.Servo.Value); err != nil {
 		t.Fatal(err)
 	}
@@ -163,7 +163,7 @@ func TestTooLittleRoomWithTheWheelsStraightIsSaidInMillimetres(t *testing.T) {
 }
 
 // A tie rod on the way of a post on the chassis, and the axle rising past it.
-func TestClearancesAreWatchedOnTheRide(t *testing.T) {
+func TestClearancesAreWatchedOverTheTravel(t *testing.T) {
 	text := rigtest.StarterText(t, "chassis")
 	r := rigtest.Read(t, append(text, `
 [[part]]
@@ -182,7 +182,7 @@ from = [0, 50, 0]
 to = [0, -50, 0]
 radius = 8
 `...))
-	m := rides(t, r)
+	m := travels(t, r)
 	for i, l := range m.Limits() {
 		if l.Words != "the cross member against the housing" {
 			continue
@@ -192,7 +192,7 @@ radius = 8
 			t.Error("its unit is not mm")
 		}
 		// Straight up, and a little to the side and forward on an arc, which for bars along Y changes nothing but X.
-		s := moved(t, m, 0, steer.Ride{Left: 10, Right: 10})
+		s := moved(t, m, 0, steer.WheelTravel{Left: 10, Right: 10})
 		c := s.Carried()
 		near(t, "room used 10 mm up", s.Limit(i), 30-math.Hypot(20, c.Forward), 0.05)
 		return

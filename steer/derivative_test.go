@@ -53,7 +53,7 @@ func TestSensitivitiesAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 				step := rigtest.Step(q.Measurement)
 				more, less := model(t, rigtest.Moved(r, i, step)), model(t, rigtest.Moved(r, i, -step))
 				for _, servo := range servoAngles {
-					s := m.Stand()
+					s := m.NewState()
 					if err := s.Turn(servo * degree); err != nil {
 						t.Fatal(err)
 					}
@@ -84,7 +84,7 @@ func TestRatesAreTheDifferencesOfNeighbouringPoses(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			m := model(t, rigtest.Starter(t, name))
 			for _, servo := range servoAngles {
-				s := m.Stand()
+				s := m.NewState()
 				if err := s.Turn(servo * degree); err != nil {
 					t.Fatal(err)
 				}
@@ -102,7 +102,7 @@ func TestRatesAreTheDifferencesOfNeighbouringPoses(t *testing.T) {
 // Straight ahead a joint of an upright kingpin does not bend, and bends whichever way the wheel turns.
 func TestUncertaintyIsANumberWhereJointsAreStraight(t *testing.T) {
 	m := model(t, rigtest.Planar{Spacing: 150, Wheelbase: 300, TieArm: 26, DragArm: 20, Horn: 20, More: "[accuracy]\nlength = 0.2\nangle = 1"}.Rig(t))
-	s := m.Stand()
+	s := m.NewState()
 	u, d := s.Uncertain(), s.Rates()
 	for q := range steer.NumQuantities {
 		if math.IsNaN(u[q]) || math.IsNaN(d[q]) {
@@ -118,13 +118,13 @@ func TestUncertaintyIsANumberWhereJointsAreStraight(t *testing.T) {
 func TestShortFormsAgreeWithValuesAndRates(t *testing.T) {
 	for _, name := range rigtest.Names() {
 		t.Run(name, func(t *testing.T) {
-			s := model(t, rigtest.Starter(t, name)).Stand()
+			s := model(t, rigtest.Starter(t, name)).NewState()
 			for _, servo := range servoAngles {
 				if err := s.Turn(servo * degree); err != nil {
 					t.Fatal(err)
 				}
 				v, d := s.ValuesAndRates()
-				g := s.Glance()
+				g := s.Snapshot()
 				near(t, "left road angle", g.RoadLeft, v[steer.RoadLeft], 1e-13)
 				near(t, "right road angle", g.RoadRight, v[steer.RoadRight], 1e-13)
 				near(t, "left rate", g.RateLeft, d[steer.RoadLeft], 1e-12)
@@ -143,17 +143,17 @@ func TestShortFormsAgreeWithValuesAndRates(t *testing.T) {
 	}
 }
 
-func TestGlanceIsANumberAtTheHornsDeadPoint(t *testing.T) {
+func TestSnapshotIsANumberAtTheHornsDeadPoint(t *testing.T) {
 	m := model(t, rigtest.Planar{Spacing: 150, Wheelbase: 300, TieArm: 26, DragArm: 28, Horn: 5, ServoX: -20, ServoY: -20}.Rig(t))
 	for _, direction := range []float64{-1, 1} {
 		stops := stopsOf(t, m, direction)
-		s := m.Stand()
+		s := m.NewState()
 		dead := stops[len(stops)-1].Servo.Value
 		for _, by := range []float64{0, 1e-16, -1e-16, 1e-12, 1e-9} {
 			if err := s.Turn(dead + by); err != nil {
 				t.Fatal(err)
 			}
-			near(t, "horn angle", math.Sin(s.Glance().HornAngle), 0, 1e-7)
+			near(t, "horn angle", math.Sin(s.Snapshot().HornAngle), 0, 1e-7)
 		}
 	}
 }
@@ -306,7 +306,7 @@ func TestUncertaintyIsTheScatterOfRebuiltRigs(t *testing.T) {
 		q.Q.Uncertainty /= 10
 	}
 	m := model(t, r)
-	s := m.Stand()
+	s := m.NewState()
 	servo := -28 * degree
 	if err := s.Turn(servo); err != nil {
 		t.Fatal(err)
@@ -336,7 +336,7 @@ func TestRatesUncertainIsTheScatterOfRates(t *testing.T) {
 	r := rigtest.Starter(t, "far-knuckle")
 	m := model(t, r)
 	servo := 24 * degree
-	rows, err := m.Sweep(servo, servo, 1)
+	samples, err := m.Sweep(servo, servo, 1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -346,7 +346,7 @@ func TestRatesUncertainIsTheScatterOfRates(t *testing.T) {
 		step := rigtest.Step(q.Measurement)
 		var d [2]steer.Values
 		for k, by := range []float64{step, -step} {
-			s := model(t, rigtest.Moved(r, i, by)).Stand()
+			s := model(t, rigtest.Moved(r, i, by)).NewState()
 			if err := s.Turn(servo); err != nil {
 				t.Fatal(err)
 			}
@@ -359,7 +359,7 @@ func TestRatesUncertainIsTheScatterOfRates(t *testing.T) {
 	}
 	for _, k := range differentiable() {
 		want := math.Sqrt(sum[k])
-		near(t, k.Info().Key, rows[0].RatesUncertain[k], want, 1e-4*want+1e-9*scale(&rows[0].Values, k))
+		near(t, k.Info().Key, samples[0].RatesUncertain[k], want, 1e-4*want+1e-9*scale(&samples[0].Values, k))
 	}
 }
 
@@ -385,24 +385,24 @@ func TestSharesAddUpToTheUncertainty(t *testing.T) {
 	}
 }
 
-func TestSweepHasWhatStandsHave(t *testing.T) {
+func TestSweepHasWhatStatesHave(t *testing.T) {
 	m := model(t, rigtest.Starter(t, "centre-crank"))
-	rows, err := m.Sweep(-32*degree, 18*degree, 11)
+	samples, err := m.Sweep(-32*degree, 18*degree, 11)
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := m.Stand()
-	for i, row := range rows {
-		near(t, "servo", row.Servo, (-32+5*float64(i))*degree, 1e-15)
-		if err := s.Turn(row.Servo); err != nil {
+	s := m.NewState()
+	for i, sample := range samples {
+		near(t, "servo", sample.Servo, (-32+5*float64(i))*degree, 1e-15)
+		if err := s.Turn(sample.Servo); err != nil {
 			t.Fatal(err)
 		}
 		v, d := s.ValuesAndRates()
 		u := s.Uncertain()
 		for _, q := range differentiable() {
-			near(t, q.Info().Key, row.Values[q], v[q], 1e-12*scale(&v, q))
-			near(t, q.Info().Key+"'s rate", row.Rates[q], d[q], 1e-9*(scale(&v, q)+math.Abs(d[q])))
-			near(t, q.Info().Key+"'s uncertainty", row.Uncertain[q], u[q], 1e-9*(scale(&v, q)+u[q]))
+			near(t, q.Info().Key, sample.Values[q], v[q], 1e-12*scale(&v, q))
+			near(t, q.Info().Key+"'s rate", sample.Rates[q], d[q], 1e-9*(scale(&v, q)+math.Abs(d[q])))
+			near(t, q.Info().Key+"'s uncertainty", sample.Uncertain[q], u[q], 1e-9*(scale(&v, q)+u[q]))
 		}
 	}
 	if _, err := m.Sweep(0, 170*degree, 5); err == nil {

@@ -4,10 +4,10 @@
 //
 // # Use
 //
-// [New] makes a [Model] of a rig. [Model.Stand] gives the memory in which it is
-// moved; [Stand.Turn] moves it to a servo angle, after which [Stand.Values] has
-// every [Quantity], [Stand.Rates] their derivatives with respect to the servo angle, and
-// [Stand.Sensitivity] those with respect to one measurement. [Model.Sweep] collects
+// [New] makes a [Model] of a rig. [Model.NewState] gives the memory in which it is
+// moved; [State.Turn] moves it to a servo angle, after which [State.Values] has
+// every [Quantity], [State.Rates] their derivatives with respect to the servo angle, and
+// [State.Sensitivity] those with respect to one measurement. [Model.Sweep] collects
 // them from lock to lock with uncertainties; [Model.Stops] finds what ends the lock.
 //
 // # Conventions

@@ -40,13 +40,13 @@ func ExampleNew() {
 	// the lock ends at 57° of servo: the left knuckle's outward stop (left.stops.out)
 }
 
-func ExampleModel_Stand() {
+func ExampleModel_NewState() {
 	m, err := starterModel()
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	s := m.Stand()
+	s := m.NewState()
 	for _, servo := range []float64{-30, 15, 30} {
 		if err := s.Turn(servo * math.Pi / 180); err != nil {
 			fmt.Println(err)
@@ -67,12 +67,12 @@ func ExampleModel_Sweep() {
 		fmt.Println(err)
 		return
 	}
-	rows, err := m.Sweep(-30*math.Pi/180, 30*math.Pi/180, 4)
+	samples, err := m.Sweep(-30*math.Pi/180, 30*math.Pi/180, 4)
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	for _, r := range rows {
+	for _, r := range samples {
 		fmt.Printf("left wheel %s ± %.1f°, %.2f° a degree of servo\n",
 			side(r.Values[steer.RoadLeft]), r.Uncertain[steer.RoadLeft]*180/math.Pi, r.Rates[steer.RoadLeft])
 	}

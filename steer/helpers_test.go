@@ -24,7 +24,7 @@ func model(t testing.TB, r *rig.Rig) *steer.Model {
 // valuesAt returns every quantity at a servo angle.
 func valuesAt(t testing.TB, m *steer.Model, servo float64) steer.Values {
 	t.Helper()
-	s := m.Stand()
+	s := m.NewState()
 	if err := s.Turn(servo); err != nil {
 		t.Fatal(err)
 	}

@@ -106,7 +106,7 @@ func TestParallelogramTurnsTheIdlerAsTheCrank(t *testing.T) {
 		m := model(t, between(t, text))
 		l, k := m.Mechanism().Linkage, m.Mechanism()
 		for _, servo := range servoAngles {
-			s := m.Stand()
+			s := m.NewState()
 			if err := s.Turn(servo * degree); err != nil {
 				t.Fatal(err)
 			}
@@ -130,7 +130,7 @@ func TestRackSlidesByWhatTheLinkLeavesIt(t *testing.T) {
 	m := model(t, between(t, slide))
 	l, k := m.Mechanism().Linkage, m.Mechanism()
 	for _, servo := range servoAngles {
-		s := m.Stand()
+		s := m.NewState()
 		if err := s.Turn(servo * degree); err != nil {
 			t.Fatal(err)
 		}
@@ -166,7 +166,7 @@ func TestOtherLinkagesHaveTheDerivativesOfTheirDifferences(t *testing.T) {
 				step := rigtest.Step(q.Measurement)
 				more, less := model(t, rigtest.Moved(r, i, step)), model(t, rigtest.Moved(r, i, -step))
 				servo := servoAngles[i%len(servoAngles)] * degree
-				s := m.Stand()
+				s := m.NewState()
 				if err := s.Turn(servo); err != nil {
 					t.Fatal(err)
 				}
@@ -178,7 +178,7 @@ func TestOtherLinkagesHaveTheDerivativesOfTheirDifferences(t *testing.T) {
 				}
 			}
 			const step = 1e-5
-			s := m.Stand()
+			s := m.NewState()
 			if err := s.Turn(0.3); err != nil {
 				t.Fatal(err)
 			}

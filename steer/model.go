@@ -17,7 +17,7 @@ import (
 const degree = math.Pi / 180
 
 // Model is a rig ready to be steered. It does not change and may be shared; each
-// goroutine needs its own Stand.
+// goroutine needs its own State.
 type Model struct {
 	// Rig is the rig that the model was made of; Geometry its places with the wheels
 	// straight.
@@ -31,8 +31,8 @@ type Model struct {
 	// hornSpan and farSpan are the squared lengths of the horn, and of the arm pulled, times that of the link.
 	hornSpan, farSpan float64
 	feetStill         bool
-	// rest is how high the ride balls are at ride height.
-	rest Ride
+	// rest is how high the travel balls are at ride height.
+	rest WheelTravel
 }
 
 // Measure is one measurement with its uncertainty and what it changes.
@@ -72,7 +72,7 @@ func NewAdjusted(r *rig.Rig, a rig.Adjustment) (*Model, error) {
 	var near []stop
 	near, m.touching = m.clearances()
 	m.stops = append(m.stops, near...)
-	if mech.Rides {
+	if mech.Suspended {
 		m.rest = heights(mech, mech.Linkage.NewPose())
 	}
 	m.feetStill = mech.Linkage.Still(mech.HornFoot) && mech.Linkage.Still(mech.PulledFoot)
@@ -108,12 +108,12 @@ func (m *Model) measure() error {
 }
 
 // uncertain lists the measurements of the model's rig, or of a clone, that carry an uncertainty and that the model is made of: what
-// travel and a rear axle need is not among them unless the model rides.
+// travel and a rear axle need is not among them unless the model is suspended.
 func (m *Model) uncertain(r *rig.Rig) []rig.Measurement {
 	var all []rig.Measurement
 	for _, q := range r.Measurements() {
 		table, _, _ := strings.Cut(q.Path, ".")
-		if q.Q.Uncertainty > 0 && table != "rear" && (table != "suspension" || m.mech.Rides) {
+		if q.Q.Uncertainty > 0 && table != "rear" && (table != "suspension" || m.mech.Suspended) {
 			all = append(all, q)
 		}
 	}
@@ -178,8 +178,8 @@ func (m *Model) Read(f func(g *rig.Geometry) (float64, error)) (Result, error) {
 	return m.result(value, func(i int) float64 { return jac[i][0] }), nil
 }
 
-// Stand is a model in some pose: memory for one goroutine.
-type Stand struct {
+// State is a model in some pose: memory for one goroutine.
+type State struct {
 	m      *Model
 	pose   *linkage.Pose
 	motion *linkage.Motion
@@ -187,30 +187,30 @@ type Stand struct {
 	dir    []float64
 	// hornFoot and pulledFoot are found once where they do not move.
 	hornFoot, pulledFoot r3.Vec
-	// ride is what only a riding model needs.
-	ride *riding
+	// suspended is what only a suspended model needs.
+	suspended *suspended
 }
 
 // Centre returns the servo angle, from neutral, at which the model goes straight: zero for a rig as measured.
 func (m *Model) Centre() float64 { return m.Geometry.Centre }
 
-// Stand returns memory for the model, standing at Centre.
-func (m *Model) Stand() *Stand {
+// NewState returns memory for the model, standing at Centre.
+func (m *Model) NewState() *State {
 	l := m.mech.Linkage
-	s := &Stand{m: m, pose: l.NewPose(), motion: l.NewMotion()}
+	s := &State{m: m, pose: l.NewPose(), motion: l.NewMotion()}
 	s.in = make([]float64, l.NumInputs())
 	s.dir = make([]float64, l.NumInputs())
 	s.findFeet()
 	copy(s.in, s.pose.Inputs())
-	if m.mech.Rides {
-		s.ride = newRiding(l)
+	if m.mech.Suspended {
+		s.suspended = newSuspended(l)
 	}
 	return s
 }
 
 // Turn moves to a servo angle in radians. A *linkage.LimitError says that the
-// linkage does not reach it; the stand is then where it was.
-func (s *Stand) Turn(servo float64) error {
+// linkage does not reach it; the state is then where it was.
+func (s *State) Turn(servo float64) error {
 	if servo == s.Servo() {
 		return nil
 	}
@@ -223,16 +223,16 @@ func (s *Stand) Turn(servo float64) error {
 }
 
 // Servo returns the servo angle at which the model stands.
-func (s *Stand) Servo() float64 { return s.pose.Inputs()[0] }
+func (s *State) Servo() float64 { return s.pose.Inputs()[0] }
 
-// Pose returns where the linkage is, to be drawn. It belongs to the stand.
-func (s *Stand) Pose() *linkage.Pose { return s.pose }
+// Pose returns where the linkage is, to be drawn. It belongs to the state.
+func (s *State) Pose() *linkage.Pose { return s.pose }
 
 // Mechanism returns the handles of the linkage's parts.
 func (m *Model) Mechanism() *rig.Mechanism { return m.mech }
 
 // Road returns the road steer angles of both wheels, and nothing else, fast.
-func (s *Stand) Road() (left, right float64) {
+func (s *State) Road() (left, right float64) {
 	a, b := s.pose.Arrow(s.m.mech.LeftSpindle), s.pose.Arrow(s.m.mech.RightSpindle)
 	return bearing(-a.X, a.Y), bearing(b.X, -b.Y)
 }
@@ -246,17 +246,17 @@ func bearing(y, x float64) float64 {
 	return math.Atan2(y, x)
 }
 
-// Glance is what a moving drawing shows beside itself.
-type Glance struct {
+// Snapshot is what a moving drawing shows beside itself.
+type Snapshot struct {
 	RoadLeft, RoadRight float64
 	// RateLeft and RateRight are d(road angle)/d(servo angle).
 	RateLeft, RateRight float64
 	HornAngle, FarAngle float64
 }
 
-// Glance returns the road angles, their rates and the link's angles. It is Values and Rates
+// Snapshot returns the road angles, their rates and the link's angles. It is Values and Rates
 // for a moving drawing, many times as fast.
-func (s *Stand) Glance() Glance {
+func (s *State) Snapshot() Snapshot {
 	k := s.m.mech
 	copy(s.dir, k.Follow)
 	k.Linkage.Tangent(s.pose, s.dir, nil, s.motion)
@@ -266,7 +266,7 @@ func (s *Stand) Glance() Glance {
 	if !s.m.feetStill {
 		s.findFeet()
 	}
-	return Glance{
+	return Snapshot{
 		RoadLeft: bearing(-left.X, left.Y), RoadRight: bearing(right.X, -right.Y),
 		RateLeft: yawRate(left, s.motion.Spin(k.Left)), RateRight: yawRate(right, s.motion.Spin(k.Right)),
 		HornAngle: between(r3.Sub(horn, s.hornFoot), link, s.m.hornSpan),
@@ -275,7 +275,7 @@ func (s *Stand) Glance() Glance {
 }
 
 // findFeet puts the feet of horn and arm where they are.
-func (s *Stand) findFeet() {
+func (s *State) findFeet() {
 	s.hornFoot, s.pulledFoot = s.pose.Ball(s.m.mech.HornFoot), s.pose.Ball(s.m.mech.PulledFoot)
 }
 
@@ -293,29 +293,29 @@ func between(a, b r3.Vec, span float64) float64 {
 }
 
 // Values returns every quantity where the model stands.
-func (s *Stand) Values() Values {
+func (s *State) Values() Values {
 	v, _ := s.both(1, -1)
 	return v
 }
 
 // Rates returns the derivative of every quantity with respect to the servo angle.
-func (s *Stand) Rates() Values {
+func (s *State) Rates() Values {
 	_, d := s.both(1, -1)
 	return d
 }
 
 // ValuesAndRates returns both, at the price of one.
-func (s *Stand) ValuesAndRates() (v, d Values) { return s.both(1, -1) }
+func (s *State) ValuesAndRates() (v, d Values) { return s.both(1, -1) }
 
 // Sensitivity returns the derivative of every quantity with respect to measurement
 // i of Measures, the servo angle held.
-func (s *Stand) Sensitivity(i int) Values {
+func (s *State) Sensitivity(i int) Values {
 	_, d := s.both(0, i)
 	return d
 }
 
 // along finds the motion per unit of servo angle, and of measurement i unless i is negative.
-func (s *Stand) along(servo float64, i int) (beside [5]float64) {
+func (s *State) along(servo float64, i int) (beside [5]float64) {
 	for k, f := range s.m.mech.Follow {
 		s.dir[k] = f * servo
 	}
@@ -324,50 +324,50 @@ func (s *Stand) along(servo float64, i int) (beside [5]float64) {
 		dims, beside = s.m.measured[i].dims, s.m.measured[i].beside
 	}
 	s.m.mech.Linkage.Tangent(s.pose, s.dir, dims, s.motion)
-	if s.ride != nil && dims != nil {
-		s.holdRide(dims)
+	if s.suspended != nil && dims != nil {
+		s.holdTravel(dims)
 	}
 	return beside
 }
 
-func (s *Stand) ball(b linkage.Ball) vec {
+func (s *State) ball(b linkage.Ball) vec {
 	return vec{s.pose.Ball(b), s.m.mech.Linkage.BallRate(s.pose, s.motion, b)}
 }
 
 // described returns where a ball is with the wheels straight and the servo at neutral.
-func (s *Stand) described(b linkage.Ball) vec {
+func (s *State) described(b linkage.Ball) vec {
 	at, rate := s.m.mech.Linkage.Described(s.motion, b)
 	return vec{at, rate}
 }
 
-func (s *Stand) turn(b linkage.Body) dual.Number {
+func (s *State) turn(b linkage.Body) dual.Number {
 	return dual.Number{Real: s.m.mech.Linkage.Coordinate(s.pose, b), Emag: s.motion.Coordinate(b)}
 }
 
-func (s *Stand) arrow(a linkage.Arrow) vec {
+func (s *State) arrow(a linkage.Arrow) vec {
 	return vec{s.pose.Arrow(a), s.m.mech.Linkage.ArrowRate(s.pose, s.motion, a)}
 }
 
 // axis returns a point on a body's axis and its direction, with their derivatives.
-func (s *Stand) axis(b linkage.Body) (point, dir vec) {
+func (s *State) axis(b linkage.Body) (point, dir vec) {
 	point.v, dir.v = s.m.mech.Linkage.Axis(s.pose, b)
 	point.d, dir.d = s.m.mech.Linkage.AxisRate(s.pose, s.motion, b)
 	return point, dir
 }
 
-func (s *Stand) link() vec {
+func (s *State) link() vec {
 	return s.ball(s.m.mech.HornBall).sub(s.ball(s.m.mech.Pulled))
 }
 
-func (s *Stand) hornAngle(link vec) dual.Number {
+func (s *State) hornAngle(link vec) dual.Number {
 	return angle(s.ball(s.m.mech.HornBall).sub(s.ball(s.m.mech.HornFoot)), link)
 }
 
-func (s *Stand) farAngle(link vec) dual.Number {
+func (s *State) farAngle(link vec) dual.Number {
 	return angle(s.ball(s.m.mech.PulledFoot).sub(s.ball(s.m.mech.Pulled)), link)
 }
 
-func (s *Stand) road() (left, right dual.Number) {
+func (s *State) road() (left, right dual.Number) {
 	a, b := s.arrow(s.m.mech.LeftSpindle), s.arrow(s.m.mech.RightSpindle)
 	return roadOf(a, 1), roadOf(b, -1)
 }
@@ -382,7 +382,7 @@ func roadOf(a vec, out float64) dual.Number {
 
 // contact returns the lowest point of a wheel, relative to the middle of the
 // other axle.
-func (s *Stand) contact(centre, spindle vec, radius, wheelbase dual.Number) vec {
+func (s *State) contact(centre, spindle vec, radius, wheelbase dual.Number) vec {
 	up := vec{v: r3.Vec{Z: 1}}
 	up = up.square(spindle).unit()
 	c := centre.sub(up.scale(radius))
@@ -406,7 +406,7 @@ func roadFor(c vec, curvature dual.Number) dual.Number {
 }
 
 // both returns every quantity and its derivative along a direction.
-func (s *Stand) both(servo float64, i int) (v, d Values) {
+func (s *State) both(servo float64, i int) (v, d Values) {
 	beside := s.along(servo, i)
 	set := func(q Quantity, x dual.Number) { v[q], d[q] = x.Real, x.Emag }
 	k, l := s.m.mech, s.m.mech.Linkage
@@ -446,13 +446,13 @@ func (s *Stand) both(servo float64, i int) (v, d Values) {
 	return v, d
 }
 
-func (s *Stand) camber(spindle linkage.Arrow) dual.Number {
+func (s *State) camber(spindle linkage.Arrow) dual.Number {
 	a := s.arrow(spindle)
 	return negate(asin(dual.Number{Real: a.v.Z, Emag: a.d.Z}))
 }
 
 // contacts returns both contact points relative to the middle of the other axle.
-func (s *Stand) contacts(beside [5]float64) (left, right vec) {
+func (s *State) contacts(beside [5]float64) (left, right vec) {
 	g, k := s.m.Geometry, s.m.mech
 	wheelbase := dual.Number{Real: g.Wheelbase, Emag: beside[besideWheelbase]}
 	left = s.contact(s.ball(k.LeftCentre), s.arrow(k.LeftSpindle), dual.Number{Real: g.Left.TyreRadius, Emag: beside[besideRadiusLeft]}, wheelbase)
@@ -461,7 +461,7 @@ func (s *Stand) contacts(beside [5]float64) (left, right vec) {
 }
 
 // Curvature returns the path's curvature and nothing else, fast.
-func (s *Stand) Curvature() float64 {
+func (s *State) Curvature() float64 {
 	cl, cr := s.contacts([5]float64{})
 	rl, rr := s.road()
 	return (curvatureOf(cl, rl).Real + curvatureOf(cr, rr).Real) / 2

@@ -97,7 +97,7 @@ func TestRigInAMirrorSteersAsItsMirrorImage(t *testing.T) {
 			rt.Fatalf("the mirrored rig: %v", err)
 		}
 		servo := rapid.Float64Range(-38, 38).Draw(rt, "servo") * degree
-		s, so := m.Stand(), o.Stand()
+		s, so := m.NewState(), o.NewState()
 		if s.Turn(servo) != nil {
 			if so.Turn(-servo) == nil {
 				rt.Fatal("the mirrored rig goes where the rig does not")
@@ -150,7 +150,7 @@ func TestRigOfAnotherSizeSteersAlike(t *testing.T) {
 			rt.Fatal(err)
 		}
 		servo := rapid.Float64Range(-38, 38).Draw(rt, "servo") * degree
-		s, sb := m.Stand(), big.Stand()
+		s, sb := m.NewState(), big.NewState()
 		if s.Turn(servo) != nil {
 			return
 		}
@@ -236,7 +236,7 @@ func TestStraightenedModelStandsStraightAtItsCentre(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				s := m.Stand()
+				s := m.NewState()
 				near(t, "stand", s.Servo(), centre*degree, 1e-15)
 				l, r := s.Road()
 				what := fmt.Sprintf("%s with toe %v and centre %v: ", name, toe, centre)

@@ -122,7 +122,7 @@ func TestInclinedKingpinTurnsTheSpindleByRodrigues(t *testing.T) {
 	} {
 		t.Run(fmt.Sprintf("caster %v, inclination %v, toe %v, camber %v", c.caster, c.inclination, c.toe, c.camber), func(t *testing.T) {
 			m := leaning(t, c.caster, c.inclination, c.toe, c.camber)
-			s := m.Stand()
+			s := m.NewState()
 			for servo := -40.0; servo <= 40; servo += 8 {
 				if err := s.Turn(servo * degree); err != nil {
 					t.Fatal(err)
@@ -191,7 +191,7 @@ func TestParallelogramTurnsTheWheelAsTheHorn(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			m := model(t, c.rig.Rig(t))
-			s := m.Stand()
+			s := m.NewState()
 			for servo := -40.0; servo <= 40; servo += 5 {
 				if err := s.Turn(servo * degree); err != nil {
 					t.Fatal(err)
@@ -274,7 +274,7 @@ func TestEvennessOfASymmetricLayoutIsZero(t *testing.T) {
 	t.Run("trapezoid, with a stick that asks for equal paths", func(t *testing.T) {
 		m := small(t, 15)
 		full := valuesAt(t, m, 30*degree)[steer.Curvature]
-		s := m.Stand()
+		s := m.NewState()
 		check(t, m, func(stick float64) (angle, slope float64) {
 			angle = servoFor(t, m, steer.Curvature, stick*full, -38*degree, 38*degree)
 			if err := s.Turn(angle); err != nil {

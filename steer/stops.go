@@ -22,8 +22,8 @@ type stop struct {
 	unit       Unit
 }
 
-// reading reads a number off a stand with its derivative along the stand's motion.
-type reading func(s *Stand) dual.Number
+// reading reads a number off a state with its derivative along the state's motion.
+type reading func(s *State) dual.Number
 
 // collectStops lists the stops that the rig file states.
 func (m *Model) collectStops() []stop {
@@ -35,10 +35,10 @@ func (m *Model) collectStops() []stop {
 	}
 	r, k := m.Rig, m.mech
 	turn := func(b linkage.Body, sign float64) reading {
-		return func(s *Stand) dual.Number { return dual.Scale(sign, s.turn(b)) }
+		return func(s *State) dual.Number { return dual.Scale(sign, s.turn(b)) }
 	}
 	joint := func(left bool) reading {
-		return func(s *Stand) dual.Number { return s.jointAngle(left) }
+		return func(s *State) dual.Number { return s.jointAngle(left) }
 	}
 	// A right side left out has the left one's stops.
 	left, right, rightKey := r.Left, r.Left, "left"
@@ -61,7 +61,7 @@ func (m *Model) collectStops() []stop {
 		add("right.axle_joint.max_angle", "the right axle joint", j.MaxAngle.Value, joint(false))
 	}
 	end := func(at, other linkage.Ball, stud linkage.Arrow) reading {
-		return func(s *Stand) dual.Number { return s.misalignment(at, other, stud) }
+		return func(s *State) dual.Number { return s.misalignment(at, other, stud) }
 	}
 	most := r.DragLink.EndAngle.Value
 	add("drag_link.end_angle", "the drag link's rod end at the horn", most, end(k.HornBall, k.Pulled, k.HornStud))
@@ -71,7 +71,7 @@ func (m *Model) collectStops() []stop {
 		add("tie_rod.end_angle", "the tie rod's left rod end", most, end(k.LeftTie, k.RightTie, k.LeftTieStud))
 		add("tie_rod.end_angle", "the tie rod's right rod end", most, end(k.RightTie, k.LeftTie, k.RightTieStud))
 	}
-	if left, right, table := r.MiddleRods(); left != nil {
+	if left, right, table := r.CentreRods(); left != nil {
 		for _, rod := range []struct {
 			side, key          string
 			most               float64
@@ -90,27 +90,27 @@ func (m *Model) collectStops() []stop {
 		add("second_servo.drag_link.end_angle", "the second drag link's rod end at the horn", most, end(k.SecondBall, k.SecondPulled, k.SecondStud))
 		add("second_servo.drag_link.end_angle", "the second drag link's far rod end", most, end(k.SecondPulled, k.SecondBall, k.SecondFarStud))
 	}
-	if k.Rides && r.Suspension.Kind == "links" {
+	if k.Suspended && r.Suspension.Kind == "links" {
 		for i, l := range r.Suspension.Links {
 			h, key := k.Links[i], fmt.Sprintf("suspension.link.%d.end_angle", i+1)
 			add(key, "the "+l.Name+" link's end on the chassis", l.EndAngle.Value, end(h.Chassis, h.Axle, h.ChassisBolt))
 			add(key, "the "+l.Name+" link's end on the axle", l.EndAngle.Value, end(h.Axle, h.Chassis, h.AxleBolt))
 		}
 	}
-	add("servo.travel", "the servo's own travel", r.Servo.Travel.Value, func(s *Stand) dual.Number { return abs(servoItself(s)) })
+	add("servo.travel", "the servo's own travel", r.Servo.Travel.Value, func(s *State) dual.Number { return abs(servoItself(s)) })
 	return all
 }
 
 // misalignment returns how far a rod leans from square to the stud of one of its
 // ends.
-func (s *Stand) misalignment(at, other linkage.Ball, stud linkage.Arrow) dual.Number {
+func (s *State) misalignment(at, other linkage.Ball, stud linkage.Arrow) dual.Number {
 	lean := angle(s.ball(other).sub(s.ball(at)), s.arrow(stud))
 	return abs(dual.Sub(dual.Number{Real: math.Pi / 2}, lean))
 }
 
 // jointAngle returns the angle between a spindle and the shaft that drives it, which lies along the axle unless the rig
 // gives its inner joint.
-func (s *Stand) jointAngle(left bool) dual.Number {
+func (s *State) jointAngle(left bool) dual.Number {
 	k, g := s.m.mech, s.m.Geometry
 	spindle, out, inner := k.RightSpindle, -1.0, g.RightShaft != nil
 	joint, shaft := k.RightJoint, k.RightShaft
@@ -166,13 +166,14 @@ var ErrPastStop = errors.New("past a stop when going straight")
 // Stops finds the limits met as the servo turns from Centre in one
 // direction (1 counter-clockwise, -1 clockwise), in the order that they are met, up to the first
 // dead point. The first governs. Angles are exact to 1e-9 rad, those of dead points to 1e-7.
-func (m *Model) Stops(direction float64) ([]Stop, error) { return m.StopsAt(Ride{}, direction) }
+func (m *Model) Stops(direction float64) ([]Stop, error) { return m.StopsAt(WheelTravel{}, direction) }
 
-// StopsAt is Stops where the suspension stands at a ride. The error is also that of Stand.Move.
-func (m *Model) StopsAt(ride Ride, direction float64) ([]Stop, error) {
-	look := &lookout{m: m, s: m.Stand(), passed: make([]bool, len(m.stops))}
+// StopsAt is Stops where the suspension stands at a wheel travel. The error is also that of
+// State.Move.
+func (m *Model) StopsAt(travel WheelTravel, direction float64) ([]Stop, error) {
+	look := &lookout{m: m, s: m.NewState(), passed: make([]bool, len(m.stops))}
 	centre := m.Centre()
-	if err := look.s.Move(centre, ride); err != nil {
+	if err := look.s.Move(centre, travel); err != nil {
 		return nil, err
 	}
 	for _, st := range m.stops {
@@ -208,7 +209,7 @@ func (m *Model) StopsAt(ride Ride, direction float64) ([]Stop, error) {
 // lookout walks from Centre towards the end of the lock and notes the stops met.
 type lookout struct {
 	m      *Model
-	s      *Stand
+	s      *State
 	first  float64 // pull at Centre
 	passed []bool
 	met    []Stop
@@ -245,8 +246,8 @@ func (o *lookout) between(at, next float64) (end bool, err error) {
 		}
 	}
 	switch {
-	case o.over((*Stand).pull, 0, next)*o.first < 0:
-		o.note(Stop{Kind: HornDeadPoint, Words: "the dead point at the horn, where horn and link come into line", at: (*Stand).pull}, at, next)
+	case o.over((*State).pull, 0, next)*o.first < 0:
+		o.note(Stop{Kind: HornDeadPoint, Words: "the dead point at the horn, where horn and link come into line", at: (*State).pull}, at, next)
 		return true, nil
 	case rods != "":
 		// At the dead point the turn of the body that comes into line has no end of slope, and so tells where
@@ -260,7 +261,7 @@ func (o *lookout) between(at, next float64) (end bool, err error) {
 	return false, nil
 }
 
-func servoItself(s *Stand) dual.Number { return dual.Number{Real: s.Servo(), Emag: s.dir[0]} }
+func servoItself(s *State) dual.Number { return dual.Number{Real: s.Servo(), Emag: s.dir[0]} }
 
 // steepest returns the knuckle turn that changes fastest at a servo angle.
 func (o *lookout) steepest(servo float64) reading {
@@ -268,10 +269,10 @@ func (o *lookout) steepest(servo float64) reading {
 	if o.s.Turn(servo) == nil {
 		o.s.along(1, -1)
 		if math.Abs(o.s.turn(k.Left).Emag) > math.Abs(o.s.turn(k.Right).Emag) {
-			return func(s *Stand) dual.Number { return s.turn(k.Left) }
+			return func(s *State) dual.Number { return s.turn(k.Left) }
 		}
 	}
-	return func(s *Stand) dual.Number { return s.turn(k.Right) }
+	return func(s *State) dual.Number { return s.turn(k.Right) }
 }
 
 // over returns how far a reading is beyond its limit at a servo angle.
@@ -299,15 +300,15 @@ func (o *lookout) note(st Stop, from, to float64) {
 	o.met = append(o.met, st)
 }
 
-// along is a reading after the stand's motion is found.
-func (r reading) along(s *Stand, servo float64, i int) dual.Number {
+// along is a reading after the state's motion is found.
+func (r reading) along(s *State, servo float64, i int) dual.Number {
 	s.along(servo, i)
 	return r(s)
 }
 
 // pull returns the part of the horn's lever that draws the drag link along itself; it is
 // zero at the horn's dead point.
-func (s *Stand) pull() dual.Number {
+func (s *State) pull() dual.Number {
 	k := s.m.mech
 	point, axis := s.axis(k.Horn)
 	horn := s.ball(k.HornBall)
@@ -315,9 +316,9 @@ func (s *Stand) pull() dual.Number {
 	return lever.dot(s.ball(k.Pulled).sub(horn).unit())
 }
 
-// room returns how far the stand is clear of a stop, in servo angle and in the turn of each wheel, and
-// the reading that is the nearest to it.
-func (s *Stand) room(st *Stop) (least float64, nearest reading) {
+// room returns how far the state is clear of a stop, in servo angle and in the turn of each wheel,
+// and the reading that is the nearest to it.
+func (s *State) room(st *Stop) (least float64, nearest reading) {
 	k := s.m.mech
 	least = math.Inf(1)
 	for _, c := range [3]struct {
@@ -325,8 +326,8 @@ func (s *Stand) room(st *Stop) (least float64, nearest reading) {
 		stop float64
 	}{
 		{servoItself, st.Servo.Value},
-		{func(s *Stand) dual.Number { return s.turn(k.Left) }, st.TurnLeft},
-		{func(s *Stand) dual.Number { return s.turn(k.Right) }, st.TurnRight},
+		{func(s *State) dual.Number { return s.turn(k.Left) }, st.TurnLeft},
+		{func(s *State) dual.Number { return s.turn(k.Right) }, st.TurnRight},
 	} {
 		if d := math.Abs(c.stop - c.at(s).Real); d < least {
 			least, nearest = d, c.at
@@ -335,9 +336,10 @@ func (s *Stand) room(st *Stop) (least float64, nearest reading) {
 	return least, nearest
 }
 
-// Clears reports whether the stand, at a servo angle short of a stop's, keeps margin radians clear of it as Within
-// means it. So it does then all the way from Centre, since up to the first dead point the wheels only turn on.
-func (s *Stand) Clears(st Stop, margin float64) bool {
+// Clears reports whether the state, at a servo angle short of a stop's, keeps margin radians clear
+// of it as Within means it. So it does then all the way from Centre, since up to the first dead
+// point the wheels only turn on.
+func (s *State) Clears(st Stop, margin float64) bool {
 	least, _ := s.room(&st)
 	return least >= margin
 }
@@ -347,7 +349,7 @@ func (s *Stand) Clears(st Stop, margin float64) bool {
 func (m *Model) Within(st Stop, margin float64) (Result, error) {
 	centre := m.Centre()
 	direction := math.Copysign(1, st.Servo.Value-centre)
-	s := m.Stand()
+	s := m.NewState()
 	room := func(servo float64) (least float64, nearest reading) {
 		if s.Turn(servo) != nil {
 			return math.Inf(-1), nil
@@ -376,7 +378,7 @@ func (m *Model) Within(st Stop, margin float64) (Result, error) {
 
 // clearOf gives a servo angle that keeps a reading a fixed distance from what it is at a
 // stop its uncertainty: dx/dm = (∂r/∂m at the stop + ∂r/∂s ds/dm - ∂r/∂m at x)/(∂r/∂s at x).
-func (s *Stand) clearOf(r reading, st Stop, x float64) (Result, error) {
+func (s *State) clearOf(r reading, st Stop, x float64) (Result, error) {
 	if err := s.Turn(st.Servo.Value); err != nil {
 		return Result{}, err
 	}

@@ -18,7 +18,7 @@ import (
 
 // limits reads, off a rig file and a pose and by other formulas than steer's, how far each stated limit is used, as
 // the words of the stop have it: the reading and what it must stay below.
-func limits(m *steer.Model, s *steer.Stand) map[string][2]float64 {
+func limits(m *steer.Model, s *steer.State) map[string][2]float64 {
 	r, k, p, v := m.Rig, m.Mechanism(), s.Pose(), s.Values()
 	found := map[string][2]float64{}
 	stops := func(side string, st *rig.Stops, in float64) {
@@ -60,7 +60,7 @@ func TestStopsAreWhereTheirReadingsMeetTheirLimits(t *testing.T) {
 			t.Run(fmt.Sprintf("%s %+v", name, direction), func(t *testing.T) {
 				m := model(t, rigtest.Starter(t, name))
 				all := stopsOf(t, m, direction)
-				s := m.Stand()
+				s := m.NewState()
 				stated := map[string]float64{}
 				last := 0.0
 				for i, st := range all {
@@ -151,7 +151,7 @@ func TestDeadPointsOfAPlanarRigFollowFromTheLawOfCosines(t *testing.T) {
 				if last.Kind == steer.FarDeadPoint && strings.Contains(last.Words, "tie rod") {
 					continue
 				}
-				s := m.Stand()
+				s := m.NewState()
 				if err := s.Turn(last.Servo.Value); err != nil {
 					t.Fatal(err)
 				}
@@ -167,9 +167,10 @@ func TestDeadPointsOfAPlanarRigFollowFromTheLawOfCosines(t *testing.T) {
 					near(t, "horn and link out of line", math.Sin(v[steer.HornAngle]), 0, 1e-7)
 					continue
 				}
-				// Its leverage grows as the root of the distance, and a stand comes within 1e-9 of it.
+				// Its leverage grows as the root of the distance, and a state comes within 1e-9 of
+				// it.
 				near(t, "leverage", v[steer.Leverage], 0, 2e-4)
-				if err := m.Stand().Turn(last.Servo.Value + direction*1e-6); err == nil {
+				if err := m.NewState().Turn(last.Servo.Value + direction*1e-6); err == nil {
 					t.Error("the linkage goes past its dead point")
 				}
 			}
@@ -188,7 +189,7 @@ func TestHornDeadPointIsWhereTheRateIsZero(t *testing.T) {
 				continue
 			}
 			found++
-			s := m.Stand()
+			s := m.NewState()
 			if err := s.Turn(last.Servo.Value); err != nil {
 				t.Fatal(err)
 			}
@@ -287,7 +288,7 @@ func TestSquareIsWhereHornAndLinkAreSquare(t *testing.T) {
 		near(t, name+": horn and link there", valuesAt(t, m, sq.Servo.Value)[steer.HornAngle], math.Pi/2, 1e-10)
 		near(t, name+": miss", sq.Miss.Value, valuesAt(t, m, 0)[steer.HornAngle]-math.Pi/2, 1e-14)
 		// No nearer one, by brute force.
-		s := m.Stand()
+		s := m.NewState()
 		off := func(x float64) float64 {
 			if err := s.Turn(x); err != nil {
 				return math.NaN()
@@ -305,7 +306,7 @@ func TestSquareIsWhereHornAndLinkAreSquare(t *testing.T) {
 
 func TestSolvedFindsWhatPlainBisectionFinds(t *testing.T) {
 	m := model(t, rigtest.Starter(t, "chassis"))
-	s := m.Stand()
+	s := m.NewState()
 	want := 22 * degree
 	at := root.Find(func(x float64) float64 {
 		if err := s.Turn(x); err != nil {

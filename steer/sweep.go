@@ -12,8 +12,8 @@ import (
 	"gonum.org/v1/gonum/num/dual"
 )
 
-// Row is one servo angle of a sweep.
-type Row struct {
+// Sample is one servo angle of a sweep.
+type Sample struct {
 	// Servo is the servo angle in radians.
 	Servo  float64
 	Values Values
@@ -23,12 +23,12 @@ type Row struct {
 	Uncertain, RatesUncertain Values
 }
 
-// Sweep returns n rows from one servo angle to another, evenly spaced. The
+// Sweep returns n samples from one servo angle to another, evenly spaced. The
 // error is a *linkage.LimitError if the linkage does not reach one of them.
-func (m *Model) Sweep(from, to float64, n int) ([]Row, error) {
-	rows := make([]Row, n)
-	s := m.Stand()
-	for i := range rows {
+func (m *Model) Sweep(from, to float64, n int) ([]Sample, error) {
+	samples := make([]Sample, n)
+	s := m.NewState()
+	for i := range samples {
 		servo := from
 		if n > 1 {
 			servo += (to - from) * float64(i) / float64(n-1)
@@ -36,21 +36,21 @@ func (m *Model) Sweep(from, to float64, n int) ([]Row, error) {
 		if err := s.Turn(servo); err != nil {
 			return nil, err
 		}
-		rows[i].Servo = servo
-		rows[i].Values, rows[i].Rates = s.ValuesAndRates()
-		rows[i].Uncertain = s.Uncertain()
+		samples[i].Servo = servo
+		samples[i].Values, samples[i].Rates = s.ValuesAndRates()
+		samples[i].Uncertain = s.Uncertain()
 		var err error
-		if rows[i].RatesUncertain, err = s.ratesUncertain(); err != nil {
+		if samples[i].RatesUncertain, err = s.ratesUncertain(); err != nil {
 			return nil, err
 		}
 	}
-	return rows, nil
+	return samples, nil
 }
 
 // Uncertain returns the half-width of about 95 % confidence of every quantity where
 // the model stands: the root of the sum of the squares of each measurement's
 // share (JCGM 100, equation 10). Zero where nothing states an uncertainty.
-func (s *Stand) Uncertain() Values {
+func (s *State) Uncertain() Values {
 	var sum Values
 	for i, q := range s.m.measured {
 		d := s.Sensitivity(i)
@@ -73,7 +73,7 @@ func rootOf(sum Values) Values {
 const rateStep = 1e-3
 
 // ratesUncertain is Uncertain for the rates: how the sensitivities change with the servo angle.
-func (s *Stand) ratesUncertain() (Values, error) {
+func (s *State) ratesUncertain() (Values, error) {
 	at := s.Servo()
 	low := at - rateStep
 	high := at + rateStep
@@ -162,7 +162,7 @@ func (m *Model) Shares(r Result) []Share {
 
 // At returns quantity q at a servo angle.
 func (m *Model) At(q Quantity, servo float64) (Result, error) {
-	s := m.Stand()
+	s := m.NewState()
 	if err := s.Turn(servo); err != nil {
 		return Result{}, err
 	}
@@ -175,15 +175,16 @@ var ErrNotBetween = errors.New("not reached between servo angles")
 // Solved returns the servo angle at which quantity q has the value want, between two
 // that bracket it. The error wraps ErrNotBetween if they do not, or is a *linkage.LimitError.
 func (m *Model) Solved(q Quantity, want, from, to float64) (Result, error) {
-	return m.Stand().solved(want, from, to, func(s *Stand, servo float64, i int) dual.Number {
+	return m.NewState().solved(want, from, to, func(s *State, servo float64, i int) dual.Number {
 		v, d := s.both(servo, i)
 		return dual.Number{Real: v[q], Emag: d[q]}
 	})
 }
 
 // solved is Solved for a number that g reads with its derivative per servo angle and
-// along measurement i; the stand is left there. By the implicit function theorem dx/dm = -(∂g/∂m)/(∂g/∂x).
-func (s *Stand) solved(want, from, to float64, g func(s *Stand, servo float64, i int) dual.Number) (Result, error) {
+// along measurement i; the state is left there. By the implicit function theorem dx/dm =
+// -(∂g/∂m)/(∂g/∂x).
+func (s *State) solved(want, from, to float64, g func(s *State, servo float64, i int) dual.Number) (Result, error) {
 	var failed error
 	off := func(servo float64) float64 {
 		if err := s.Turn(servo); err != nil {
@@ -229,7 +230,7 @@ func (m *Model) Square() (Square, error) {
 	}
 	miss.Value -= math.Pi / 2
 	sq := Square{Miss: miss}
-	s := m.Stand()
+	s := m.NewState()
 	off := func(servo float64) (float64, bool) {
 		if s.Turn(servo) != nil {
 			return 0, false
@@ -266,9 +267,9 @@ type Evenness struct {
 // stick, positive to the left, to the servo angle and its slope.
 func (m *Model) Evenness(servo func(stick float64) (angle, slope float64)) (Evenness, error) {
 	var e Evenness
-	// One stand for each side, since a pose is quickest found from a near one.
-	leftwards, rightwards := m.Stand(), m.Stand()
-	read := func(s *Stand, stick float64) (inner, curvature, slope float64, err error) {
+	// One state for each side, since a pose is quickest found from a near one.
+	leftwards, rightwards := m.NewState(), m.NewState()
+	read := func(s *State, stick float64) (inner, curvature, slope float64, err error) {
 		angle, gain := servo(stick)
 		if err := s.Turn(angle); err != nil {
 			return 0, 0, 0, err
@@ -305,7 +306,7 @@ func (m *Model) Evenness(servo func(stick float64) (angle, slope float64)) (Even
 // AtSolved returns sign times quantity q at a servo angle that itself depends on the
 // measurements.
 func (m *Model) AtSolved(q Quantity, servo Result, sign float64) (Result, error) {
-	s := m.Stand()
+	s := m.NewState()
 	if err := s.Turn(servo.Value); err != nil {
 		return Result{}, err
 	}
@@ -322,7 +323,7 @@ func (m *Model) SolvedTo(q Quantity, want Result, sign, from, to float64) (Resul
 	if err != nil {
 		return r, err
 	}
-	s := m.Stand()
+	s := m.NewState()
 	if err := s.Turn(r.Value); err != nil {
 		return r, err
 	}

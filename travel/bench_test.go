@@ -11,9 +11,9 @@ import (
 func BenchmarkGrid101By101(b *testing.B) {
 	for _, name := range sprung {
 		b.Run(name, func(b *testing.B) {
-			m := riding(b, rigtest.Starter(b, name))
+			m := suspended(b, rigtest.Starter(b, name))
 			g := travel.NewGrid(m, travel.Heave, -30*degree, 30*degree, 101, 101)
-			s := m.Stand()
+			s := m.NewState()
 			b.ReportAllocs()
 			for b.Loop() {
 				if err := g.Fill(s); err != nil {
@@ -25,7 +25,7 @@ func BenchmarkGrid101By101(b *testing.B) {
 }
 
 func BenchmarkOver(b *testing.B) {
-	m := riding(b, rigtest.Starter(b, "chassis"))
+	m := suspended(b, rigtest.Starter(b, "chassis"))
 	for b.Loop() {
 		if _, err := travel.Over(m, travel.Options{Steps: 6}); err != nil {
 			b.Fatal(err)
@@ -34,7 +34,7 @@ func BenchmarkOver(b *testing.B) {
 }
 
 func BenchmarkImprove(b *testing.B) {
-	m := riding(b, rigtest.Starter(b, "chassis"))
+	m := suspended(b, rigtest.Starter(b, "chassis"))
 	for b.Loop() {
 		if _, err := travel.Improve(m, 25); err != nil {
 			b.Fatal(err)

@@ -8,14 +8,14 @@ import (
 	"evenlock/steer"
 )
 
-// Curve is one motion from its lowest to its highest place, the servo held.
-type Curve struct {
+// Sweep is one motion from its lowest to its highest place, the servo held.
+type Sweep struct {
 	Motion Motion
-	// Rows go up in even steps each side of ride height, which is row Home.
-	Rows []Row
-	Home int
+	// Samples go up in even steps each side of ride height, which is sample Home.
+	Samples []Sample
+	Home    int
 	// Stops say where the travel stops short of what the rig file states, downwards and upwards; nil where it does not.
-	Stops [2]*steer.RideError
+	Stops [2]*steer.TravelError
 	// Rate is that at ride height. BumpSteer is its steer in radians for each millimetre, by wheel, and RollSteer, of Rolling alone, in radians for
 	// each radian, both with their uncertainties.
 	Rate      Rate
@@ -27,18 +27,19 @@ type Curve struct {
 	Most [2]Peak
 }
 
-// Peak is the row at which something is greatest in size, and how much it is there.
+// Peak is the sample at which something is greatest in size, and how much it is there.
 type Peak struct {
-	Row   int
-	Value float64
+	Sample int
+	Value  float64
 }
 
-// Row is one place of a motion. Changes are from ride height.
-type Row struct {
-	// X is how far the motion has gone, in mm, to Ride; Roll is the angle in radians between the axle's line and the chassis.
-	X    float64
-	Ride steer.Ride
-	Roll float64
+// Sample is one place of a motion. Changes are from ride height.
+type Sample struct {
+	// X is how far the motion has gone, in mm, to Travel; Roll is the angle in radians between the
+	// axle's line and the chassis.
+	X      float64
+	Travel steer.WheelTravel
+	Roll   float64
 	// Steer is the change of the wheels' road angles and SteerUncertain its 95 % half-width. Of a solid axle, Carried.Yaw is the part that is the axle's own yaw, and Knuckle that which is
 	// the knuckles' turn on the axle; what is left over is the share of caster and camber in pitch and roll, of second order. Of independent wheels, Knuckle is the turn on the arms.
 	Steer, SteerUncertain, Knuckle [2]float64
@@ -50,7 +51,7 @@ type Row struct {
 }
 
 // Toe returns by how much both wheels together have toed in.
-func (r *Row) Toe() float64 { return r.Steer[Right] - r.Steer[Left] }
+func (r *Sample) Toe() float64 { return r.Steer[Right] - r.Steer[Left] }
 
 // knuckleTurns and the like are the quantities of the two wheels.
 var (
@@ -59,15 +60,16 @@ var (
 	cambers      = [2]steer.Quantity{steer.CamberLeft, steer.CamberRight}
 )
 
-// towards moves a stand to a ride, or to where the travel stops on the way there, which it then says.
-func towards(s *steer.Stand, servo float64, ride steer.Ride) (stop *steer.RideError, err error) {
-	err = s.Move(servo, ride)
+// towards moves a state to a wheel travel, or to where the travel stops on the way there, which it
+// then says.
+func towards(s *steer.State, servo float64, travel steer.WheelTravel) (stop *steer.TravelError, err error) {
+	err = s.Move(servo, travel)
 	if !errors.As(err, &stop) {
 		return nil, err
 	}
 	// So near the end of the travel a hair's breadth decides whether a way there is found.
 	const hair, most = 1e-9, 1e-3
-	from := s.Ride()
+	from := s.WheelTravel()
 	for back := 0.0; back < most; back = max(10*back, hair) {
 		if err = s.Move(servo, stop.Reached.Along(from, back)); err == nil {
 			break
@@ -77,29 +79,29 @@ func towards(s *steer.Stand, servo float64, ride steer.Ride) (stop *steer.RideEr
 }
 
 // reach is towards along a motion. It returns how far it comes.
-func reach(s *steer.Stand, servo float64, m Motion, x float64) (got float64, stop *steer.RideError, err error) {
-	stop, err = towards(s, servo, m.Ride(x))
-	return m.back(s.Ride()), stop, err
+func reach(s *steer.State, servo float64, m Motion, x float64) (got float64, stop *steer.TravelError, err error) {
+	stop, err = towards(s, servo, m.Travel(x))
+	return m.back(s.WheelTravel()), stop, err
 }
 
-// held returns a stand at ride height with the servo at an angle.
-func held(m *steer.Model, servo float64) (*steer.Stand, error) {
-	s := m.Stand()
+// held returns a state at ride height with the servo at an angle.
+func held(m *steer.Model, servo float64) (*steer.State, error) {
+	s := m.NewState()
 	return s, s.Turn(servo)
 }
 
-// curve looks at one motion in n steps each way.
-func curve(m *steer.Model, servo float64, motion Motion, n int) (*Curve, error) {
-	c := &Curve{Motion: motion, Home: n, Rows: make([]Row, 2*n+1)}
+// sweep looks at one motion in n steps each way.
+func sweep(m *steer.Model, servo float64, motion Motion, n int) (*Sweep, error) {
+	c := &Sweep{Motion: motion, Home: n, Samples: make([]Sample, 2*n+1)}
 	s, err := held(m, servo)
 	if err != nil {
 		return nil, err
 	}
 	home, sensitive := s.Values(), sensitivities(m, s)
-	fill := func(s *steer.Stand, i int) {
-		r, v := &c.Rows[i], s.Values()
-		r.Ride = s.Ride()
-		r.X, r.Roll, r.Carried, r.Rate = motion.back(r.Ride), m.Roll(r.Ride), s.Carried(), rateOf(s, m.Mechanism(), motion)
+	fill := func(s *steer.State, i int) {
+		r, v := &c.Samples[i], s.Values()
+		r.Travel = s.WheelTravel()
+		r.X, r.Roll, r.Carried, r.Rate = motion.back(r.Travel), m.Roll(r.Travel), s.Carried(), rateOf(s, m.Mechanism(), motion)
 		slopes := sensitivities(m, s)
 		for w := range 2 {
 			r.Steer[w] = v[roadAngles[w]] - home[roadAngles[w]]
@@ -130,10 +132,10 @@ func curve(m *steer.Model, servo float64, motion Motion, n int) (*Curve, error) 
 			fill(s, n+k*(2*side-1))
 		}
 	}
-	c.Rate = c.Rows[n].Rate
+	c.Rate = c.Samples[n].Rate
 	for w := range 2 {
-		for i := range c.Rows {
-			r := &c.Rows[i]
+		for i := range c.Samples {
+			r := &c.Samples[i]
 			c.Most[w].include(i, r.Steer[w])
 			c.Steepest[w].include(i, r.Rate.Steer[w])
 		}
@@ -148,7 +150,7 @@ func (p *Peak) include(row int, v float64) {
 }
 
 // sensitivities are those of the two road angles to each of the model's measures.
-func sensitivities(m *steer.Model, s *steer.Stand) [][2]float64 {
+func sensitivities(m *steer.Model, s *steer.State) [][2]float64 {
 	all := make([][2]float64, len(m.Measures()))
 	for i := range all {
 		d := s.Sensitivity(i)
@@ -171,7 +173,7 @@ func spread(m *steer.Model, slope func(i int) float64) float64 {
 const nearby = 0.1
 
 // uncertain gives the rates at ride height their uncertainties: how the sensitivities change with the travel.
-func (c *Curve) uncertain(m *steer.Model, servo float64) error {
+func (c *Sweep) uncertain(m *steer.Model, servo float64) error {
 	var at [2]float64
 	var read [2][][2]float64
 	for i, x := range [2]float64{-nearby, nearby} {

@@ -4,8 +4,9 @@
 //
 // # Use
 //
-// Make a model with steer.NewRiding, and hand it to [Over]. [Improve] finds better places for the ends of the rods and tries them
-// on the rebuilt rig. A [Grid] holds both wheels' road angles over steer and travel, for a picture.
+// Make a model with steer.NewSuspended, and hand it to [Over]. [Improve] finds better places for
+// the ends of the rods and tries them on the rebuilt rig. A [Grid] holds both wheels' road angles
+// over steer and travel, for a picture.
 //
 // # Conventions
 //

@@ -18,7 +18,7 @@ func starter(name string) *steer.Model {
 		if err != nil {
 			panic(err)
 		}
-		m, err := steer.NewRiding(r)
+		m, err := steer.NewSuspended(r)
 		if err != nil {
 			panic(err)
 		}
@@ -33,8 +33,8 @@ func ExampleOver() {
 		fmt.Println(err)
 		return
 	}
-	heave := d.Curves[travel.Heave]
-	bump, low := heave.BumpSteer[travel.Left], heave.Rows[0]
+	heave := d.Sweeps[travel.Heave]
+	bump, low := heave.BumpSteer[travel.Left], heave.Samples[0]
 	fmt.Printf("%.3f ± %.3f degrees for each millimetre\n", bump.Value/degree, bump.Uncertain/degree)
 	fmt.Printf("%.1f degrees with both wheels %.0f mm down, of which the axle's yaw is %.1f\n", low.Steer[travel.Left]/degree, -low.X, low.Carried.Yaw/degree)
 	// Output:

@@ -13,14 +13,15 @@ type Grid struct {
 	Motion Motion
 	// Servos are servo angles in radians, Heights how far the motion has gone in mm, each best in order.
 	Servos, Heights []float64
-	// Left and Right are the road angles in radians, a row of len(Servos) for each height; NaN where the suspension or the linkage does not
-	// come.
+	// Left and Right are the road angles in radians, a row of len(Servos) for each height; NaN
+	// where the suspension or the linkage does not come.
 	Left, Right []float64
 	// home is the servo angle nearest to straight.
 	home int
 }
 
-// NewGrid returns the memory for n servo angles, at least 1, from one to another by rows of heights over the motion's stated travel.
+// NewGrid returns the memory for n servo angles, at least 1, from one to another by rows of
+// heights over the motion's stated travel.
 func NewGrid(m *steer.Model, motion Motion, from, to float64, n, rows int) *Grid {
 	down, up := motion.Stated(m)
 	g := &Grid{
@@ -46,9 +47,10 @@ func evenly(from, to float64, n int) []float64 {
 	return all
 }
 
-// Fill works the grid out on a stand of the riding model, which it leaves at its last place. It allocates nothing where everything is
-// reached. The error is one of the model, not of a place that is not reached.
-func (g *Grid) Fill(s *steer.Stand) error {
+// Fill works the grid out on a state of the suspended model, which it leaves at its last place. It
+// allocates nothing where everything is reached. The error is one of the model, not of a place that
+// is not reached.
+func (g *Grid) Fill(s *steer.State) error {
 	n := len(g.Servos)
 	for i, x := range g.Heights {
 		left, right := g.Left[i*n:(i+1)*n], g.Right[i*n:(i+1)*n]
@@ -60,7 +62,7 @@ func (g *Grid) Fill(s *steer.Stand) error {
 		for _, way := range [2]int{-1, 1} {
 			err := s.Turn(g.Servos[g.home])
 			if err == nil {
-				err = s.Move(g.Servos[g.home], g.Motion.Ride(x))
+				err = s.Move(g.Servos[g.home], g.Motion.Travel(x))
 			}
 			for j := g.home; err == nil; {
 				left[j], right[j] = s.Road()
@@ -79,7 +81,7 @@ func (g *Grid) Fill(s *steer.Stand) error {
 
 // outOfReach tells whether an error is that of a place that a rig does not come to.
 func outOfReach(err error) bool {
-	var stop *steer.RideError
+	var stop *steer.TravelError
 	var limit *linkage.LimitError
 	return errors.As(err, &stop) || errors.As(err, &limit)
 }

@@ -25,18 +25,18 @@ type fataler interface {
 	Fatal(args ...any)
 }
 
-func riding(t fataler, r *rig.Rig) *steer.Model {
+func suspended(t fataler, r *rig.Rig) *steer.Model {
 	t.Helper()
-	m, err := steer.NewRiding(r)
+	m, err := steer.NewSuspended(r)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return m
 }
 
-func over(t fataler, r *rig.Rig, steps int) *travel.Study {
+func over(t fataler, r *rig.Rig, steps int) *travel.Analysis {
 	t.Helper()
-	d, err := travel.Over(riding(t, r), travel.Options{Steps: steps})
+	d, err := travel.Over(suspended(t, r), travel.Options{Steps: steps})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -62,30 +62,30 @@ const (
 func ideals(m *steer.Model) ([]Ideal, error) {
 	g, k := m.Geometry, m.Mechanism()
 	var all []Ideal
-	add := func(end rig.End, words string, fixed, moving r3.Vec, at func(*steer.Stand) r3.Vec) error {
+	add := func(end rig.End, words string, fixed, moving r3.Vec, at func(*steer.State) r3.Vec) error {
 		i := Ideal{End: end, Words: words, Fixed: fixed, Moving: moving}
 		err := i.fit(m, at)
 		all = append(all, i)
 		return err
 	}
-	straight := m.Stand()
+	straight := m.NewState()
 	left, right := straight.Road()
-	if dragSpans(g) && !servoRides(g) {
-		at := func(s *steer.Stand) r3.Vec { return heldStraight(m, s, k.Left, k.LeftSpindle, k.Pulled, left) }
+	if dragSpans(g) && !servoTravels(g) {
+		at := func(s *steer.State) r3.Vec { return heldStraight(m, s, k.Left, k.LeftSpindle, k.Pulled, left) }
 		switch g.Target {
 		case rig.LeftKnuckle:
 		case rig.RightKnuckle:
-			at = func(s *steer.Stand) r3.Vec { return heldStraight(m, s, k.Right, k.RightSpindle, k.Pulled, right) }
+			at = func(s *steer.State) r3.Vec { return heldStraight(m, s, k.Right, k.RightSpindle, k.Pulled, right) }
 		case rig.TieRodBall:
 			a, b := straight.Pose().Ball(k.LeftTie), straight.Pose().Ball(k.RightTie)
 			part := r3.Dot(r3.Sub(g.Pulled, a), r3.Sub(b, a)) / r3.Norm2(r3.Sub(b, a))
-			at = func(s *steer.Stand) r3.Vec {
+			at = func(s *steer.State) r3.Vec {
 				l := heldStraight(m, s, k.Left, k.LeftSpindle, k.LeftTie, left)
 				r := heldStraight(m, s, k.Right, k.RightSpindle, k.RightTie, right)
 				return r3.Add(g.Pulled, r3.Add(r3.Scale(1-part, r3.Sub(l, a)), r3.Scale(part, r3.Sub(r, b))))
 			}
 		case rig.CentreCrank, rig.SlidingRack:
-			at = func(s *steer.Stand) r3.Vec { return onAxle(g, s.Carried(), g.Pulled) }
+			at = func(s *steer.State) r3.Vec { return onAxle(g, s.Carried(), g.Pulled) }
 		}
 		home := straight.Pose()
 		if err := add(rig.HornEnd, "horn's ball", home.Ball(k.HornBall), home.Ball(k.Pulled), at); err != nil {
@@ -94,11 +94,11 @@ func ideals(m *steer.Model) ([]Ideal, error) {
 	}
 	if middleSpans(g) {
 		home := straight.Pose()
-		at := func(s *steer.Stand) r3.Vec { return heldStraight(m, s, k.Left, k.LeftSpindle, k.LeftTie, left) }
+		at := func(s *steer.State) r3.Vec { return heldStraight(m, s, k.Left, k.LeftSpindle, k.LeftTie, left) }
 		if err := add(rig.LeftInner, "left inner ball", home.Ball(k.LeftCrank), home.Ball(k.LeftTie), at); err != nil {
 			return nil, err
 		}
-		at = func(s *steer.Stand) r3.Vec { return heldStraight(m, s, k.Right, k.RightSpindle, k.RightTie, right) }
+		at = func(s *steer.State) r3.Vec { return heldStraight(m, s, k.Right, k.RightSpindle, k.RightTie, right) }
 		if err := add(rig.RightInner, "right inner ball", home.Ball(k.RightCrank), home.Ball(k.RightTie), at); err != nil {
 			return nil, err
 		}
@@ -108,7 +108,7 @@ func ideals(m *steer.Model) ([]Ideal, error) {
 
 // heldStraight returns where a ball on a knuckle is once the knuckle is turned about its kingpin, there, to a road angle: with the outward
 // spindle a the heading h is square to it, a·h = A cos θ + B sin θ + C = 0.
-func heldStraight(m *steer.Model, s *steer.Stand, knuckle linkage.Body, spindle linkage.Arrow, ball linkage.Ball, road float64) r3.Vec {
+func heldStraight(m *steer.Model, s *steer.State, knuckle linkage.Body, spindle linkage.Arrow, ball linkage.Ball, road float64) r3.Vec {
 	p := s.Pose()
 	point, axis := m.Mechanism().Linkage.Axis(p, knuckle)
 	sin, cos := math.Sincos(road)
@@ -134,9 +134,9 @@ func onAxle(g *rig.Geometry, c steer.Carried, place r3.Vec) r3.Vec {
 }
 
 // fit fits the path's tangent and arc.
-func (i *Ideal) fit(m *steer.Model, at func(*steer.Stand) r3.Vec) error {
+func (i *Ideal) fit(m *steer.Model, at func(*steer.State) r3.Vec) error {
 	place := func(x float64) (r3.Vec, error) {
-		s := m.Stand()
+		s := m.NewState()
 		_, _, err := reach(s, m.Centre(), Heave, x)
 		return at(s), err
 	}

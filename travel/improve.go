@@ -51,7 +51,7 @@ func (s Swing) Worse() float64 { return max(s.Most[Left], s.Most[Right]) }
 
 // Adjustment returns what to build the rig with to have the ends there.
 func (b *Better) Adjustment() rig.Adjustment {
-	a := rig.Adjustment{Riding: true, Straighten: true}
+	a := rig.Adjustment{Suspended: true, Straighten: true}
 	for _, m := range b.Moves {
 		a.Shifts = append(a.Shifts, m.Shift)
 	}
@@ -63,7 +63,7 @@ func (b *Better) Adjustment() rig.Adjustment {
 // way. Each is rounded to a tenth of a millimetre and tried on the rebuilt rig. Where nothing reaches across the suspension
 // there are none.
 func Improve(m *steer.Model, farthest float64) ([]Better, error) {
-	if !m.Rides() {
+	if !m.Suspended() {
 		return nil, steer.ErrNoSuspension
 	}
 	s, err := newSearch(m, farthest)
@@ -83,7 +83,8 @@ func Improve(m *steer.Model, farthest float64) ([]Better, error) {
 	return all, nil
 }
 
-// Steers reports whether any rod of the steering reaches across the suspension of a riding model, so that travel turns a knuckle by it.
+// Steers reports whether any rod of the steering reaches across the suspension of a suspended
+// model, so that travel turns a knuckle by it.
 func Steers(m *steer.Model) bool { return len(candidates(m.Geometry)) > 0 }
 
 // end is an end that can be moved.
@@ -130,7 +131,7 @@ type search struct {
 	// rig is without uncertainties, which make a model slow to build and are of no account here.
 	rig      *rig.Rig
 	farthest float64
-	rides    []steer.Ride
+	travels  []steer.WheelTravel
 	ideals   []Ideal
 	before   [NumMotions]Swing
 	even     bool
@@ -155,19 +156,19 @@ func newSearch(m *steer.Model, farthest float64) (*search, error) {
 	}
 	down, up := Heave.Stated(straight)
 	for _, e := range [2]float64{-down, up} {
-		got, _, err := reach(straight.Stand(), 0, Heave, e)
+		got, _, err := reach(straight.NewState(), 0, Heave, e)
 		if err != nil {
 			return nil, err
 		}
 		for k := 1; k <= aimed; k++ {
-			s.rides = append(s.rides, Heave.Ride(got*float64(k)/aimed))
+			s.travels = append(s.travels, Heave.Travel(got*float64(k)/aimed))
 		}
 	}
 	return s, nil
 }
 
 func (s *search) model(shifts []rig.Shift) (*steer.Model, error) {
-	return steer.NewAdjusted(s.rig, rig.Adjustment{Riding: true, Straighten: true, Shifts: shifts})
+	return steer.NewAdjusted(s.rig, rig.Adjustment{Suspended: true, Straighten: true, Shifts: shifts})
 }
 
 // mirrored reports whether left and right are alike in all that a wheel's travel steers it by.
@@ -262,9 +263,9 @@ func (i *Ideal) begin(way Way) r3.Vec {
 // lost is the steer that a place counts as if the rig cannot be built or does not come through the travel with it.
 const lost = 1.0
 
-// residual is how far the wheels are steered at each of the rides.
+// residual is how far the wheels are steered at each of the wheel travels.
 func (s *search) residual(shifts []rig.Shift) []float64 {
-	all := make([]float64, 2*len(s.rides))
+	all := make([]float64, 2*len(s.travels))
 	for i := range all {
 		all[i] = lost
 	}
@@ -272,14 +273,14 @@ func (s *search) residual(shifts []rig.Shift) []float64 {
 	if err != nil {
 		return all
 	}
-	stand := m.Stand()
-	left, right := stand.Road()
-	for i, ride := range s.rides {
+	state := m.NewState()
+	left, right := state.Road()
+	for i, travel := range s.travels {
 		if i == aimed {
-			stand = m.Stand()
+			state = m.NewState()
 		}
-		if stand.Move(0, ride) == nil {
-			l, r := stand.Road()
+		if state.Move(0, travel) == nil {
+			l, r := state.Road()
 			all[2*i], all[2*i+1] = l-left, r-right
 		}
 	}
@@ -390,7 +391,7 @@ const swingSteps = 8
 // swings returns what each motion does to the wheels of a model.
 func swings(m *steer.Model) (all [NumMotions]Swing, err error) {
 	for motion := range NumMotions {
-		c, err := curve(m, m.Centre(), motion, swingSteps)
+		c, err := sweep(m, m.Centre(), motion, swingSteps)
 		if err != nil {
 			return all, err
 		}

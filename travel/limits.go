@@ -10,8 +10,8 @@ import (
 	"evenlock/steer"
 )
 
-// Use is how far a limit of the rig file is taken up over the travel.
-type Use struct {
+// LimitUse is how far a limit of the rig file is taken up over the travel.
+type LimitUse struct {
 	steer.Limit
 	// Straight is the worst with the servo held, Steered that anywhere from lock to lock, where lock is what it is at ride
 	// height.
@@ -21,22 +21,22 @@ type Use struct {
 // Worst is where a limit is taken up most.
 type Worst struct {
 	// Part is 1 where the limit is met.
-	Part  float64
-	Servo float64
-	Ride  steer.Ride
+	Part   float64
+	Servo  float64
+	Travel steer.WheelTravel
 }
 
-func (w *Worst) include(part, servo float64, ride steer.Ride) {
+func (w *Worst) include(part, servo float64, travel steer.WheelTravel) {
 	if part > w.Part {
-		*w = Worst{part, servo, ride}
+		*w = Worst{part, servo, travel}
 	}
 }
 
-// Lock is how far it steers with the suspension standing at a ride.
+// Lock is how far it steers with the suspension standing at a wheel travel.
 type Lock struct {
-	// Words name the ride.
-	Words string
-	Ride  steer.Ride
+	// Words name the wheel travel.
+	Words  string
+	Travel steer.WheelTravel
 	// Stops are what ends the lock to the left and to the right, Inner the inner wheel's road angle there as a size.
 	Stops [2]steer.Stop
 	Inner [2]float64
@@ -44,7 +44,8 @@ type Lock struct {
 	Past error
 }
 
-// corners are the rides at which the lock is looked at, as parts of the travel: positive of the rise, negative of the drop.
+// corners are the wheel travels at which the lock is looked at, as parts of the travel: positive of
+// the rise, negative of the drop.
 var corners = [...]struct {
 	words       string
 	left, right float64
@@ -56,29 +57,29 @@ var corners = [...]struct {
 	{"right up", -1, 1},
 }
 
-// partly returns the ride at parts of the stated travel.
-func partly(m *steer.Model, left, right float64) steer.Ride {
-	bump, droop := m.Travel()
+// partly returns the wheel travel at parts of the stated travel.
+func partly(m *steer.Model, left, right float64) steer.WheelTravel {
+	bump, droop := m.TravelRange()
 	height := func(part float64) float64 {
 		if part < 0 {
 			return part * droop
 		}
 		return part * bump
 	}
-	return steer.Ride{Left: height(left), Right: height(right)}
+	return steer.WheelTravel{Left: height(left), Right: height(right)}
 }
 
 // locks finds what ends the lock at each of the corners.
 func locks(m *steer.Model) ([]Lock, error) {
 	all := make([]Lock, len(corners))
 	for i, c := range corners {
-		s := m.Stand()
+		s := m.NewState()
 		if _, err := towards(s, m.Centre(), partly(m, c.left, c.right)); err != nil {
 			return nil, err
 		}
-		all[i] = Lock{Words: c.words, Ride: s.Ride()}
+		all[i] = Lock{Words: c.words, Travel: s.WheelTravel()}
 		for _, direction := range []float64{-1, 1} {
-			stops, err := m.StopsAt(all[i].Ride, direction)
+			stops, err := m.StopsAt(all[i].Travel, direction)
 			if errors.Is(err, steer.ErrPastStop) {
 				all[i].Past = err
 				break
@@ -101,32 +102,32 @@ func locks(m *steer.Model) ([]Lock, error) {
 }
 
 const (
-	// usedRides and usedServos are how many places each way are looked at for the limits.
-	usedRides, usedServos = 2, 12
+	// usedTravels and usedServos are how many places each way are looked at for the limits.
+	usedTravels, usedServos = 2, 12
 )
 
 // uses finds how far the limits are taken up with the servo held, and between two servo angles.
-func uses(m *steer.Model, servo, from, to float64) ([]Use, error) {
+func limitUses(m *steer.Model, servo, from, to float64) ([]LimitUse, error) {
 	limits := m.Limits()
-	all := make([]Use, len(limits))
+	all := make([]LimitUse, len(limits))
 	for i, l := range limits {
 		all[i].Limit = l
 	}
-	note := func(s *steer.Stand, w func(u *Use) *Worst) {
+	note := func(s *steer.State, w func(u *LimitUse) *Worst) {
 		for i := range all {
-			w(&all[i]).include(s.Limit(i)/limits[i].Most, s.Servo(), s.Ride())
+			w(&all[i]).include(s.Limit(i)/limits[i].Most, s.Servo(), s.WheelTravel())
 		}
 	}
-	for i := -usedRides; i <= usedRides; i++ {
-		for j := -usedRides; j <= usedRides; j++ {
+	for i := -usedTravels; i <= usedTravels; i++ {
+		for j := -usedTravels; j <= usedTravels; j++ {
 			s, err := held(m, servo)
 			if err != nil {
 				return nil, err
 			}
-			if _, err := towards(s, servo, partly(m, float64(i)/usedRides, float64(j)/usedRides)); err != nil {
+			if _, err := towards(s, servo, partly(m, float64(i)/usedTravels, float64(j)/usedTravels)); err != nil {
 				return nil, err
 			}
-			note(s, func(u *Use) *Worst { return &u.Straight })
+			note(s, func(u *LimitUse) *Worst { return &u.Straight })
 			for _, end := range [2]float64{from, to} {
 				for k := range usedServos + 1 {
 					var limit *linkage.LimitError
@@ -137,7 +138,7 @@ func uses(m *steer.Model, servo, from, to float64) ([]Use, error) {
 					if err != nil {
 						return nil, err
 					}
-					note(s, func(u *Use) *Worst { return &u.Steered })
+					note(s, func(u *LimitUse) *Worst { return &u.Steered })
 				}
 			}
 		}
@@ -146,7 +147,7 @@ func uses(m *steer.Model, servo, from, to float64) ([]Use, error) {
 }
 
 // MostUsed returns the use that is greatest when steered, and false if the rig file states no limit.
-func MostUsed(all []Use) (worst Use, ok bool) {
+func MostUsed(all []LimitUse) (worst LimitUse, ok bool) {
 	for _, u := range all {
 		if u.Steered.Part > worst.Steered.Part {
 			worst, ok = u, true

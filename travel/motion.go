@@ -27,22 +27,22 @@ func (m Motion) String() string {
 	return [...]string{Heave: "both wheels", Rolling: "left wheel up, right wheel down", LeftWheel: "left wheel alone", RightWheel: "right wheel alone"}[m]
 }
 
-// Ride returns where the suspension stands with the motion x millimetres on its way.
-func (m Motion) Ride(x float64) steer.Ride {
+// Travel returns where the suspension stands with the motion x millimetres on its way.
+func (m Motion) Travel(x float64) steer.WheelTravel {
 	switch m {
 	case Rolling:
-		return steer.Ride{Left: x, Right: -x}
+		return steer.WheelTravel{Left: x, Right: -x}
 	case LeftWheel:
-		return steer.Ride{Left: x}
+		return steer.WheelTravel{Left: x}
 	case RightWheel:
-		return steer.Ride{Right: x}
+		return steer.WheelTravel{Right: x}
 	default:
-		return steer.Ride{Left: x, Right: x}
+		return steer.WheelTravel{Left: x, Right: x}
 	}
 }
 
-// back is the inverse of Ride.
-func (m Motion) back(r steer.Ride) float64 {
+// back is the inverse of Travel.
+func (m Motion) back(r steer.WheelTravel) float64 {
 	if m == RightWheel {
 		return r.Right
 	}
@@ -51,7 +51,7 @@ func (m Motion) back(r steer.Ride) float64 {
 
 // Stated returns how far down and up the motion goes by the travel that the rig file states; both are positive.
 func (m Motion) Stated(model *steer.Model) (down, up float64) {
-	up, down = model.Travel()
+	up, down = model.TravelRange()
 	if m == Rolling {
 		up = min(up, down)
 		down = up

@@ -18,9 +18,10 @@ type Rate struct {
 	Yaw, Pitch, Side float64
 }
 
-// rateOf returns what changes for each millimetre of a motion where the stand is. Where the travel ends it is not finite.
-func rateOf(s *steer.Stand, k *rig.Mechanism, m Motion) Rate {
-	motion, p, l := s.Rising(m.Ride(1)), s.Pose(), k.Linkage
+// rateOf returns what changes for each millimetre of a motion where the state is. Where the travel
+// ends it is not finite.
+func rateOf(s *steer.State, k *rig.Mechanism, m Motion) Rate {
+	motion, p, l := s.Rising(m.Travel(1)), s.Pose(), k.Linkage
 	yaw := func(a linkage.Arrow) float64 {
 		x, d := p.Arrow(a), l.ArrowRate(p, motion, a)
 		return (x.X*d.Y - x.Y*d.X) / (x.X*x.X + x.Y*x.Y)
@@ -37,7 +38,7 @@ func rateOf(s *steer.Stand, k *rig.Mechanism, m Motion) Rate {
 	}
 	if k.Axle != linkage.Ground {
 		r.Yaw, r.Pitch = yaw(k.AxleAhead), dive(k.AxleAhead)
-		r.Side = r3.Add(l.BallRate(p, motion, k.RideLeft), l.BallRate(p, motion, k.RideRight)).Y / 2
+		r.Side = r3.Add(l.BallRate(p, motion, k.TravelLeft), l.BallRate(p, motion, k.TravelRight)).Y / 2
 	}
 	return r
 }

@@ -11,18 +11,18 @@ import (
 type Options struct {
 	// Servo is the angle in radians, from neutral, at which the servo is held.
 	Servo float64
-	// Steps are the rows each side of ride height, at least 1.
+	// Steps are the samples each side of ride height, at least 1.
 	Steps int
 }
 
-// Study is what the travel does to the steering.
-type Study struct {
+// Analysis is what the travel does to the steering.
+type Analysis struct {
 	Model *steer.Model
 	Options
-	// Curves are the motions, by Motion.
-	Curves [NumMotions]*Curve
-	// Uses are the limits that the rig file states, in its order.
-	Uses []Use
+	// Sweeps are the motions, by Motion.
+	Sweeps [NumMotions]*Sweep
+	// LimitUses are the limits that the rig file states, in its order.
+	LimitUses []LimitUse
 	// Locks are how far it steers, at ride height first; they do not depend on the options.
 	Locks []Lock
 	// Beside compares drag link and panhard rod; nil if they are not both there.
@@ -31,20 +31,21 @@ type Study struct {
 	Ideals []Ideal
 }
 
-// Over looks at a model through its suspension's travel. The error is steer.ErrNoSuspension for a model that does not ride, and a
-// *linkage.LimitError if the linkage does not reach the servo angle. Travel that is not reached is no error but a result: Curve.Stops.
-func Over(m *steer.Model, o Options) (*Study, error) {
-	if !m.Rides() {
+// Over looks at a model through its suspension's travel. The error is steer.ErrNoSuspension for a
+// model that is not suspended, and a *linkage.LimitError if the linkage does not reach the servo
+// angle. Travel that is not reached is no error but a result: Sweep.Stops.
+func Over(m *steer.Model, o Options) (*Analysis, error) {
+	if !m.Suspended() {
 		return nil, steer.ErrNoSuspension
 	}
 	o.Steps = max(o.Steps, 1)
-	d := &Study{Model: m, Options: o}
+	d := &Analysis{Model: m, Options: o}
 	var err error
 	if d.Beside, err = beside(m); err != nil {
 		return nil, err
 	}
 	for motion := range NumMotions {
-		if d.Curves[motion], err = curve(m, o.Servo, motion, o.Steps); err != nil {
+		if d.Sweeps[motion], err = sweep(m, o.Servo, motion, o.Steps); err != nil {
 			return nil, err
 		}
 	}
@@ -55,7 +56,7 @@ func Over(m *steer.Model, o Options) (*Study, error) {
 	if home := &d.Locks[0]; home.Past == nil {
 		from, to = home.Stops[Left].Servo.Value, home.Stops[Right].Servo.Value
 	}
-	if d.Uses, err = uses(m, o.Servo, from, to); err != nil {
+	if d.LimitUses, err = limitUses(m, o.Servo, from, to); err != nil {
 		return nil, err
 	}
 	d.Ideals, err = ideals(m)
@@ -74,15 +75,17 @@ func leftwards(a, b r3.Vec) r3.Vec {
 // The following tell which rods reach across the suspension, from one thing that it carries to another, so that travel
 // steers by them.
 
-func servoRides(g *rig.Geometry) bool { return g.Suspension.Solid && g.ServoOnAxle }
+func servoTravels(g *rig.Geometry) bool { return g.Suspension.Solid && g.ServoOnAxle }
 
-func middleRides(g *rig.Geometry) bool { return g.Suspension.Solid && g.Crank != nil && g.Crank.OnAxle }
-
-func dragSpans(g *rig.Geometry) bool {
-	pulledRides := g.Crank == nil || middleRides(g)
-	return pulledRides != servoRides(g)
+func middleTravels(g *rig.Geometry) bool {
+	return g.Suspension.Solid && g.Crank != nil && g.Crank.OnAxle
 }
 
-func middleSpans(g *rig.Geometry) bool { return g.Crank != nil && !middleRides(g) }
+func dragSpans(g *rig.Geometry) bool {
+	pulledTravels := g.Crank == nil || middleTravels(g)
+	return pulledTravels != servoTravels(g)
+}
+
+func middleSpans(g *rig.Geometry) bool { return g.Crank != nil && !middleTravels(g) }
 
 func tieSpans(g *rig.Geometry) bool { return g.Crank == nil && g.Second == nil && !g.Suspension.Solid }

@@ -20,11 +20,11 @@ func TestServoOnTheAxleTurnsNoKnuckleOnItAtAnyRide(t *testing.T) {
 	for _, name := range []string{"far-knuckle", "behind", "tie-rod"} {
 		r := onAxle(t, name)
 		d := over(t, r, 6)
-		for _, c := range d.Curves {
-			for i := range c.Rows {
+		for _, c := range d.Sweeps {
+			for i := range c.Samples {
 				for w := range 2 {
-					near(t, fmt.Sprintf("%s, %v, turn of wheel %d", name, c.Motion, w), c.Rows[i].Knuckle[w], 0, 1e-10)
-					near(t, fmt.Sprintf("%s, %v, rate of wheel %d", name, c.Motion, w), c.Rows[i].Rate.Knuckle[w], 0, 1e-12)
+					near(t, fmt.Sprintf("%s, %v, turn of wheel %d", name, c.Motion, w), c.Samples[i].Knuckle[w], 0, 1e-10)
+					near(t, fmt.Sprintf("%s, %v, rate of wheel %d", name, c.Motion, w), c.Samples[i].Rate.Knuckle[w], 0, 1e-12)
 				}
 			}
 		}
@@ -51,7 +51,7 @@ func TestParallelPanhardAndDragLinkDoNotSteer(t *testing.T) {
 			links: draw("links", 80, 150), bump: 15,
 		}
 		d := over(rt, l.rig(t), 3)
-		c := d.Curves[travel.Heave]
+		c := d.Sweeps[travel.Heave]
 		for w := range 2 {
 			if v := c.BumpSteer[w].Value; math.Abs(v) > 1e-9 {
 				rt.Errorf("wheel %d has %g rad/mm of bump steer", w, v)
@@ -79,14 +79,14 @@ func TestSteerIsThatOfPanhardAgainstLink(t *testing.T) {
 		l2, h := r3.Norm2(r3.Sub(ends[0], ends[1])), ends[1].Z-ends[0].Z
 		return math.Sqrt(l2-(h+z)*(h+z)) - math.Sqrt(l2-h*h)
 	}
-	c := over(t, r, 8).Curves[travel.Heave]
-	for i := range c.Rows {
-		row := &c.Rows[i]
-		want := (draws(panhard, row.X) - draws(drag, row.X)) / arm
-		got := row.Steer[travel.Right]
+	c := over(t, r, 8).Sweeps[travel.Heave]
+	for i := range c.Samples {
+		sample := &c.Samples[i]
+		want := (draws(panhard, sample.X) - draws(drag, sample.X)) / arm
+		got := sample.Steer[travel.Right]
 		// What is left out is of second order: the ball goes along an arc, not a line.
-		near(t, fmt.Sprintf("steer at %.0f mm", row.X), got, want, want*want+1e-5)
-		near(t, fmt.Sprintf("side shift at %.0f mm", row.X), row.Carried.Side, -draws(panhard, row.X), 1e-2)
+		near(t, fmt.Sprintf("steer at %.0f mm", sample.X), got, want, want*want+1e-5)
+		near(t, fmt.Sprintf("side shift at %.0f mm", sample.X), sample.Carried.Side, -draws(panhard, sample.X), 1e-2)
 	}
 	near(t, "bump steer", c.BumpSteer[travel.Right].Value, (slope(panhard)-slope(drag))/arm, 1e-9)
 }
@@ -97,38 +97,38 @@ func slope(ends [2]r3.Vec) float64 {
 	return -h / math.Sqrt(r3.Norm2(r3.Sub(ends[0], ends[1]))-h*h)
 }
 
-func TestRatesAreTheDifferencesOfNeighbouringRides(t *testing.T) {
+func TestRatesAreTheDifferencesOfNeighbouringTravels(t *testing.T) {
 	const step = 0.02
 	for _, name := range sprung {
-		m := riding(t, rigtest.Starter(t, name))
+		m := suspended(t, rigtest.Starter(t, name))
 		d, err := travel.Over(m, travel.Options{Steps: 2, Servo: 0.1})
 		if err != nil {
 			t.Fatal(err)
 		}
-		s := m.Stand()
+		s := m.NewState()
 		at := func(motion travel.Motion, x float64) (steer.Values, steer.Carried) {
-			if err := s.Move(0.1, motion.Ride(x)); err != nil {
+			if err := s.Move(0.1, motion.Travel(x)); err != nil {
 				t.Fatal(err)
 			}
 			return s.Values(), s.Carried()
 		}
-		for _, c := range d.Curves {
+		for _, c := range d.Sweeps {
 			// Within the travel only: at its ends the next ride may not be reached.
-			for _, row := range c.Rows[1 : len(c.Rows)-1] {
-				high, there := at(c.Motion, row.X+step)
-				low, here := at(c.Motion, row.X-step)
+			for _, sample := range c.Samples[1 : len(c.Samples)-1] {
+				high, there := at(c.Motion, sample.X+step)
+				low, here := at(c.Motion, sample.X-step)
 				check := func(what string, got, high, low float64) {
-					near(t, fmt.Sprintf("%s, %v at %.1f mm: %s", name, c.Motion, row.X, what), got, (high-low)/(2*step), 3e-7)
+					near(t, fmt.Sprintf("%s, %v at %.1f mm: %s", name, c.Motion, sample.X, what), got, (high-low)/(2*step), 3e-7)
 				}
-				check("left steer", row.Rate.Steer[0], high[steer.RoadLeft], low[steer.RoadLeft])
-				check("right steer", row.Rate.Steer[1], high[steer.RoadRight], low[steer.RoadRight])
-				check("left knuckle", row.Rate.Knuckle[0], high[steer.TurnLeft], low[steer.TurnLeft])
-				check("right knuckle", row.Rate.Knuckle[1], high[steer.TurnRight], low[steer.TurnRight])
-				check("left camber", row.Rate.Camber[0], high[steer.CamberLeft], low[steer.CamberLeft])
-				check("right camber", row.Rate.Camber[1], high[steer.CamberRight], low[steer.CamberRight])
-				check("yaw", row.Rate.Yaw, there.Yaw, here.Yaw)
-				check("pitch", row.Rate.Pitch, there.Pitch, here.Pitch)
-				check("side", row.Rate.Side, there.Side, here.Side)
+				check("left steer", sample.Rate.Steer[0], high[steer.RoadLeft], low[steer.RoadLeft])
+				check("right steer", sample.Rate.Steer[1], high[steer.RoadRight], low[steer.RoadRight])
+				check("left knuckle", sample.Rate.Knuckle[0], high[steer.TurnLeft], low[steer.TurnLeft])
+				check("right knuckle", sample.Rate.Knuckle[1], high[steer.TurnRight], low[steer.TurnRight])
+				check("left camber", sample.Rate.Camber[0], high[steer.CamberLeft], low[steer.CamberLeft])
+				check("right camber", sample.Rate.Camber[1], high[steer.CamberRight], low[steer.CamberRight])
+				check("yaw", sample.Rate.Yaw, there.Yaw, here.Yaw)
+				check("pitch", sample.Rate.Pitch, there.Pitch, here.Pitch)
+				check("side", sample.Rate.Side, there.Side, here.Side)
 			}
 		}
 	}
@@ -139,9 +139,9 @@ func TestRollSteerIsForTheAngleOfRoll(t *testing.T) {
 		d := over(t, rigtest.Starter(t, name), 1)
 		const way = 0.05
 		rate := bumpSteer(t, d.Model, travel.Rolling)
-		rolls := (d.Model.Roll(travel.Rolling.Ride(way)) - d.Model.Roll(travel.Rolling.Ride(-way))) / (2 * way)
+		rolls := (d.Model.Roll(travel.Rolling.Travel(way)) - d.Model.Roll(travel.Rolling.Travel(-way))) / (2 * way)
 		for w := range 2 {
-			near(t, name, d.Curves[travel.Rolling].RollSteer[w].Value, rate[w]/rolls, 1e-5)
+			near(t, name, d.Sweeps[travel.Rolling].RollSteer[w].Value, rate[w]/rolls, 1e-5)
 		}
 	}
 }
@@ -153,22 +153,22 @@ func TestUncertaintyOfBumpSteerIsThatOfRebuiltRigs(t *testing.T) {
 		d := over(t, r, 1)
 		for i, q := range d.Model.Measures() {
 			step := rigtest.Step(q.Measurement)
-			high, low := riding(t, rigtest.Moved(r, i, step)), riding(t, rigtest.Moved(r, i, -step))
-			for _, c := range d.Curves {
+			high, low := suspended(t, rigtest.Moved(r, i, step)), suspended(t, rigtest.Moved(r, i, -step))
+			for _, c := range d.Sweeps {
 				up, down := bumpSteer(t, high, c.Motion), bumpSteer(t, low, c.Motion)
 				for w := range 2 {
 					want := (up[w] - down[w]) / (2 * step)
 					near(t, fmt.Sprintf("%s, %v of wheel %d by %s", name, c.Motion, w, q.Path), c.BumpSteer[w].Slopes[i], want, 1e-7+2e-3*math.Abs(want))
 				}
 			}
-			c := d.Curves[travel.Rolling]
+			c := d.Sweeps[travel.Rolling]
 			roll := func(m *steer.Model) float64 {
-				return bumpSteer(t, m, travel.Rolling)[0] / m.Roll(travel.Rolling.Ride(1e-3)) * 1e-3
+				return bumpSteer(t, m, travel.Rolling)[0] / m.Roll(travel.Rolling.Travel(1e-3)) * 1e-3
 			}
 			want := (roll(high) - roll(low)) / (2 * step)
 			near(t, fmt.Sprintf("%s, roll steer by %s", name, q.Path), c.RollSteer[0].Slopes[i], want, 1e-5+2e-3*math.Abs(want))
 		}
-		if !(d.Curves[travel.Heave].BumpSteer[0].Uncertain > 0) {
+		if !(d.Sweeps[travel.Heave].BumpSteer[0].Uncertain > 0) {
 			t.Errorf("%s: bump steer without uncertainty", name)
 		}
 	}
@@ -178,10 +178,10 @@ func TestUncertaintyOfBumpSteerIsThatOfRebuiltRigs(t *testing.T) {
 func bumpSteer(t *testing.T, m *steer.Model, motion travel.Motion) (rate [2]float64) {
 	t.Helper()
 	const way = 0.05
-	s := m.Stand()
+	s := m.NewState()
 	var road [2][2]float64
 	for i, x := range []float64{-way, way} {
-		if err := s.Move(0, motion.Ride(x)); err != nil {
+		if err := s.Move(0, motion.Travel(x)); err != nil {
 			t.Fatal(err)
 		}
 		road[i][0], road[i][1] = s.Road()
@@ -198,8 +198,8 @@ func TestMirroredRigTravelsMirrored(t *testing.T) {
 		r := rigtest.Starter(t, name)
 		a, b := over(t, r, 3), over(t, rigtest.Mirrored(r), 3)
 		for m, o := range other {
-			for i := range a.Curves[m].Rows {
-				p, q := &a.Curves[m].Rows[i], &b.Curves[o].Rows[i]
+			for i := range a.Sweeps[m].Samples {
+				p, q := &a.Sweeps[m].Samples[i], &b.Sweeps[o].Samples[i]
 				near(t, name+" left", q.Steer[travel.Right], -p.Steer[travel.Left], 1e-9)
 				near(t, name+" right", q.Steer[travel.Left], -p.Steer[travel.Right], 1e-9)
 				near(t, name+" uncertainty", q.SteerUncertain[travel.Right], p.SteerUncertain[travel.Left], 1e-8)
@@ -228,15 +228,15 @@ func TestMirroredRigTravelsMirrored(t *testing.T) {
 func TestTravelThatIsNotReachedIsAResult(t *testing.T) {
 	for _, name := range sprung {
 		d := over(t, rigtest.Starter(t, name, "suspension.bump=300", "suspension.droop=300"), 4)
-		for _, c := range d.Curves {
+		for _, c := range d.Sweeps {
 			for side, stop := range c.Stops {
 				if stop == nil {
 					t.Errorf("%s, %v: goes all of 300 mm", name, c.Motion)
 					continue
 				}
-				row := &c.Rows[side*(len(c.Rows)-1)]
-				if math.Hypot(row.Ride.Left-stop.Reached.Left, row.Ride.Right-stop.Reached.Right) > 1e-3 || math.Abs(row.X) >= 300 {
-					t.Errorf("%s, %v: the last row is at %v, and it stops at %v", name, c.Motion, row.Ride, stop.Reached)
+				sample := &c.Samples[side*(len(c.Samples)-1)]
+				if math.Hypot(sample.Travel.Left-stop.Reached.Left, sample.Travel.Right-stop.Reached.Right) > 1e-3 || math.Abs(sample.X) >= 300 {
+					t.Errorf("%s, %v: the last row is at %v, and it stops at %v", name, c.Motion, sample.Travel, stop.Reached)
 				}
 			}
 		}
@@ -244,27 +244,27 @@ func TestTravelThatIsNotReachedIsAResult(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	for _, c := range over(t, rigtest.Starter(t, "chassis"), 2).Curves {
-		if c.Stops != [2]*steer.RideError{} {
+	for _, c := range over(t, rigtest.Starter(t, "chassis"), 2).Sweeps {
+		if c.Stops != [2]*steer.TravelError{} {
 			t.Errorf("%v stops: %v", c.Motion, c.Stops)
 		}
 	}
 }
 
-func TestLimitsAreWhereTheStandSaysTheyAre(t *testing.T) {
+func TestLimitsAreWhereTheStateSaysTheyAre(t *testing.T) {
 	for _, name := range sprung {
-		m := riding(t, rigtest.Starter(t, name))
+		m := suspended(t, rigtest.Starter(t, name))
 		d, err := travel.Over(m, travel.Options{Steps: 1})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if len(d.Uses) < 8 {
-			t.Errorf("%s has %d limits", name, len(d.Uses))
+		if len(d.LimitUses) < 8 {
+			t.Errorf("%s has %d limits", name, len(d.LimitUses))
 		}
-		s := m.Stand()
-		for i, u := range d.Uses {
+		s := m.NewState()
+		for i, u := range d.LimitUses {
 			for _, w := range []travel.Worst{u.Straight, u.Steered} {
-				if err := s.Move(w.Servo, w.Ride); err != nil {
+				if err := s.Move(w.Servo, w.Travel); err != nil {
 					t.Fatal(err)
 				}
 				near(t, name+": "+u.Words, s.Limit(i)/u.Most, w.Part, 1e-7)
@@ -278,7 +278,7 @@ func TestLimitsAreWhereTheStandSaysTheyAre(t *testing.T) {
 				if l.Past != nil {
 					continue
 				}
-				if err := s.Move(stop.Servo.Value, l.Ride); err != nil {
+				if err := s.Move(stop.Servo.Value, l.Travel); err != nil {
 					t.Fatal(err)
 				}
 				left, right := s.Road()
@@ -293,19 +293,19 @@ func TestLimitsAreWhereTheStandSaysTheyAre(t *testing.T) {
 	}
 }
 
-func TestGridIsWhatTheStandSays(t *testing.T) {
+func TestGridIsWhatTheStateSays(t *testing.T) {
 	for _, name := range sprung {
-		m := riding(t, rigtest.Starter(t, name, "suspension.bump=140", "suspension.droop=20"))
+		m := suspended(t, rigtest.Starter(t, name, "suspension.bump=140", "suspension.droop=20"))
 		g := travel.NewGrid(m, travel.Heave, -60*degree, 75*degree, 19, 12)
-		if err := g.Fill(m.Stand()); err != nil {
+		if err := g.Fill(m.NewState()); err != nil {
 			t.Fatal(err)
 		}
 		not := 0
 		for i, x := range g.Heights {
 			for j, servo := range g.Servos {
 				at := i*len(g.Servos) + j
-				s := m.Stand()
-				err := s.Move(0, travel.Heave.Ride(x))
+				s := m.NewState()
+				err := s.Move(0, travel.Heave.Travel(x))
 				if err == nil {
 					err = s.Turn(servo)
 				}
@@ -325,7 +325,7 @@ func TestGridIsWhatTheStandSays(t *testing.T) {
 			t.Errorf("%s reaches everything, which is no test", name)
 		}
 		small := travel.NewGrid(m, travel.Rolling, -0.1, 0.1, 5, 5)
-		s := m.Stand()
+		s := m.NewState()
 		if n := testing.AllocsPerRun(5, func() { _ = small.Fill(s) }); n > 0 {
 			t.Errorf("%s: filling a grid allocates %v times", name, n)
 		}
@@ -344,11 +344,11 @@ func TestBadInput(t *testing.T) {
 		t.Errorf("the error is %v", err)
 	}
 	var limit *linkage.LimitError
-	if _, err := travel.Over(riding(t, rigtest.Starter(t, "rack")), travel.Options{Servo: 2.5}); !errors.As(err, &limit) {
+	if _, err := travel.Over(suspended(t, rigtest.Starter(t, "rack")), travel.Options{Servo: 2.5}); !errors.As(err, &limit) {
 		t.Errorf("the error is %v", err)
 	}
-	if d := over(t, rigtest.Starter(t, "rack"), 0); len(d.Curves[0].Rows) != 3 {
-		t.Errorf("%d rows", len(d.Curves[0].Rows))
+	if d := over(t, rigtest.Starter(t, "rack"), 0); len(d.Sweeps[0].Samples) != 3 {
+		t.Errorf("%d rows", len(d.Sweeps[0].Samples))
 	}
 }
 
@@ -360,7 +360,7 @@ func TestBetterEndIsTheOneThatWasMoved(t *testing.T) {
 	l := linked{panhard: [2]r3.Vec{from, r3.Add(from, along)}, links: 120, bump: 15}
 	for _, off := range []r3.Vec{{Z: 5}, {Z: -3.2}, {Y: 6.5, Z: 4}, {Y: -4, Z: -2.5}} {
 		l.drag = [2]r3.Vec{r3.Add(right, off), pulled}
-		m := riding(t, l.rig(t))
+		m := suspended(t, l.rig(t))
 		better, err := travel.Improve(m, 25)
 		if err != nil {
 			t.Fatal(err)
@@ -387,7 +387,7 @@ func TestBetterEndIsTheOneThatWasMoved(t *testing.T) {
 		for _, t1 := range []float64{-20, 0, 15} {
 			place := r3.Add(through, r3.Scale(t1, dir))
 			l.drag[0] = place
-			near(t, fmt.Sprintf("bump steer with the horn's ball at %v", place), over(t, l.rig(t), 1).Curves[travel.Heave].Rate.Steer[travel.Right], 0, 2e-7)
+			near(t, fmt.Sprintf("bump steer with the horn's ball at %v", place), over(t, l.rig(t), 1).Sweeps[travel.Heave].Rate.Steer[travel.Right], 0, 2e-7)
 		}
 	}
 }
@@ -395,7 +395,7 @@ func TestBetterEndIsTheOneThatWasMoved(t *testing.T) {
 func TestBetterEndsAreVerifiedOnTheRebuiltRig(t *testing.T) {
 	for _, name := range sprung {
 		r := rigtest.Starter(t, name)
-		better, err := travel.Improve(riding(t, r), 25)
+		better, err := travel.Improve(suspended(t, r), 25)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -411,7 +411,7 @@ func TestBetterEndsAreVerifiedOnTheRebuiltRig(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			for motion, c := range d.Curves {
+			for motion, c := range d.Sweeps {
 				for w := range 2 {
 					near(t, name+" after", b.After[motion].Most[w], math.Abs(c.Most[w].Value), 1e-9)
 					near(t, name+" rate after", b.After[motion].Rate[w], c.Rate.Steer[w], 1e-9)
@@ -431,7 +431,7 @@ func TestBetterEndsAreVerifiedOnTheRebuiltRig(t *testing.T) {
 }
 
 func TestBetterEndKeepsWithinWhatIsAllowed(t *testing.T) {
-	m := riding(t, rigtest.Starter(t, "centre-crank"))
+	m := suspended(t, rigtest.Starter(t, "centre-crank"))
 	better, err := travel.Improve(m, 1.5)
 	if err != nil {
 		t.Fatal(err)

@@ -39,7 +39,7 @@ func ExampleOver() {
 		fmt.Println(err)
 		return
 	}
-	for _, c := range d.Curves {
+	for _, c := range d.Sweeps {
 		t := &c.At(turning.Left).Turn
 		fmt.Printf("%s: %.2f m\n", c.Mode.Words(), 2*t.Outer/1000)
 	}

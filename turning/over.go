@@ -28,8 +28,8 @@ type Lock struct {
 	Key, Words string
 }
 
-// Row is one place between the locks.
-type Row struct {
+// Sample is one place between the locks.
+type Sample struct {
 	// Part is that of the front servo's way to its lock, from -1 at the right lock to 1 at the left.
 	Part float64
 	// FrontServo and RearServo are the servo angles from neutral.
@@ -57,30 +57,30 @@ type Uncertain struct {
 	Misfit                    [NumWheels]float64
 }
 
-// Curve is one mode from lock to lock.
-type Curve struct {
+// Sweep is one mode from lock to lock.
+type Sweep struct {
 	Mode Mode
-	// Rows go from the right lock of the front axle to its left lock.
-	Rows []Row
+	// Samples go from the right lock of the front axle to its left lock.
+	Samples []Sample
 }
 
-// At returns the row at full lock to a side.
-func (c *Curve) At(side int) *Row {
+// At returns the sample at full lock to a side.
+func (c *Sweep) At(side int) *Sample {
 	if side == Left {
-		return &c.Rows[len(c.Rows)-1]
+		return &c.Samples[len(c.Samples)-1]
 	}
-	return &c.Rows[0]
+	return &c.Samples[0]
 }
 
-// Study is how a rig turns in each mode.
-type Study struct {
+// Analysis is how a rig turns in each mode.
+type Analysis struct {
 	// Front is the model of the front axle; Rear that of the rear axle, nil where it does not steer.
 	Front, Rear *steer.Model
 	Options     Options
 	// Locks and RearLocks are those of the axles to each side.
 	Locks, RearLocks [2]Lock
-	// Curves are those of the modes, in their order; only Held without a rear axle that steers.
-	Curves []*Curve
+	// Sweeps are those of the modes, in their order; only Held without a rear axle that steers.
+	Sweeps []*Sweep
 }
 
 // Over steers a rig from lock to lock in each mode. A suspension is left at ride height. The front axle
@@ -88,8 +88,8 @@ type Study struct {
 // it. A rear axle that does not steer is taken to have straight wheels as far apart as the front ones.
 //
 // The errors are those of steer.New and steer.Model.Stops.
-func Over(r *rig.Rig, o Options) (*Study, error) {
-	d := &Study{Options: o}
+func Over(r *rig.Rig, o Options) (*Analysis, error) {
+	d := &Analysis{Options: o}
 	var err error
 	if d.Front, err = steer.New(r); err != nil {
 		return nil, err
@@ -116,15 +116,15 @@ func Over(r *rig.Rig, o Options) (*Study, error) {
 	}
 	at := d.stance(d.Front, d.Rear, nil)
 	for _, m := range modes {
-		c := &Curve{Mode: m}
+		c := &Sweep{Mode: m}
 		for i := -o.Steps; i <= o.Steps; i++ {
-			row, err := d.row(at, m, float64(i)/float64(o.Steps))
+			sample, err := d.sample(at, m, float64(i)/float64(o.Steps))
 			if err != nil {
 				return nil, err
 			}
-			c.Rows = append(c.Rows, row)
+			c.Samples = append(c.Samples, sample)
 		}
-		d.Curves = append(d.Curves, c)
+		d.Sweeps = append(d.Sweeps, c)
 	}
 	return d, d.spread()
 }
@@ -139,7 +139,7 @@ func rearWords(words string) string {
 
 // locksOf returns how far an axle steers to the left and to the right.
 func locksOf(m *steer.Model) (locks [2]Lock, err error) {
-	s := m.Stand()
+	s := m.NewState()
 	leftward := 1.0
 	if rates := s.Rates(); rates[steer.RoadLeft]+rates[steer.RoadRight] < 0 {
 		leftward = -1
@@ -166,7 +166,7 @@ func locksOf(m *steer.Model) (locks [2]Lock, err error) {
 }
 
 // keepTo ends the lock where the inner wheel has the lock wanted, if that comes first.
-func (l *Lock) keepTo(m *steer.Model, s *steer.Stand, want rig.Angle, inner steer.Quantity, to float64) error {
+func (l *Lock) keepTo(m *steer.Model, s *steer.State, want rig.Angle, inner steer.Quantity, to float64) error {
 	if !want.Given {
 		return nil
 	}
@@ -183,7 +183,7 @@ func (l *Lock) keepTo(m *steer.Model, s *steer.Stand, want rig.Angle, inner stee
 }
 
 // mean is that of both wheels' road steer angles.
-func mean(s *steer.Stand) float64 {
+func mean(s *steer.State) float64 {
 	left, right := s.Road()
 	return (left + right) / 2
 }
@@ -191,14 +191,14 @@ func mean(s *steer.Stand) float64 {
 // stance is a rig ready to be steered from lock to lock.
 type stance struct {
 	front, rear         *steer.Model
-	frontStand, rearAt  *steer.Stand
+	frontState, rearAt  *steer.State
 	locks, rearLocks    [2]float64
 	leftStill, rightOff Wheel // of a rear axle that does not steer
 }
 
 // stance gets models ready. moved says by how much each lock is moved; nil is not at all.
-func (d *Study) stance(front, rear *steer.Model, moved func(l *Lock) float64) *stance {
-	s := &stance{front: front, rear: rear, frontStand: front.Stand()}
+func (d *Analysis) stance(front, rear *steer.Model, moved func(l *Lock) float64) *stance {
+	s := &stance{front: front, rear: rear, frontState: front.NewState()}
 	for side := range d.Locks {
 		s.locks[side], s.rearLocks[side] = d.Locks[side].Servo.Value, d.RearLocks[side].Servo.Value
 		if moved != nil {
@@ -207,10 +207,10 @@ func (d *Study) stance(front, rear *steer.Model, moved func(l *Lock) float64) *s
 		}
 	}
 	if rear != nil {
-		s.rearAt = rear.Stand()
+		s.rearAt = rear.NewState()
 		return s
 	}
-	s.leftStill, s.rightOff = wheels(front, s.frontStand)
+	s.leftStill, s.rightOff = wheels(front, s.frontState)
 	for _, w := range []*Wheel{&s.leftStill, &s.rightOff} {
 		w.Contact.X, w.Road = -front.Geometry.Wheelbase, 0
 	}
@@ -218,7 +218,7 @@ func (d *Study) stance(front, rear *steer.Model, moved func(l *Lock) float64) *s
 }
 
 // wheels returns an axle's wheels, counted from its middle.
-func wheels(m *steer.Model, s *steer.Stand) (left, right Wheel) {
+func wheels(m *steer.Model, s *steer.State) (left, right Wheel) {
 	k, g, pose := m.Mechanism(), m.Geometry, s.Pose()
 	l, r := s.Road()
 	return Wheel{contact(pose.Ball(k.LeftCentre), pose.Arrow(k.LeftSpindle), g.Left.TyreRadius), l, g.Left.TyreWidth},
@@ -231,73 +231,73 @@ func contact(centre, spindle r3.Vec, radius float64) Place {
 	return Place{at.X, at.Y}
 }
 
-// row steers a stance in a mode.
-func (d *Study) row(s *stance, m Mode, part float64) (Row, error) {
+// sample steers a stance in a mode.
+func (d *Analysis) sample(s *stance, m Mode, part float64) (Sample, error) {
 	side := Left
 	if part < 0 {
 		side = Right
 	}
 	centre := s.front.Centre()
-	row := Row{Part: part, FrontServo: centre + math.Abs(part)*(s.locks[side]-centre)}
-	if err := s.frontStand.Turn(row.FrontServo); err != nil {
-		return row, err
+	sample := Sample{Part: part, FrontServo: centre + math.Abs(part)*(s.locks[side]-centre)}
+	if err := s.frontState.Turn(sample.FrontServo); err != nil {
+		return sample, err
 	}
-	row.Front = mean(s.frontStand)
-	row.Wheels[FrontLeft], row.Wheels[FrontRight] = wheels(s.front, s.frontStand)
+	sample.Front = mean(s.frontState)
+	sample.Wheels[FrontLeft], sample.Wheels[FrontRight] = wheels(s.front, s.frontState)
 	base := s.front.Geometry.Wheelbase
 	if s.rear == nil {
-		row.Wheels[RearLeft], row.Wheels[RearRight] = s.leftStill, s.rightOff
+		sample.Wheels[RearLeft], sample.Wheels[RearRight] = s.leftStill, s.rightOff
 	} else {
-		if err := d.follow(s, m, &row); err != nil {
-			return row, err
+		if err := d.follow(s, m, &sample); err != nil {
+			return sample, err
 		}
-		row.Wheels[RearLeft], row.Wheels[RearRight] = wheels(s.rear, s.rearAt)
-		row.Wheels[RearLeft].Contact.X -= base
-		row.Wheels[RearRight].Contact.X -= base
+		sample.Wheels[RearLeft], sample.Wheels[RearRight] = wheels(s.rear, s.rearAt)
+		sample.Wheels[RearLeft].Contact.X -= base
+		sample.Wheels[RearRight].Contact.X -= base
 	}
-	row.Turn = Fit(&row.Wheels, Place{X: -base / 2})
-	return row, nil
+	sample.Turn = Fit(&sample.Wheels, Place{X: -base / 2})
+	return sample, nil
 }
 
 // follows is within how many radians the rear is where it is wanted.
 const follows = 1e-9
 
 // follow turns the rear servo as the mode asks, as far as it goes.
-func (d *Study) follow(s *stance, m Mode, row *Row) error {
-	row.RearServo = s.rear.Centre()
+func (d *Analysis) follow(s *stance, m Mode, sample *Sample) error {
+	sample.RearServo = s.rear.Centre()
 	if m != Held {
-		row.Wanted = d.Options.Ratio(m) * row.Front
+		sample.Wanted = d.Options.Ratio(m) * sample.Front
 		var failed error
 		off := func(servo float64) float64 {
 			if err := s.rearAt.Turn(servo); err != nil {
 				failed = err
 				return math.NaN()
 			}
-			return mean(s.rearAt) - row.Wanted
+			return mean(s.rearAt) - sample.Wanted
 		}
 		left, right := s.rearLocks[Left], s.rearLocks[Right]
 		switch {
 		case off(left) < -follows:
-			row.Short, row.RearServo = &d.RearLocks[Left], left
+			sample.Short, sample.RearServo = &d.RearLocks[Left], left
 		case off(right) > follows:
-			row.Short, row.RearServo = &d.RearLocks[Right], right
+			sample.Short, sample.RearServo = &d.RearLocks[Right], right
 		case off(left) <= 0:
-			row.RearServo = left
+			sample.RearServo = left
 		case off(right) >= 0:
-			row.RearServo = right
+			sample.RearServo = right
 		case failed == nil:
-			row.RearServo = root.Find(off, right, left, 1e-12)
+			sample.RearServo = root.Find(off, right, left, 1e-12)
 		}
 		if failed != nil {
 			return fmt.Errorf("rear axle: %w", failed)
 		}
 	}
-	if err := s.rearAt.Turn(row.RearServo); err != nil {
+	if err := s.rearAt.Turn(sample.RearServo); err != nil {
 		return fmt.Errorf("rear axle: %w", err)
 	}
-	row.Rear = mean(s.rearAt)
+	sample.Rear = mean(s.rearAt)
 	if m == Held {
-		row.Wanted = row.Rear
+		sample.Wanted = sample.Rear
 	}
 	return nil
 }

@@ -70,7 +70,7 @@ func (e ends) text() string {
 		"[rear]\ntrack = 200\n" + axleText("rear.", points, e.rear, e.rearStops) + "[want]\nmargin = 0\n"
 }
 
-func over(t testing.TB, r *rig.Rig, o turning.Options) *turning.Study {
+func over(t testing.TB, r *rig.Rig, o turning.Options) *turning.Analysis {
 	t.Helper()
 	d, err := turning.Over(r, o)
 	if err != nil {
@@ -79,15 +79,15 @@ func over(t testing.TB, r *rig.Rig, o turning.Options) *turning.Study {
 	return d
 }
 
-func flat(t testing.TB, e ends, o turning.Options) *turning.Study {
+func flat(t testing.TB, e ends, o turning.Options) *turning.Analysis {
 	t.Helper()
 	return over(t, rigtest.Read(t, []byte(e.text())), o)
 }
 
 // curve returns a mode's.
-func curve(t testing.TB, d *turning.Study, m turning.Mode) *turning.Curve {
+func sweep(t testing.TB, d *turning.Analysis, m turning.Mode) *turning.Sweep {
 	t.Helper()
-	for _, c := range d.Curves {
+	for _, c := range d.Sweeps {
 		if c.Mode == m {
 			return c
 		}
@@ -99,16 +99,16 @@ func curve(t testing.TB, d *turning.Study, m turning.Mode) *turning.Curve {
 // With no Ackermann both wheels of an axle turn alike, so that opposite angles put the centre at the height of the middle.
 func TestRearLikeTheFrontTurnsAboutHalfWayInOppositePhase(t *testing.T) {
 	d := flat(t, ends{frontStops: 30, rearStops: 30}, turning.Options{Opposite: 1, Same: 0.5, Steps: 3})
-	for _, row := range curve(t, d, turning.Opposite).Rows {
-		near(t, "rear", row.Rear, -row.Front, 1e-9)
-		if row.Part == 0 {
-			if !row.Turn.Straight {
-				t.Errorf("straight ahead it turns about %v", row.Turn.Centre)
+	for _, sample := range sweep(t, d, turning.Opposite).Samples {
+		near(t, "rear", sample.Rear, -sample.Front, 1e-9)
+		if sample.Part == 0 {
+			if !sample.Turn.Straight {
+				t.Errorf("straight ahead it turns about %v", sample.Turn.Centre)
 			}
 			continue
 		}
-		near(t, "centre forward", row.Turn.Centre.X, -150, 1e-5)
-		near(t, "slip of the middle", row.Turn.Slip, 0, 1e-9)
+		near(t, "centre forward", sample.Turn.Centre.X, -150, 1e-5)
+		near(t, "slip of the middle", sample.Turn.Slip, 0, 1e-9)
 	}
 }
 
@@ -118,7 +118,7 @@ func TestRearInAMirrorOfTheFrontAgreesWithIt(t *testing.T) {
 	mirrored := flat(t, ends{front: 18, rear: 18, mirrored: true, frontStops: 30, rearStops: 30}, turning.Usual())
 	alike := flat(t, ends{front: 18, rear: 18, frontStops: 30, rearStops: 30}, turning.Usual())
 	for side := range 2 {
-		a, b := curve(t, mirrored, turning.Opposite).At(side), curve(t, alike, turning.Opposite).At(side)
+		a, b := sweep(t, mirrored, turning.Opposite).At(side), sweep(t, alike, turning.Opposite).At(side)
 		near(t, "centre forward", a.Turn.Centre.X, -150, 1e-5)
 		near(t, "rear left against front left", a.Wheels[turning.RearLeft].Road, -a.Wheels[turning.FrontLeft].Road, 1e-6)
 		_, good := a.Turn.Worst()
@@ -132,47 +132,47 @@ func TestRearInAMirrorOfTheFrontAgreesWithIt(t *testing.T) {
 // by the square of half the track over the radius.
 func TestOppositePhaseHalvesTheRadiusOfSmallAngles(t *testing.T) {
 	d := flat(t, ends{frontStops: 2, rearStops: 2}, turning.Usual())
-	row := curve(t, d, turning.Opposite).At(turning.Left)
-	held := curve(t, d, turning.Held).At(turning.Left)
-	near(t, "mean of the front", row.Front, 2*degree, 1e-9)
+	sample := sweep(t, d, turning.Opposite).At(turning.Left)
+	held := sweep(t, d, turning.Held).At(turning.Left)
+	near(t, "mean of the front", sample.Front, 2*degree, 1e-9)
 	r := 300 / (2 * math.Tan(2*degree))
-	near(t, "radius over the single track's", 1/row.Turn.Curvature/r, 1, 4*(100/r)*(100/r))
-	near(t, "half of what a held rear has", held.Turn.Curvature/row.Turn.Curvature, 0.5, 1e-3)
+	near(t, "radius over the single track's", 1/sample.Turn.Curvature/r, 1, 4*(100/r)*(100/r))
+	near(t, "half of what a held rear has", held.Turn.Curvature/sample.Turn.Curvature, 0.5, 1e-3)
 }
 
 func TestCrabOfParallelSteeringDoesNotTurn(t *testing.T) {
 	d := flat(t, ends{frontStops: 35, rearStops: 40}, turning.Usual())
-	for _, row := range curve(t, d, turning.Crab).Rows {
-		if math.Abs(row.Turn.Curvature) > 1e-12 || row.Short != nil {
-			t.Errorf("curvature %v, short by %v", row.Turn.Curvature, row.Short)
+	for _, sample := range sweep(t, d, turning.Crab).Samples {
+		if math.Abs(sample.Turn.Curvature) > 1e-12 || sample.Short != nil {
+			t.Errorf("curvature %v, short by %v", sample.Turn.Curvature, sample.Short)
 		}
-		near(t, "slip", row.Turn.Slip, row.Front, 1e-9)
+		near(t, "slip", sample.Turn.Slip, sample.Front, 1e-9)
 	}
-	near(t, "slip at the lock", curve(t, d, turning.Crab).At(turning.Right).Turn.Slip, -35*degree, 1e-8)
+	near(t, "slip at the lock", sweep(t, d, turning.Crab).At(turning.Right).Turn.Slip, -35*degree, 1e-8)
 }
 
 // A rear that stops at 20° cannot follow a front at 35°: it stays there, says so, and the crab turns.
 func TestRearThatComesToItsLimitStaysThereAndSaysSo(t *testing.T) {
 	d := flat(t, ends{frontStops: 35, rearStops: 20}, turning.Options{Opposite: 1, Same: 0.5, Steps: 35})
 	for _, m := range []turning.Mode{turning.Opposite, turning.Crab} {
-		for _, row := range curve(t, d, m).Rows {
-			near(t, "rear", math.Abs(row.Rear), min(math.Abs(row.Front), 20*degree), 1e-8)
-			if math.Abs(math.Abs(row.Front)-20*degree) < 1e-7 {
+		for _, sample := range sweep(t, d, m).Samples {
+			near(t, "rear", math.Abs(sample.Rear), min(math.Abs(sample.Front), 20*degree), 1e-8)
+			if math.Abs(math.Abs(sample.Front)-20*degree) < 1e-7 {
 				continue // at the limit
 			}
-			if beyond := math.Abs(row.Front) > 20*degree; beyond != (row.Short != nil) {
-				t.Errorf("%s: front at %.2f°: short %v", m.Words(), row.Front/degree, row.Short)
+			if beyond := math.Abs(sample.Front) > 20*degree; beyond != (sample.Short != nil) {
+				t.Errorf("%s: front at %.2f°: short %v", m.Words(), sample.Front/degree, sample.Short)
 			}
 		}
-		left := curve(t, d, m).At(turning.Left)
+		left := sweep(t, d, m).At(turning.Left)
 		if left.Short == nil || !strings.HasPrefix(left.Short.Words, "the rear ") || !strings.HasPrefix(left.Short.Key, "rear.left.stops.") {
 			t.Errorf("%s: kept short by %+v", m.Words(), left.Short)
 		}
 	}
-	if same := curve(t, d, turning.Same).At(turning.Left); same.Short != nil {
+	if same := sweep(t, d, turning.Same).At(turning.Left); same.Short != nil {
 		t.Errorf("half of 35° is kept short by %+v", same.Short)
 	}
-	if crab := curve(t, d, turning.Crab).At(turning.Left); crab.Turn.Curvature <= 0 {
+	if crab := sweep(t, d, turning.Crab).At(turning.Left); crab.Turn.Curvature <= 0 {
 		t.Error("a crab whose rear lags behind does not turn")
 	}
 }
@@ -183,19 +183,19 @@ func TestHeldRearAgreesWithTheTurningCircleOfSteer(t *testing.T) {
 	r := rigtest.Starter(t, "behind")
 	d := over(t, r, turning.Options{Opposite: 1, Same: 0.5, Steps: 4})
 	m := d.Front
-	at := m.Stand()
-	for _, row := range curve(t, d, turning.Held).Rows {
-		if row.Part == 0 {
+	at := m.NewState()
+	for _, sample := range sweep(t, d, turning.Held).Samples {
+		if sample.Part == 0 {
 			continue
 		}
-		if err := at.Turn(row.FrontServo); err != nil {
+		if err := at.Turn(sample.FrontServo); err != nil {
 			t.Fatal(err)
 		}
 		v := at.Values()
-		near(t, "outer radius over steer's", row.Turn.Outer/v[steer.OuterRadius], 1, 0.02)
-		outer := row.Wheels[turning.FrontRight]
+		near(t, "outer radius over steer's", sample.Turn.Outer/v[steer.OuterRadius], 1, 0.02)
+		outer := sample.Wheels[turning.FrontRight]
 		if v[steer.Curvature] < 0 {
-			outer = row.Wheels[turning.FrontLeft]
+			outer = sample.Wheels[turning.FrontLeft]
 		}
 		far := math.Hypot(outer.Contact.X+m.Geometry.Wheelbase, outer.Contact.Y-1/v[steer.Curvature])
 		near(t, "outer contact from steer's centre", far+outer.Width/2, v[steer.OuterRadius], 1e-7)
@@ -226,17 +226,17 @@ func TestHeldRearAgreesWithTheTurningCircleOfSteer(t *testing.T) {
 	exact.Left.Stops.Out = exact.Left.Stops.In
 	exact.Servo.Travel.Value, exact.Servo.Travel.Given = meets, true
 	exact.Want.Margin.Value = 0
-	row := curve(t, over(t, exact, turning.Usual()), turning.Held).At(turning.Left)
-	at = em.Stand()
+	sample := sweep(t, over(t, exact, turning.Usual()), turning.Held).At(turning.Left)
+	at = em.NewState()
 	if err := at.Turn(meets); err != nil {
 		t.Fatal(err)
 	}
 	v := at.Values()
-	near(t, "servo", row.FrontServo, meets, 1e-9)
-	near(t, "outer radius", row.Turn.Outer, v[steer.OuterRadius], 1e-6)
-	near(t, "centre forward", row.Turn.Centre.X, -300, 1e-6)
-	near(t, "centre to the left", row.Turn.Centre.Y, 1/v[steer.Curvature], 1e-6)
-	_, worst := row.Turn.Worst()
+	near(t, "servo", sample.FrontServo, meets, 1e-9)
+	near(t, "outer radius", sample.Turn.Outer, v[steer.OuterRadius], 1e-6)
+	near(t, "centre forward", sample.Turn.Centre.X, -300, 1e-6)
+	near(t, "centre to the left", sample.Turn.Centre.Y, 1/v[steer.Curvature], 1e-6)
+	_, worst := sample.Turn.Worst()
 	near(t, "scrub", worst, 0, 1e-8)
 }
 
@@ -260,10 +260,10 @@ func mirrored(r *rig.Rig) *rig.Rig {
 func TestRigInAMirrorTurnsAsItsMirrorImage(t *testing.T) {
 	r := fourWheel(t)
 	a, b := over(t, r, turning.Usual()), over(t, mirrored(r), turning.Usual())
-	for _, c := range a.Curves {
-		o := curve(t, b, c.Mode)
-		for i := range c.Rows {
-			x, y := &c.Rows[i], &o.Rows[len(o.Rows)-1-i]
+	for _, c := range a.Sweeps {
+		o := sweep(t, b, c.Mode)
+		for i := range c.Samples {
+			x, y := &c.Samples[i], &o.Samples[len(o.Samples)-1-i]
 			near(t, c.Mode.Words()+": curvature", y.Turn.Curvature*330, -x.Turn.Curvature*330, 1e-7)
 			near(t, c.Mode.Words()+": slip", y.Turn.Slip, -x.Turn.Slip, 1e-7)
 			near(t, c.Mode.Words()+": rear left", y.Wheels[turning.RearLeft].Road, -x.Wheels[turning.RearRight].Road, 1e-7)
@@ -283,9 +283,9 @@ func TestUncertaintyIsWhatMovedMeasurementsDo(t *testing.T) {
 	o := turning.Options{Opposite: 0.6, Same: 0.5, Steps: 1}
 	d := over(t, r, o)
 	var sum [4]float64
-	read := func(d *turning.Study) [4]float64 {
-		row := curve(t, d, turning.Opposite).At(turning.Left)
-		return [4]float64{row.Turn.Outer, row.Turn.Centre.X, row.Turn.Slip, row.Turn.Misfit[turning.RearLeft]}
+	read := func(d *turning.Analysis) [4]float64 {
+		sample := sweep(t, d, turning.Opposite).At(turning.Left)
+		return [4]float64{sample.Turn.Outer, sample.Turn.Centre.X, sample.Turn.Slip, sample.Turn.Misfit[turning.RearLeft]}
 	}
 	for i, q := range rigtest.Uncertain(r) {
 		step := rigtest.Step(q)
@@ -295,7 +295,7 @@ func TestUncertaintyIsWhatMovedMeasurementsDo(t *testing.T) {
 			sum[k] += s * s
 		}
 	}
-	u := curve(t, d, turning.Opposite).At(turning.Left).Uncertain
+	u := sweep(t, d, turning.Opposite).At(turning.Left).Uncertain
 	for k, got := range [4]float64{u.Outer, u.Centre.X, u.Slip, u.Misfit[turning.RearLeft]} {
 		want := math.Sqrt(sum[k])
 		if want == 0 {
@@ -307,12 +307,12 @@ func TestUncertaintyIsWhatMovedMeasurementsDo(t *testing.T) {
 
 func TestWithoutARearAxleOnlyTheFrontSteers(t *testing.T) {
 	d := over(t, rigtest.Starter(t, "far-knuckle"), turning.Usual())
-	if d.Rear != nil || len(d.Curves) != 1 || d.Curves[0].Mode != turning.Held {
-		t.Fatalf("%d curves", len(d.Curves))
+	if d.Rear != nil || len(d.Sweeps) != 1 || d.Sweeps[0].Mode != turning.Held {
+		t.Fatalf("%d curves", len(d.Sweeps))
 	}
-	for _, row := range d.Curves[0].Rows {
-		if row.Rear != 0 || row.Wheels[turning.RearLeft].Contact.X != -d.Front.Geometry.Wheelbase {
-			t.Errorf("the rear is at %v, its wheel at %v", row.Rear, row.Wheels[turning.RearLeft].Contact)
+	for _, sample := range d.Sweeps[0].Samples {
+		if sample.Rear != 0 || sample.Wheels[turning.RearLeft].Contact.X != -d.Front.Geometry.Wheelbase {
+			t.Errorf("the rear is at %v, its wheel at %v", sample.Rear, sample.Wheels[turning.RearLeft].Contact)
 		}
 	}
 }
@@ -321,7 +321,7 @@ func TestLockWantedEndsTheLock(t *testing.T) {
 	r := fourWheel(t)
 	r.Want.Lock.Value, r.Want.Lock.Given = 20*degree, true
 	d := over(t, r, turning.Usual())
-	left := d.Curves[0].At(turning.Left)
+	left := d.Sweeps[0].At(turning.Left)
 	near(t, "inner wheel", left.Wheels[turning.FrontLeft].Road, 20*degree, 1e-9)
 	if d.Locks[turning.Left].Key != "want.lock" || d.Locks[turning.Right].Words != "the lock wanted" {
 		t.Errorf("locks ended by %+v", d.Locks)

@@ -16,14 +16,14 @@ const (
 	stepAngle  = 1e-4
 )
 
-// numCounted is how many numbers of a row have an uncertainty. Those from placesFrom on are of the places and radii, which a
-// straight path has not.
+// numCounted is how many numbers of a sample have an uncertainty. Those from placesFrom on are of
+// the places and radii, which a straight path has not.
 const (
 	numCounted = 13
 	placesFrom = 9
 )
 
-func (r *Row) counted() [numCounted]float64 {
+func (r *Sample) counted() [numCounted]float64 {
 	t := &r.Turn
 	m := &t.Misfit
 	return [numCounted]float64{
@@ -40,9 +40,9 @@ func (u *Uncertain) counted() [numCounted]*float64 {
 	}
 }
 
-// spread gives every row its uncertainty: the root of the sum of the squares of each measurement's
-// share (JCGM 100, equation 10). The locks move with the measurements.
-func (d *Study) spread() error {
+// spread gives every sample its uncertainty: the root of the sum of the squares of each
+// measurement's share (JCGM 100, equation 10). The locks move with the measurements.
+func (d *Analysis) spread() error {
 	twin := d.Front.Rig.Clone()
 	var moved []rig.Measurement
 	var wide []float64
@@ -75,9 +75,9 @@ func (d *Study) spread() error {
 			return err
 		}
 	}
-	for _, c := range d.Curves {
-		for i := range c.Rows {
-			for _, u := range c.Rows[i].Uncertain.counted() {
+	for _, c := range d.Sweeps {
+		for i := range c.Samples {
+			for _, u := range c.Samples[i].Uncertain.counted() {
 				*u = math.Sqrt(*u)
 			}
 		}
@@ -85,21 +85,22 @@ func (d *Study) spread() error {
 	return nil
 }
 
-// addShare adds the square of what one measurement does to each row, given the rig with it moved both ways.
-func (d *Study) addShare(ends *[2]*stance, times float64) error {
-	for _, c := range d.Curves {
-		for i := range c.Rows {
-			row := &c.Rows[i]
-			var at [2]Row
+// addShare adds the square of what one measurement does to each sample, given the rig with it moved
+// both ways.
+func (d *Analysis) addShare(ends *[2]*stance, times float64) error {
+	for _, c := range d.Sweeps {
+		for i := range c.Samples {
+			sample := &c.Samples[i]
+			var at [2]Sample
 			for k := range at {
 				var err error
-				if at[k], err = d.row(ends[k], c.Mode, row.Part); err != nil {
+				if at[k], err = d.sample(ends[k], c.Mode, sample.Part); err != nil {
 					return fmt.Errorf("at the edge of what can be: %w", err)
 				}
 			}
 			low, high := at[0].counted(), at[1].counted()
-			for n, sum := range row.Uncertain.counted() {
-				if row.Turn.Straight && n >= placesFrom {
+			for n, sum := range sample.Uncertain.counted() {
+				if sample.Turn.Straight && n >= placesFrom {
 					break
 				}
 				share := times * (high[n] - low[n])
@@ -111,7 +112,7 @@ func (d *Study) addShare(ends *[2]*stance, times float64) error {
 }
 
 // rebuilt returns the models of a rig one of whose measurements was moved.
-func (d *Study) rebuilt(r *rig.Rig, path string) (front, rear *steer.Model, err error) {
+func (d *Analysis) rebuilt(r *rig.Rig, path string) (front, rear *steer.Model, err error) {
 	front, rear = d.Front, d.Rear
 	if strings.HasPrefix(path, "rear.") {
 		rear, err = steer.New(r.RearAxle())
@@ -122,7 +123,7 @@ func (d *Study) rebuilt(r *rig.Rig, path string) (front, rear *steer.Model, err 
 }
 
 // lockSlopes returns by how much each lock's servo angle changes with each measurement, by its path.
-func (d *Study) lockSlopes() map[*Lock]map[string]float64 {
+func (d *Analysis) lockSlopes() map[*Lock]map[string]float64 {
 	all := map[*Lock]map[string]float64{}
 	collect := func(m *steer.Model, locks *[2]Lock, path func(p string) string) {
 		for side := range locks {

@@ -27,14 +27,14 @@ costs the whole lock, and comes first.`,
 			if err != nil {
 				return err
 			}
-			list, subject, err := advise.Of(r)
+			list, evaluation, err := advise.Of(r)
 			if err != nil {
 				return err
 			}
 			if w := c.OutOrStdout(); format.is == "json" {
-				return report.AdviceJSON(w, subject, list)
+				return report.AdviceJSON(w, evaluation, list)
 			}
-			return report.Advice(c.OutOrStdout(), subject, list)
+			return report.Advice(c.OutOrStdout(), evaluation, list)
 		},
 	}
 	format = formatFlag(c, "text", "json")

@@ -271,17 +271,17 @@ func sweepCommand() *cobra.Command {
 					return usage("--from and --to can be −180 to 180")
 				}
 			}
-			rows, err := sweep(c, m, ends[0], ends[1], n)
+			samples, err := sweep(c, m, ends[0], ends[1], n)
 			if err != nil {
 				return err
 			}
 			switch w := c.OutOrStdout(); format.is {
 			case "csv":
-				return report.SweepCSV(w, rows)
+				return report.SweepCSV(w, samples)
 			case "json":
-				return report.SweepJSON(w, m, rows)
+				return report.SweepJSON(w, m, samples)
 			default:
-				return report.Sweep(w, m, rows)
+				return report.Sweep(w, m, samples)
 			}
 		},
 	}
@@ -293,25 +293,25 @@ func sweepCommand() *cobra.Command {
 }
 
 // sweep makes the rows of a sweep in pieces, telling how far it is if that takes over a second.
-func sweep(c *cobra.Command, m *steer.Model, from, to float64, n int) ([]steer.Row, error) {
+func sweep(c *cobra.Command, m *steer.Model, from, to float64, n int) ([]steer.Sample, error) {
 	const piece = 500
 	progress := newProgress(c.ErrOrStderr(), n)
 	defer progress.done()
 	at := func(i int) float64 { return from + (to-from)*float64(i)/float64(n-1) }
-	rows := make([]steer.Row, 0, n)
+	samples := make([]steer.Sample, 0, n)
 	for i := 0; i < n; i += piece {
 		k := min(piece, n-i)
 		more, err := m.Sweep(at(i), at(i+k-1), k)
 		if err != nil {
 			return nil, err
 		}
-		rows = append(rows, more...)
+		samples = append(samples, more...)
 		if err := c.Context().Err(); err != nil {
 			return nil, err
 		}
 		progress.at(i + k)
 	}
-	return rows, nil
+	return samples, nil
 }
 
 func setupCommand() *cobra.Command {

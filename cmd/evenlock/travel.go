@@ -40,7 +40,7 @@ The rig file needs a table [suspension].`,
 			if err != nil {
 				return err
 			}
-			m, err := steer.NewRiding(r)
+			m, err := steer.NewSuspended(r)
 			if errors.Is(err, steer.ErrNoSuspension) {
 				return withoutSuspension()
 			}

@@ -117,13 +117,13 @@ func TestClosedFormProgramAgrees(t *testing.T) {
 	if len(answers) != angles {
 		t.Fatalf("%d answers for %d angles", len(answers), angles)
 	}
-	stand := model(t, &r).Stand()
+	state := model(t, &r).NewState()
 	worst, lock := 0.0, 0.0
 	for _, a := range answers {
-		if err := stand.Turn(a.servo); err != nil {
+		if err := state.Turn(a.servo); err != nil {
 			t.Fatal(err)
 		}
-		left, right := stand.Road()
+		left, right := state.Road()
 		worst = math.Max(worst, math.Max(math.Abs(left-a.left), math.Abs(right-a.right)))
 		lock = math.Max(lock, math.Max(math.Abs(left), math.Abs(right)))
 	}
@@ -148,16 +148,16 @@ func sweep() []float64 {
 
 func TestSweepAllocatesNothing(t *testing.T) {
 	r := chain()
-	stand := model(t, &r).Stand()
+	state := model(t, &r).NewState()
 	var failed error
 	servo := sweep()
 	allocs := testing.AllocsPerRun(5, func() {
 		for _, angle := range servo {
-			if err := stand.Turn(angle); err != nil {
+			if err := state.Turn(angle); err != nil {
 				failed = err
 			}
-			stand.Road()
-			stand.Glance()
+			state.Road()
+			state.Snapshot()
 		}
 	})
 	if failed != nil {
@@ -171,11 +171,11 @@ func TestSweepAllocatesNothing(t *testing.T) {
 // against times a way through the sweep, and reports it as ratios to the two
 // reference programs. The three take turns, and the quickest turn of each
 // counts, so that what else the machine does matters little.
-func against(b *testing.B, through func(*steer.Stand, []float64) error) {
+func against(b *testing.B, through func(*steer.State, []float64) error) {
 	b.Helper()
 	const turns, sweeps = 7, 400
 	r := chain()
-	stand := model(b, &r).Stand()
+	state := model(b, &r).NewState()
 	chainProgram, solverProgram := compileC(b), compileSolver(b)
 	// To and fro, as a stick goes: a leap from end to end would be gone in strides.
 	servo := sweep()
@@ -183,7 +183,7 @@ func against(b *testing.B, through func(*steer.Stand, []float64) error) {
 	slices.Reverse(back)
 	servo = append(servo, back...)
 	run := func() {
-		if err := through(stand, servo); err != nil {
+		if err := through(state, servo); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -244,14 +244,14 @@ func constraintSolver(ctx context.Context, program string, r *oracle.Rig) (float
 
 // The results of the benchmarks, so that nothing that is timed can be left out.
 var (
-	roadSink   float64
-	glanceSink steer.Glance
+	roadSink     float64
+	snapshotSink steer.Snapshot
 )
 
 // BenchmarkRoadAngles is the servo's angle to both road angles and nothing else:
 // just what the C program does.
 func BenchmarkRoadAngles(b *testing.B) {
-	against(b, func(s *steer.Stand, servo []float64) error {
+	against(b, func(s *steer.State, servo []float64) error {
 		for _, angle := range servo {
 			if err := s.Turn(angle); err != nil {
 				return err
@@ -266,12 +266,12 @@ func BenchmarkRoadAngles(b *testing.B) {
 // BenchmarkRatesAndLinkAngles adds to the road angles their rates and the drag
 // link's angles at both ends. The C program still does the road angles alone.
 func BenchmarkRatesAndLinkAngles(b *testing.B) {
-	against(b, func(s *steer.Stand, servo []float64) error {
+	against(b, func(s *steer.State, servo []float64) error {
 		for _, angle := range servo {
 			if err := s.Turn(angle); err != nil {
 				return err
 			}
-			glanceSink = s.Glance()
+			snapshotSink = s.Snapshot()
 		}
 		return nil
 	})

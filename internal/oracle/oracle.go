@@ -8,8 +8,9 @@
 // [Rig.Pose] checks a fourth distance, which a mirror image does not keep.
 // Angles are read from the markers and spindle tips that come back.
 //
-// A [Riding] is a rig on its suspension, written down in the same way: the axle as points that keep their distances, arms by the distances
-// of a ball to two hinges, struts and racks as points on lines. What drives it, beside the servo, is how high two points are.
+// A [Suspended] is a rig on its suspension, written down in the same way: the axle as points that
+// keep their distances, arms by the distances of a ball to two hinges, struts and racks as points
+// on lines. What drives it, beside the servo, is how high two points are.
 package oracle
 
 import (

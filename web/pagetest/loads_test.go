@@ -41,26 +41,26 @@ func (b borne) agrees(t *testing.T, text string, tilt load.Tilt) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, err := steer.NewRiding(r)
+	m, err := steer.NewSuspended(r)
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := load.NewWatch(m, tilt)
+	w, err := load.NewProbe(m, tilt)
 	if err != nil {
 		t.Fatal(err)
 	}
-	h, err := w.At(b.Servo*math.Pi/180, steer.Ride{Left: b.RideLeft, Right: b.RideRight})
+	h, err := w.At(b.Servo*math.Pi/180, steer.WheelTravel{Left: b.RideLeft, Right: b.RideRight})
 	if err != nil {
 		t.Fatal(err)
 	}
-	ask := h.Row.Ask(h.Row.Harder())
+	ask := h.Sample.Ask(h.Sample.Harder())
 	for _, one := range []struct {
 		what      string
 		got, want float64
 	}{
 		{"torque", b.Torque, ask / load.NewtonMetre},
-		{"margin", b.Margin, h.Row.Margin},
-		{"margin on standing tyres", b.Standing, h.Row.Margin * ask / max(h.Row.Standing[load.ToLeft], h.Row.Standing[load.ToRight])},
+		{"margin", b.Margin, h.Sample.Margin},
+		{"margin on standing tyres", b.Standing, h.Sample.Margin * ask / max(h.Sample.Standing[load.ToLeft], h.Sample.Standing[load.ToRight])},
 		{"drag link", b.DragLink, h.Tensions[0]},
 		{"tie rod", b.TieRod, h.Tensions[1]},
 	} {

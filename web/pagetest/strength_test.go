@@ -68,11 +68,11 @@ func TestLoadsFollowTheStick(t *testing.T) {
 	for _, q := range r.Measurements() {
 		q.Q.Uncertainty = 0
 	}
-	m, err := steer.NewRiding(r)
+	m, err := steer.NewSuspended(r)
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := load.NewWatch(m, load.Tilt{})
+	w, err := load.NewProbe(m, load.Tilt{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -96,15 +96,15 @@ func TestLoadsFollowTheStick(t *testing.T) {
 				p.press(button)
 				p.until(fmt.Sprintf(`document.querySelector(".panel .rule").getAttribute("aria-valuenow") === %q`, map[string]string{"Full left": "-100", "Full right": "100", "Centre": "0"}[button]))
 				p.until(`new Promise((r) => requestAnimationFrame(() => requestAnimationFrame(() => r(true))))`)
-				here, err := w.At(p.pose(r.Name).Servo*math.Pi/180, steer.Ride{})
+				here, err := w.At(p.pose(r.Name).Servo*math.Pi/180, steer.WheelTravel{})
 				if err != nil {
 					t.Fatal(err)
 				}
-				ask := here.Row.Ask(here.Row.Harder()) / load.NewtonMetre
+				ask := here.Sample.Ask(here.Sample.Harder()) / load.NewtonMetre
 				for _, one := range []struct {
 					key       string
 					want, tol float64
-				}{{"load_torque", ask, 0.0051}, {"load_margin", here.Row.Margin, 0.0051}, {"load_drag_link", math.Abs(here.Tensions[0]), 0.51}, {"load_tie_rod", math.Abs(here.Tensions[1]), 0.51}} {
+				}{{"load_torque", ask, 0.0051}, {"load_margin", here.Sample.Margin, 0.0051}, {"load_drag_link", math.Abs(here.Tensions[0]), 0.51}, {"load_tie_rod", math.Abs(here.Tensions[1]), 0.51}} {
 					if got := number(one.key); math.Abs(got-one.want) > one.tol {
 						t.Errorf("%s: %s shows %v, want %v", button, one.key, got, one.want)
 					}

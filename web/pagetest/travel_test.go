@@ -61,15 +61,15 @@ func (p posed) agrees(t *testing.T, text string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, err := steer.NewRiding(r)
+	m, err := steer.NewSuspended(r)
 	if err != nil {
 		t.Fatal(err)
 	}
-	moved, still := m.Stand(), m.Stand()
+	moved, still := m.NewState(), m.NewState()
 	if err := still.Turn(p.Servo * degree); err != nil {
 		t.Fatal(err)
 	}
-	if err := moved.Move(p.Servo*degree, steer.Ride{Left: p.RideLeft, Right: p.RideRight}); err != nil {
+	if err := moved.Move(p.Servo*degree, steer.WheelTravel{Left: p.RideLeft, Right: p.RideRight}); err != nil {
 		t.Fatal(err)
 	}
 	left, right := moved.Road()

@@ -6,7 +6,7 @@ import (
 	"strconv"
 )
 
-// Form tells the kinds of Piece apart.
+// Form tells the kinds of Fragment apart.
 type Form int
 
 const (
@@ -24,9 +24,9 @@ const (
 	Choice
 )
 
-// Piece is a part of an attribute or a text: words, or a number from the slice that
+// Fragment is a part of an attribute or a text: words, or a number from the slice that
 // [Scene.Fill] fills.
-type Piece struct {
+type Fragment struct {
 	Form   Form
 	Text   string
 	At     int
@@ -34,16 +34,18 @@ type Piece struct {
 	Words  []string
 }
 
-func text(s string) Piece               { return Piece{Text: s} }
-func number(at int) Piece               { return Piece{Form: Coordinate, At: at} }
-func side(at, digits int) Piece         { return Piece{Form: Side, At: at, Digits: digits, Words: sideWords} }
-func size(at, digits int) Piece         { return Piece{Form: Size, At: at, Digits: digits} }
-func choice(at int, of ...string) Piece { return Piece{Form: Choice, At: at, Words: of} }
+func text(s string) Fragment { return Fragment{Text: s} }
+func number(at int) Fragment { return Fragment{Form: Coordinate, At: at} }
+func side(at, digits int) Fragment {
+	return Fragment{Form: Side, At: at, Digits: digits, Words: sideWords}
+}
+func size(at, digits int) Fragment         { return Fragment{Form: Size, At: at, Digits: digits} }
+func choice(at int, of ...string) Fragment { return Fragment{Form: Choice, At: at, Words: of} }
 
 var sideWords = []string{" right", "", " left"}
 
-// Append appends the piece, made of numbers, to dst.
-func (p Piece) Append(dst []byte, numbers []float64) []byte {
+// Append appends the fragment, made of numbers, to dst.
+func (p Fragment) Append(dst []byte, numbers []float64) []byte {
 	if p.Form == Words {
 		return append(dst, p.Text...)
 	}
@@ -85,9 +87,9 @@ func appendRounded(dst []byte, x float64, digits int, short bool) []byte {
 	return strconv.AppendFloat(dst, r, 'f', digits, 64)
 }
 
-// MarshalJSON writes the piece the way that the page's script reads it: a string, a
+// MarshalJSON writes the fragment the way that the page's script reads it: a string, a
 // number's place, or an object; see package engine.
-func (p Piece) MarshalJSON() ([]byte, error) {
+func (p Fragment) MarshalJSON() ([]byte, error) {
 	type rounded struct {
 		At     int      `json:"at"`
 		Digits int      `json:"digits"`

@@ -15,8 +15,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// rider is a rig on its suspension: a starter, or the trail truck.
-func rider(t testing.TB, name string) *steer.Model {
+// suspended is a rig on its suspension: a starter, or the trail truck.
+func suspended(t testing.TB, name string) *steer.Model {
 	t.Helper()
 	text, err := os.ReadFile(filepath.Join("..", "examples", name+".toml"))
 	for _, s := range rig.Starters() {
@@ -31,25 +31,25 @@ func rider(t testing.TB, name string) *steer.Model {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, err := steer.NewRiding(r)
+	m, err := steer.NewSuspended(r)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return m
 }
 
-func ridden(t testing.TB, m *steer.Model, servo float64, ride steer.Ride) (*draw.Scene, *steer.Stand, []float64) {
+func ridden(t testing.TB, m *steer.Model, servo float64, travel steer.WheelTravel) (*draw.Scene, *steer.State, []float64) {
 	t.Helper()
 	s := draw.New(m, limitWords)
-	stand := m.Stand()
-	if err := stand.Move(servo, ride); err != nil {
+	state := m.NewState()
+	if err := state.Move(servo, travel); err != nil {
 		t.Fatal(err)
 	}
-	v := stand.Values()
+	v := state.Values()
 	numbers := make([]float64, s.Length)
-	s.Guide([]draw.NoSteer{{Through: r3.Vec{Y: 30, Z: 20}, Dir: r3.Unit(r3.Vec{Y: 1, Z: 0.2}), At: r3.Vec{Y: 20, Z: 18}, Whole: true}})
-	s.Fill(numbers, draw.Posed{Model: m, Stand: stand}, &v, nil, draw.Limit{})
-	return s, stand, numbers
+	s.Guide([]draw.ZeroSteerLine{{Through: r3.Vec{Y: 30, Z: 20}, Dir: r3.Unit(r3.Vec{Y: 1, Z: 0.2}), At: r3.Vec{Y: 20, Z: 18}, Whole: true}})
+	s.Fill(numbers, draw.Posed{Model: m, State: state}, &v, nil, draw.Limit{})
+	return s, state, numbers
 }
 
 // Run with -update to write the golden files anew, and look at them.
@@ -57,14 +57,14 @@ func TestFileOfARigOnItsSuspensionIsAsItWas(t *testing.T) {
 	for _, test := range []struct {
 		name  string
 		servo float64
-		ride  steer.Ride
+		ride  steer.WheelTravel
 	}{
-		{"trail-truck", 15 * degree, steer.Ride{Left: 20, Right: -14}},
-		{"centre-crank", -10 * degree, steer.Ride{Left: -8, Right: 9}},
-		{"rack", 10 * degree, steer.Ride{Left: 10, Right: 10}},
+		{"trail-truck", 15 * degree, steer.WheelTravel{Left: 20, Right: -14}},
+		{"centre-crank", -10 * degree, steer.WheelTravel{Left: -8, Right: 9}},
+		{"rack", 10 * degree, steer.WheelTravel{Left: 10, Right: 10}},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			s, _, numbers := ridden(t, rider(t, test.name), test.servo, test.ride)
+			s, _, numbers := ridden(t, suspended(t, test.name), test.servo, test.ride)
 			var b bytes.Buffer
 			if err := draw.SVG(&b, s, numbers, draw.Options{Title: test.name}); err != nil {
 				t.Fatal(err)
@@ -102,10 +102,10 @@ func at(t *testing.T, s *draw.Scene, numbers []float64, v draw.View, part string
 }
 
 func TestLinksAndPartsAreDrawnWhereTheirBodiesAre(t *testing.T) {
-	m := rider(t, "trail-truck")
-	ride := steer.Ride{Left: 20, Right: -14}
-	s, stand, numbers := ridden(t, m, 0, ride)
-	pose, k := stand.Pose(), m.Mechanism()
+	m := suspended(t, "trail-truck")
+	travel := steer.WheelTravel{Left: 20, Right: -14}
+	s, state, numbers := ridden(t, m, 0, travel)
+	pose, k := state.Pose(), m.Mechanism()
 	near := func(what string, got []float64, v draw.View, want r3.Vec) {
 		t.Helper()
 		if u, w := v.Flat(want); math.Hypot(got[0]-u, got[1]-w) > 1e-9 {
@@ -144,11 +144,11 @@ func TestLinksAndPartsAreDrawnWhereTheirBodiesAre(t *testing.T) {
 	}
 }
 
-func TestFillingARidingSceneAllocatesNothing(t *testing.T) {
-	m := rider(t, "trail-truck")
-	s, stand, numbers := ridden(t, m, 0, steer.Ride{Left: 5})
-	v := stand.Values()
-	if n := testing.AllocsPerRun(20, func() { s.Fill(numbers, draw.Posed{Model: m, Stand: stand}, &v, nil, draw.Limit{}) }); n != 0 {
+func TestFillingASuspendedSceneAllocatesNothing(t *testing.T) {
+	m := suspended(t, "trail-truck")
+	s, state, numbers := ridden(t, m, 0, steer.WheelTravel{Left: 5})
+	v := state.Values()
+	if n := testing.AllocsPerRun(20, func() { s.Fill(numbers, draw.Posed{Model: m, State: state}, &v, nil, draw.Limit{}) }); n != 0 {
 		t.Errorf("%v allocations", n)
 	}
 }

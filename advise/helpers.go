@@ -68,16 +68,16 @@ func again(m *steer.Model, r steer.Result) string {
 	return shares[0].Measure.Words()
 }
 
-// unsure is the piece on a figure within its uncertainty.
-func unsure(m *steer.Model, key, sentence string, r steer.Result, words string) []Piece {
-	return []Piece{{
+// unsure is the finding on a figure within its uncertainty.
+func unsure(m *steer.Model, key, sentence string, r steer.Result, words string) []Finding {
+	return []Finding{{
 		Key: key, Kind: Unsure, Figures: []Figure{angleOf(words, r)},
 		Sentence: sentence + ", which is within its uncertainty: nothing is to be done by it. The uncertainty comes mostly from the " + again(m, r) + ".",
 	}}
 }
 
 // adjusted builds a rig with its horn turned, set up otherwise as in the plan.
-func (s *Subject) adjusted(r *rig.Rig, hornTurn, centre float64) (*steer.Model, error) {
+func (s *Evaluation) adjusted(r *rig.Rig, hornTurn, centre float64) (*steer.Model, error) {
 	a := rig.Adjustment{HornTurn: hornTurn, Straighten: true, Centre: centre}
 	if want := s.Rig.Want.Toe; want.Given {
 		a.Toe = &want.Value
@@ -86,10 +86,10 @@ func (s *Subject) adjusted(r *rig.Rig, hornTurn, centre float64) (*steer.Model, 
 }
 
 // placed is the turn of the horn to the plan's place on the spline.
-func (s *Subject) placed() float64 { return s.Plan.Horn.Turn.Value - s.Plan.Horn.LeftOver }
+func (s *Evaluation) placed() float64 { return s.Plan.Horn.Turn.Value - s.Plan.Horn.LeftOver }
 
 // squared builds a rig with its horn exactly square to the link, as spline and subtrim make it.
-func (s *Subject) squared(r *rig.Rig) (*steer.Model, error) {
+func (s *Evaluation) squared(r *rig.Rig) (*steer.Model, error) {
 	m, err := s.adjusted(r, 0, 0)
 	if err != nil {
 		return nil, err
@@ -100,7 +100,7 @@ func (s *Subject) squared(r *rig.Rig) (*steer.Model, error) {
 
 // unlike returns by how much the inner wheel is turned further to the left than to the right at equal servo angles from
 // the centre.
-func (s *Subject) unlike(m *steer.Model, turn float64) (steer.Result, error) {
+func (s *Evaluation) unlike(m *steer.Model, turn float64) (steer.Result, error) {
 	left, err := m.At(steer.RoadLeft, m.Centre()+s.ToLeft*turn)
 	if err != nil {
 		return left, err
@@ -119,7 +119,7 @@ type pair struct {
 }
 
 // compared compares two models; ok is false if they hardly move.
-func (s *Subject) compared(a, b *steer.Model) (p pair, ok bool) {
+func (s *Evaluation) compared(a, b *steer.Model) (p pair, ok bool) {
 	for p.turn = s.Turn; p.turn > degree; p.turn *= 0.9 {
 		var err error
 		if p.before, err = s.unlike(a, p.turn); err != nil {
@@ -146,16 +146,16 @@ func (p *pair) change(words string) *Change {
 	return &Change{words, angleOf(p.words(), p.before), angleOf(p.words(), p.after), nil}
 }
 
-// doubt takes the proposal out of a piece whose gain is within its uncertainty.
-func (p *pair) doubt(piece *Piece) {
-	if piece.Kind == Do && p.gain <= p.spread {
-		piece.Kind, piece.Change = Unsure, nil
-		piece.Sentence += " That gain is within its uncertainty of " + deg(p.spread) + ", so leave it."
+// doubt takes the proposal out of a finding whose gain is within its uncertainty.
+func (p *pair) doubt(finding *Finding) {
+	if finding.Kind == Do && p.gain <= p.spread {
+		finding.Kind, finding.Change = Unsure, nil
+		finding.Sentence += " That gain is within its uncertainty of " + deg(p.spread) + ", so leave it."
 	}
 }
 
 // edited returns the exact rig with a key of its file set to a value.
-func (s *Subject) edited(key, value string) (*rig.Rig, error) {
+func (s *Evaluation) edited(key, value string) (*rig.Rig, error) {
 	var text bytes.Buffer
 	if err := rig.Write(&text, s.Exact); err != nil {
 		return nil, err
@@ -172,13 +172,13 @@ func (s *Subject) edited(key, value string) (*rig.Rig, error) {
 }
 
 // withHole returns the exact rig with its horn's ball in another hole, the same way from the shaft.
-func (s *Subject) withHole(hole float64) *rig.Rig {
+func (s *Evaluation) withHole(hole float64) *rig.Rig {
 	return s.Exact.WithHole(s.Plan.Before.Geometry, hole)
 }
 
 // holeSet are the values that put the horn's ball into another hole; nil if the file has the drag link's length, which would
 // have to go with it.
-func (s *Subject) holeSet(hole float64) []rig.Setting {
+func (s *Evaluation) holeSet(hole float64) []rig.Setting {
 	switch {
 	case s.Rig.DragLink.Length.Given:
 		return nil
@@ -201,7 +201,7 @@ func millimetres(v float64) string {
 const sameHole = 0.25
 
 // otherHoles are those of the horn that are longer or shorter than the one in use, the nearest first.
-func (s *Subject) otherHoles(longer bool) []float64 {
+func (s *Evaluation) otherHoles(longer bool) []float64 {
 	g := s.Plan.Before.Geometry
 	use := r3.Norm(r3.Sub(g.HornBall, g.HornFoot))
 	var all []float64
@@ -238,7 +238,7 @@ func swing(from, to r3.Vec) string {
 }
 
 // innerAt returns the inner wheel's angle to the side of an end, at a servo angle of the rig as set up.
-func (s *Subject) innerAt(e *setup.End, servo steer.Result) (steer.Result, error) {
+func (s *Evaluation) innerAt(e *setup.End, servo steer.Result) (steer.Result, error) {
 	if e.Side == radio.SideRight {
 		return s.Plan.After.AtSolved(steer.RoadRight, servo, -1)
 	}

@@ -14,30 +14,30 @@ import (
 	"evenlock/steer"
 )
 
-// ridden is a riding rig with the constraint program's answers.
+// ridden is a suspended rig with the constraint program's answers.
 type ridden struct {
-	rig    Riding
-	points *ridingPoints
+	rig    Suspended
+	points *suspendedPoints
 	// ways go from ride height to a random place each.
 	ways [][]answered
 }
 
 // answered is a pose with where the constraint program has the points.
 type answered struct {
-	RidingPose
+	SuspendedPose
 	at map[string]r3.Vec
 }
 
 const (
-	// rideSteps are the poses on each of rideWays ways from ride height to a random place.
-	rideSteps, rideWays = 16, 3
+	// travelSteps are the poses on each of travelWays ways from ride height to a random place.
+	travelSteps, travelWays = 16, 3
 	// Somewhere within these they go.
 	farthestTurn, farthestRise = 25 * degree, 10.0
 )
 
 // rides returns count random rigs with their answers. A way ends where the constraint program finds no pose, or where a wheel turns in a step
 // as only near a dead point, or past 75°: beyond lies a dead point.
-func rides(tb testing.TB, program string, c Carrier, count int) []ridden {
+func travels(tb testing.TB, program string, c Carrier, count int) []ridden {
 	tb.Helper()
 	rng := rand.New(rand.NewPCG(23, uint64(c)))
 	var all []ridden
@@ -46,17 +46,17 @@ func rides(tb testing.TB, program string, c Carrier, count int) []ridden {
 		if tries > 4*count {
 			tb.Fatalf("only %d of %d random rigs ride", len(all), tries)
 		}
-		one := ridden{rig: RandomRiding(rng, c)}
+		one := ridden{rig: RandomSuspended(rng, c)}
 		one.points = one.rig.points()
-		var ways [][]RidingPose
+		var ways [][]SuspendedPose
 		input := one.points.script
-		for range rideWays {
-			to := RidingPose{between(rng, -farthestTurn, farthestTurn), between(rng, -farthestRise, farthestRise), between(rng, -farthestRise, farthestRise)}
+		for range travelWays {
+			to := SuspendedPose{between(rng, -farthestTurn, farthestTurn), between(rng, -farthestRise, farthestRise), between(rng, -farthestRise, farthestRise)}
 			input.add("start")
-			var way []RidingPose
-			for k := range rideSteps + 1 {
-				part := float64(k) / rideSteps
-				way = append(way, RidingPose{part * to.Angle, part * to.Left, part * to.Right})
+			var way []SuspendedPose
+			for k := range travelSteps + 1 {
+				part := float64(k) / travelSteps
+				way = append(way, SuspendedPose{part * to.Angle, part * to.Left, part * to.Right})
 				input.add("pose %.17g %.17g %.17g", way[k].Angle, way[k].Left, way[k].Right)
 			}
 			ways = append(ways, way)
@@ -69,7 +69,7 @@ func rides(tb testing.TB, program string, c Carrier, count int) []ridden {
 		for w, way := range ways {
 			var known []answered
 			for k, pose := range way {
-				at, misfit, err := one.points.read(answers[w*(rideSteps+1)+k])
+				at, misfit, err := one.points.read(answers[w*(travelSteps+1)+k])
 				if errors.Is(err, ErrNoPose) {
 					break
 				}
@@ -85,7 +85,7 @@ func rides(tb testing.TB, program string, c Carrier, count int) []ridden {
 			one.ways = append(one.ways, known)
 			poses += len(known)
 		}
-		if poses > rideWays*(rideSteps+1)*2/3 {
+		if poses > travelWays*(travelSteps+1)*2/3 {
 			all = append(all, one)
 		}
 	}
@@ -97,8 +97,8 @@ func rides(tb testing.TB, program string, c Carrier, count int) []ridden {
 }
 
 // turns tells whether a wheel turns five times as fast as the servo does at most, or has turned far from home.
-func (p *ridingPoints) turns(home, from, to map[string]r3.Vec) bool {
-	const most, far = 5 * farthestTurn / rideSteps, 75 * degree
+func (p *suspendedPoints) turns(home, from, to map[string]r3.Vec) bool {
+	const most, far = 5 * farthestTurn / travelSteps, 75 * degree
 	for _, f := range []*frame{&p.left, &p.right} {
 		now := f.spindle(to)
 		if apart(now, f.spindle(from)) > most || apart(now, f.spindle(home)) > far {
@@ -110,22 +110,23 @@ func (p *ridingPoints) turns(home, from, to map[string]r3.Vec) bool {
 
 func apart(a, b r3.Vec) float64 { return math.Atan2(r3.Norm(r3.Cross(a, b)), r3.Dot(a, b)) }
 
-// readRiding takes the rig as a builder's would come.
-func readRiding(r *Riding) (*steer.Model, error) {
+// readSuspended takes the rig as a builder's would come.
+func readSuspended(r *Suspended) (*steer.Model, error) {
 	file, err := rig.Read(strings.NewReader(r.File()), "random rig")
 	if err != nil {
 		return nil, err
 	}
-	return steer.NewRiding(file)
+	return steer.NewSuspended(file)
 }
 
-// compareRiding moves the stand through the poses and returns how far it is from the answers in any ball and road angle.
-func compareRiding(s *steer.Stand, m *steer.Model, one *ridden, poses []answered) (disagreement, error) {
+// compareSuspended moves the state through the poses and returns how far it is from the answers in
+// any ball and road angle.
+func compareSuspended(s *steer.State, m *steer.Model, one *ridden, poses []answered) (disagreement, error) {
 	var worst disagreement
 	k := m.Mechanism()
 	for _, pose := range poses {
 		at := pose.at
-		if err := s.Move(pose.Angle, steer.Ride{Left: pose.Left, Right: pose.Right}); err != nil {
+		if err := s.Move(pose.Angle, steer.WheelTravel{Left: pose.Left, Right: pose.Right}); err != nil {
 			return worst, err
 		}
 		p := s.Pose()
@@ -135,8 +136,8 @@ func compareRiding(s *steer.Stand, m *steer.Model, one *ridden, poses []answered
 		place(k.HornBall, "horn")
 		place(k.LeftTie, "leftTie")
 		place(k.RightTie, "rightTie")
-		place(k.RideLeft, one.points.riseL)
-		place(k.RideRight, one.points.riseR)
+		place(k.TravelLeft, one.points.riseL)
+		place(k.TravelRight, one.points.riseR)
 		for j, l := range k.Links {
 			place(l.Axle, "axle"+string(rune('0'+j)))
 		}
@@ -163,7 +164,7 @@ func compareRiding(s *steer.Stand, m *steer.Model, one *ridden, poses []answered
 
 // TestRidesAgreeWithConstraintSolver compares random rigs on their suspension with libslvs, and shows that the same comparison finds a
 // drag link that is wrong by a ten-thousandth of a millimetre, and a hinge or an end of a link that is in a place wrong by a hundredth.
-func TestRidesAgreeWithConstraintSolver(t *testing.T) {
+func TestTravelAgreesWithConstraintSolver(t *testing.T) {
 	program := compile(t)
 	for c := range carriers {
 		t.Run(c.String(), func(t *testing.T) {
@@ -174,13 +175,13 @@ func TestRidesAgreeWithConstraintSolver(t *testing.T) {
 			}
 			var worst disagreement
 			poses, around := 0, 0
-			for i, one := range rides(t, program, c, rigs) {
-				m, err := readRiding(&one.rig)
+			for i, one := range travels(t, program, c, rigs) {
+				m, err := readSuspended(&one.rig)
 				if err != nil {
 					t.Fatalf("rig %d: %v", i, err)
 				}
 				for w, way := range one.ways {
-					d, err := compareRiding(m.Stand(), m, &one, way)
+					d, err := compareSuspended(m.NewState(), m, &one, way)
 					if d.tooMuch() {
 						t.Errorf("rig %d, way %d: the programs disagree by %v", i, w, d)
 					}
@@ -192,29 +193,29 @@ func TestRidesAgreeWithConstraintSolver(t *testing.T) {
 					// The branch must hold over any jump as well. Each move is with the servo held and then with the wheels held, and on that
 					// corner a rod may not follow though it does at both ends.
 					for _, pose := range way {
-						d, err := compareRiding(m.Stand(), m, &one, []answered{pose})
+						d, err := compareSuspended(m.NewState(), m, &one, []answered{pose})
 						if err != nil {
 							around++
 						}
 						if d.tooMuch() {
-							t.Errorf("rig %d: jumping to %+v, the programs disagree by %v", i, pose.RidingPose, d)
+							t.Errorf("rig %d: jumping to %+v, the programs disagree by %v", i, pose.SuspendedPose, d)
 						}
 					}
 				}
-				for name, change := range map[string]func(*Riding){
-					"drag link": func(r *Riding) { r.DragLength += 1e-4 },
-					"carrier": func(r *Riding) {
+				for name, change := range map[string]func(*Suspended){
+					"drag link": func(r *Suspended) { r.DragLength += 1e-4 },
+					"carrier": func(r *Suspended) {
 						r.Links[3][0].Y += 1e-2
 						r.LeftArms.LowerFront.Z += 1e-2
 					},
 				} {
 					wrong := one.rig
 					change(&wrong)
-					m, err := readRiding(&wrong)
+					m, err := readSuspended(&wrong)
 					if err != nil {
 						t.Fatalf("rig %d, %s changed: %v", i, name, err)
 					}
-					if d, err := compareRiding(m.Stand(), m, &one, one.ways[0]); err == nil && !d.tooMuch() {
+					if d, err := compareSuspended(m.NewState(), m, &one, one.ways[0]); err == nil && !d.tooMuch() {
 						t.Errorf("rig %d: a %s that is slightly wrong goes unnoticed: %v", i, name, d)
 					}
 				}

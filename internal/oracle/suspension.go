@@ -10,7 +10,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Carrier is what carries the steered wheels of a [Riding].
+// Carrier is what carries the steered wheels of a [Suspended].
 type Carrier int
 
 // The carriers: a solid axle on four rods, two arms to each wheel with a tie rod between the knuckles, and an arm and a strut to each wheel with a
@@ -32,8 +32,9 @@ type Arms struct {
 	LowerFront, LowerRear, UpperFront, UpperRear, Mount r3.Vec
 }
 
-// Riding is a steering rig on its suspension, at ride height. Of its Rig, the layout says what the drag link pulls, but for a rack.
-type Riding struct {
+// Suspended is a steering rig on its suspension, at ride height. Of its Rig, the layout says what
+// the drag link pulls, but for a rack.
+type Suspended struct {
 	Rig
 	Carrier Carrier
 	// Links are the four rods of a solid axle, from the chassis to the axle.
@@ -47,14 +48,14 @@ type Riding struct {
 	LeftLength, RightLength float64
 }
 
-// RandomRiding returns a rig that fits together at ride height. The figures are invented, of the size that scale vehicles have. How far
-// it rides is left to chance.
-func RandomRiding(rng *rand.Rand, c Carrier) Riding {
+// RandomSuspended returns a rig that fits together at ride height. The figures are invented, of the
+// size that scale vehicles have. How far it rides is left to chance.
+func RandomSuspended(rng *rand.Rand, c Carrier) Suspended {
 	layout := ToLeft
 	if c == FourLinks {
 		layout = Layout(rng.IntN(int(layouts)))
 	}
-	r := Riding{Rig: Random(rng, layout), Carrier: c}
+	r := Suspended{Rig: Random(rng, layout), Carrier: c}
 	off := func(most float64) float64 { return between(rng, -most, most) }
 	switch c {
 	case FourLinks:
@@ -88,7 +89,7 @@ func RandomRiding(rng *rand.Rand, c Carrier) Riding {
 }
 
 // rack puts a rack between the knuckles, with its rods, and the drag link beside it.
-func (r *Riding) rack(rng *rand.Rand, off func(float64) float64) {
+func (r *Suspended) rack(rng *rand.Rand, off func(float64) float64) {
 	r.Slides = askew(rng, r3.Vec{Y: 1}, 0.1)
 	middle := r3.Scale(0.5, r3.Add(r.Left.Tie, r.Right.Tie))
 	place := func(along float64) r3.Vec {
@@ -106,7 +107,7 @@ func (r *Riding) rack(rng *rand.Rand, off func(float64) float64) {
 
 // File returns the text of a rig file that says what the rig is. Kingpins are given by two points, those of a strut by the lower ball and
 // the strut's mount.
-func (r *Riding) File() string {
+func (r *Suspended) File() string {
 	var s script
 	s.add("format = 1\nname = %q", r.Carrier.String()+" (invented)")
 	s.add("[vehicle]\nwheelbase = 300")
@@ -165,14 +166,14 @@ func (r *Riding) File() string {
 	return string(s)
 }
 
-// RidingPose is where the servo and the wheels are to go: radians, and mm above ride height.
-type RidingPose struct{ Angle, Left, Right float64 }
+// SuspendedPose is where the servo and the wheels are to go: radians, and mm above ride height.
+type SuspendedPose struct{ Angle, Left, Right float64 }
 
 // wheelOut is how far a wheel's middle is from the middle of its knuckle, along the spindle.
 const wheelOut = 20.0
 
-// ridingPoints are a riding rig as points: bodies are those that keep all their distances.
-type ridingPoints struct {
+// suspendedPoints are a suspended rig as points: bodies are those that keep all their distances.
+type suspendedPoints struct {
 	script
 	fixed        map[string]r3.Vec
 	found        []string // in the order of the answers
@@ -184,18 +185,18 @@ type ridingPoints struct {
 	riseL, riseR string
 }
 
-func (p *ridingPoints) still(n named) {
+func (p *suspendedPoints) still(n named) {
 	p.point("fixed", n)
 	p.fixed[n.name] = n.at
 }
 
-func (p *ridingPoints) free(n named) {
+func (p *suspendedPoints) free(n named) {
 	p.point("free", n)
 	p.found = append(p.found, n.name)
 }
 
 // all distances of four points hold them to one another but for a mirror image.
-func (p *ridingPoints) reference(points []named) {
+func (p *suspendedPoints) reference(points []named) {
 	for i, a := range points {
 		for _, b := range points[:i] {
 			p.apart(a, b)
@@ -204,8 +205,8 @@ func (p *ridingPoints) reference(points []named) {
 }
 
 // points writes the rig down for the constraint program.
-func (r *Riding) points() *ridingPoints {
-	p := &ridingPoints{fixed: map[string]r3.Vec{}, leftTop: "leftTop", rightTop: "rightTop", riseL: "leftBottom", riseR: "rightBottom"}
+func (r *Suspended) points() *suspendedPoints {
+	p := &suspendedPoints{fixed: map[string]r3.Vec{}, leftTop: "leftTop", rightTop: "rightTop", riseL: "leftBottom", riseR: "rightBottom"}
 	rack := r.Carrier == StrutAndRack
 	p.left, p.right = r.Left.frame("left", r.Layout == ToLeft && !rack), r.Right.frame("right", r.Layout == ToRight && !rack)
 	p.add("rig")
@@ -330,14 +331,14 @@ func (r *Riding) points() *ridingPoints {
 	return p
 }
 
-func (p *ridingPoints) line(name, from, to string) {
+func (p *suspendedPoints) line(name, from, to string) {
 	p.add("line %s %s %s", name, from, to)
 	p.lines = append(p.lines, [3]string{name, from, to})
 }
 
 // read reads one answer into points by name, with the misfit: the greatest error in mm of any distance within a body and of any point
 // that is to be on a line. A mirror image would show in it.
-func (p *ridingPoints) read(answer string) (at map[string]r3.Vec, misfit float64, err error) {
+func (p *suspendedPoints) read(answer string) (at map[string]r3.Vec, misfit float64, err error) {
 	fields := strings.Fields(answer)
 	if len(fields) == 0 || fields[0] != "ok" {
 		return nil, 0, fmt.Errorf("%w: %s", ErrNoPose, answer)

@@ -69,8 +69,8 @@ func (s *Scene) things(v View, parts []rig.PartGeometry) {
 func (s *Scene) barThing(v View, i int, parts []rig.PartGeometry) {
 	at := s.Length
 	// Points 0 to 3, then the radius.
-	half := func(point int) []Piece {
-		return []Piece{
+	half := func(point int) []Fragment {
+		return []Fragment{
 			text("A"), number(at + 8), text(" "), number(at + 8), text(" 0 0 1 "), number(at + 2*point), text(" "), number(at + 2*point + 1),
 		}
 	}
@@ -144,9 +144,9 @@ func (t *thing) outline(v View, dst []float64) {
 	}
 }
 
-// NoSteer is a line, seen from the front, on which an end of a rod would give no bump steer for small travel, and the place at which it
-// would give none for all of it.
-type NoSteer struct {
+// ZeroSteerLine is a line, seen from the front, on which an end of a rod would give no bump steer
+// for small travel, and the place at which it would give none for all of it.
+type ZeroSteerLine struct {
 	Through, Dir r3.Vec
 	At           r3.Vec
 	// Whole is whether there is such a place.
@@ -157,7 +157,7 @@ type NoSteer struct {
 const lines = 2
 
 // Guide says which lines the next fillings show; nil for none. The slice is read when filling.
-func (s *Scene) Guide(all []NoSteer) { s.guides = all }
+func (s *Scene) Guide(all []ZeroSteerLine) { s.guides = all }
 
 // Sizes of the lines and of the cross at their place, in mm.
 const (

@@ -48,9 +48,9 @@ type SecondGeometry struct {
 	Length, Follows float64
 }
 
-// MiddleRods returns the rods from a centre crank or a rack to the left and the right knuckle, with the key of the table
-// that they are in; nil and "" if there is neither.
-func (r *Rig) MiddleRods() (left, right *Rod, table string) {
+// CentreRods returns the rods from a centre crank or a rack to the left and the right knuckle, with
+// the key of the table that they are in; nil and "" if there is neither.
+func (r *Rig) CentreRods() (left, right *Rod, table string) {
 	switch {
 	case r.Crank != nil:
 		return &r.Crank.LeftRod, &r.Crank.RightRod, "crank"

@@ -8,7 +8,7 @@ import (
 )
 
 // A frame of the drawing as the suspension moves, at two places of the stick: near the middle, and well to one side.
-func BenchmarkRide(b *testing.B) {
+func BenchmarkTravel(b *testing.B) {
 	text, err := os.ReadFile("../examples/trail-truck.toml")
 	if err != nil {
 		b.Fatal(err)

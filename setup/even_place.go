@@ -10,8 +10,8 @@ import (
 	"gonum.org/v1/gonum/interp"
 )
 
-// Evener is a place of the horn that steers more evenly than the one nearest square.
-type Evener struct {
+// EvenPlace is a place of the horn that steers more evenly than the one nearest square.
+type EvenPlace struct {
 	// Places is how many places of the spline further it is, counter-clockwise positive, and Turn the angle.
 	Places int
 	Turn   float64
@@ -20,10 +20,10 @@ type Evener struct {
 	Path float64
 }
 
-// lookForEvener looks at the places of the horn around the square one, and notes the one that
+// lookForEvenPlace looks at the places of the horn around the square one, and notes the one that
 // steers most evenly if that is much better. Square at the horn alone is not always the most even: the
 // far arm has its say.
-func (p *Plan) lookForEvener(r *rig.Rig, toLeft float64) {
+func (p *Plan) lookForEvenPlace(r *rig.Rig, toLeft float64) {
 	if !p.Horn.Known {
 		return
 	}
@@ -47,7 +47,7 @@ func (p *Plan) lookForEvener(r *rig.Rig, toLeft float64) {
 	if bestAt == 0 || best > 0.7*p.EvenAfter.Path || p.EvenAfter.Path < 0.02 {
 		return
 	}
-	p.Evener = &Evener{bestAt, float64(bestAt) * p.Horn.Step, best}
+	p.EvenPlace = &EvenPlace{bestAt, float64(bestAt) * p.Horn.Step, best}
 	way := "counter-clockwise"
 	if bestAt < 0 {
 		way = "clockwise"
@@ -81,7 +81,7 @@ func unevenness(m *steer.Model, toLeft, full float64) (float64, bool) {
 // through poses 2° apart; false if the linkage does not get there.
 func lookTo(m *steer.Model, direction, want float64) (at [9]float64, ok bool) {
 	const step = 2 * degree
-	s := m.Stand()
+	s := m.NewState()
 	var way, curvature []float64
 	for i := range 45 {
 		x := float64(i) * step

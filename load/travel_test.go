@@ -12,10 +12,11 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// On a ride as at ride height the servo's torque times its turning is the wheels' moments times theirs.
-func TestServoTorqueIsVirtualWorkOnTheRide(t *testing.T) {
+// On a wheel travel as at ride height the servo's torque times its turning is the wheels' moments
+// times theirs.
+func TestServoTorqueIsVirtualWorkOverTheTravel(t *testing.T) {
 	for _, name := range []string{"chassis", "centre-crank", "rack"} {
-		m, err := steer.NewRiding(rigtest.Starter(t, name))
+		m, err := steer.NewSuspended(rigtest.Starter(t, name))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -23,8 +24,8 @@ func TestServoTorqueIsVirtualWorkOnTheRide(t *testing.T) {
 		push := func(w *load.Wheel) load.Ask {
 			return load.Ask{Contacts: []load.Contact{{At: r3.Add(w.Centre, r3.Vec{X: 20, Z: -30}), Force: r3.Vec{X: -9, Y: 3, Z: 14}}}}
 		}
-		for _, ride := range []steer.Ride{{}, {Left: 8, Right: 8}, {Left: 7, Right: -6}} {
-			if err := b.Ride(ride); err != nil {
+		for _, travel := range []steer.WheelTravel{{}, {Left: 8, Right: 8}, {Left: 7, Right: -6}} {
+			if err := b.Travel(travel); err != nil {
 				t.Fatal(err)
 			}
 			for _, servo := range []float64{-0.4, 0, 0.3} {
@@ -32,9 +33,9 @@ func TestServoTorqueIsVirtualWorkOnTheRide(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				rate := rateOfTurn(t, m, servo, ride)
+				rate := rateOfTurn(t, m, servo, travel)
 				if got, want := s.Torque, -s.AskLeft*rate; math.Abs(got-want) > 1e-5*math.Abs(want) {
-					t.Errorf("%s at %v, servo %v: torque %v, by virtual work %v", name, ride, servo, got, want)
+					t.Errorf("%s at %v, servo %v: torque %v, by virtual work %v", name, travel, servo, got, want)
 				}
 			}
 		}
@@ -79,13 +80,13 @@ follows = 1
 }
 
 // rateOfTurn is the left knuckle's turn per turn of the servo, by differences.
-func rateOfTurn(t *testing.T, m *steer.Model, servo float64, ride steer.Ride) float64 {
+func rateOfTurn(t *testing.T, m *steer.Model, servo float64, travel steer.WheelTravel) float64 {
 	t.Helper()
 	const step = 1e-5
 	var turn [2]float64
 	for i, by := range []float64{step, -step} {
-		s := m.Stand()
-		if err := s.Move(servo+by, ride); err != nil {
+		s := m.NewState()
+		if err := s.Move(servo+by, travel); err != nil {
 			t.Fatal(err)
 		}
 		turn[i] = s.Values()[steer.TurnLeft]

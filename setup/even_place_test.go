@@ -21,13 +21,13 @@ func TestThePlaceNamedAsEvenerIsEvener(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if p.Evener == nil {
+			if p.EvenPlace == nil {
 				return
 			}
 			named++
 			toe := r.Want.Toe.Value
 			m, err := steer.NewAdjusted(r, rig.Adjustment{
-				HornTurn: p.Horn.Turn.Value - p.Horn.LeftOver + p.Evener.Turn, Straighten: true, Toe: &toe,
+				HornTurn: p.Horn.Turn.Value - p.Horn.LeftOver + p.EvenPlace.Turn, Straighten: true, Toe: &toe,
 			})
 			if err != nil {
 				t.Fatal(err)
@@ -54,8 +54,8 @@ func TestThePlaceNamedAsEvenerIsEvener(t *testing.T) {
 			if even.Path > 0.75*p.EvenAfter.Path {
 				t.Errorf("%.1f %% left there, %.1f %% at the square place", 100*even.Path, 100*p.EvenAfter.Path)
 			}
-			if math.Abs(even.Path-p.Evener.Path) > 0.1*p.EvenAfter.Path {
-				t.Errorf("%.2f %% left there, the plan says %.2f %%", 100*even.Path, 100*p.Evener.Path)
+			if math.Abs(even.Path-p.EvenPlace.Path) > 0.1*p.EvenAfter.Path {
+				t.Errorf("%.2f %% left there, the plan says %.2f %%", 100*even.Path, 100*p.EvenPlace.Path)
 			}
 		})
 	}

@@ -16,32 +16,32 @@ import (
 // sprung are the starters with a suspension: links and a panhard rod, arms, struts.
 var sprung = []string{"chassis", "centre-crank", "rack"}
 
-func rides(t testing.TB, r *rig.Rig) *steer.Model {
+func travels(t testing.TB, r *rig.Rig) *steer.Model {
 	t.Helper()
-	m, err := steer.NewRiding(r)
+	m, err := steer.NewSuspended(r)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return m
 }
 
-func moved(t testing.TB, m *steer.Model, servo float64, ride steer.Ride) *steer.Stand {
+func moved(t testing.TB, m *steer.Model, servo float64, travel steer.WheelTravel) *steer.State {
 	t.Helper()
-	s := m.Stand()
-	if err := s.Move(servo, ride); err != nil {
+	s := m.NewState()
+	if err := s.Move(servo, travel); err != nil {
 		t.Fatal(err)
 	}
 	return s
 }
 
-var someRides = []steer.Ride{{Left: 8, Right: 8}, {Left: -7, Right: -7}, {Left: 6, Right: -6}, {Left: 9}, {Right: -5}}
+var someTravels = []steer.WheelTravel{{Left: 8, Right: 8}, {Left: -7, Right: -7}, {Left: 6, Right: -6}, {Left: 9}, {Right: -5}}
 
-func TestRidingRigSteersAtRideHeightAsTheOtherOneDoes(t *testing.T) {
+func TestSuspendedRigSteersAtRideHeightAsTheOtherOneDoes(t *testing.T) {
 	for _, name := range sprung {
 		r := rigtest.Starter(t, name)
-		m, still := rides(t, r), model(t, r)
+		m, still := travels(t, r), model(t, r)
 		for _, servo := range servoAngles {
-			got, want := moved(t, m, servo*degree, steer.Ride{}).Values(), valuesAt(t, still, servo*degree)
+			got, want := moved(t, m, servo*degree, steer.WheelTravel{}).Values(), valuesAt(t, still, servo*degree)
 			for _, q := range differentiable() {
 				near(t, name+" "+q.Info().Key, got[q], want[q], 1e-10*scale(&want, q))
 			}
@@ -49,32 +49,32 @@ func TestRidingRigSteersAtRideHeightAsTheOtherOneDoes(t *testing.T) {
 	}
 }
 
-func TestRideIsWhatWasAskedFor(t *testing.T) {
+func TestTravelIsWhatWasAskedFor(t *testing.T) {
 	for _, name := range sprung {
-		m := rides(t, rigtest.Starter(t, name))
-		home, k := m.Stand(), m.Mechanism()
-		for _, ride := range someRides {
-			s := moved(t, m, 0.2, ride)
-			near(t, name+" left", s.Pose().Ball(k.RideLeft).Z-home.Pose().Ball(k.RideLeft).Z, ride.Left, 1e-8)
-			near(t, name+" right", s.Pose().Ball(k.RideRight).Z-home.Pose().Ball(k.RideRight).Z, ride.Right, 1e-8)
-			if s.Ride() != ride {
-				t.Errorf("%s says %v at %v", name, s.Ride(), ride)
+		m := travels(t, rigtest.Starter(t, name))
+		home, k := m.NewState(), m.Mechanism()
+		for _, travel := range someTravels {
+			s := moved(t, m, 0.2, travel)
+			near(t, name+" left", s.Pose().Ball(k.TravelLeft).Z-home.Pose().Ball(k.TravelLeft).Z, travel.Left, 1e-8)
+			near(t, name+" right", s.Pose().Ball(k.TravelRight).Z-home.Pose().Ball(k.TravelRight).Z, travel.Right, 1e-8)
+			if s.WheelTravel() != travel {
+				t.Errorf("%s says %v at %v", name, s.WheelTravel(), travel)
 			}
 		}
 	}
 }
 
 // The way there must not matter, nor whether the servo or the suspension goes first.
-func TestWayToARideDoesNotMatter(t *testing.T) {
+func TestWayThroughTheTravelDoesNotMatter(t *testing.T) {
 	for _, name := range sprung {
-		m := rides(t, rigtest.Starter(t, name))
-		s := m.Stand()
+		m := travels(t, rigtest.Starter(t, name))
+		s := m.NewState()
 		for _, servo := range servoAngles {
-			for _, ride := range someRides {
-				if err := s.Move(servo*degree, ride); err != nil {
+			for _, travel := range someTravels {
+				if err := s.Move(servo*degree, travel); err != nil {
 					t.Fatal(err)
 				}
-				got, want := s.Values(), moved(t, m, servo*degree, ride).Values()
+				got, want := s.Values(), moved(t, m, servo*degree, travel).Values()
 				for _, q := range differentiable() {
 					near(t, name+" "+q.Info().Key, got[q], want[q], 1e-8*scale(&want, q))
 				}
@@ -83,26 +83,26 @@ func TestWayToARideDoesNotMatter(t *testing.T) {
 	}
 }
 
-func TestSensitivitiesOnTheRideAreTheDifferencesOfRebuiltRigs(t *testing.T) {
+func TestSensitivitiesOverTheTravelAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 	for _, name := range sprung {
 		t.Run(name, func(t *testing.T) {
 			r := rigtest.Starter(t, name)
-			m := rides(t, r)
+			m := travels(t, r)
 			suspended := 0
 			for i, q := range m.Measures() {
 				if len(q.Path) > 10 && q.Path[:10] == "suspension" {
 					suspended++
 				}
 				step := rigtest.Step(q.Measurement)
-				for j, ride := range someRides[:4] {
+				for j, travel := range someTravels[:4] {
 					servo := servoAngles[j] * degree
-					got := moved(t, m, servo, ride).Sensitivity(i)
-					at := moved(t, m, servo, ride).Values()
-					high := moved(t, rides(t, rigtest.Moved(r, i, step)), servo, ride).Values()
-					low := moved(t, rides(t, rigtest.Moved(r, i, -step)), servo, ride).Values()
+					got := moved(t, m, servo, travel).Sensitivity(i)
+					at := moved(t, m, servo, travel).Values()
+					high := moved(t, travels(t, rigtest.Moved(r, i, step)), servo, travel).Values()
+					low := moved(t, travels(t, rigtest.Moved(r, i, -step)), servo, travel).Values()
 					for _, k := range differentiable() {
 						want := (high[k] - low[k]) / (2 * step)
-						near(t, fmt.Sprintf("%s by %s at %v", k.Info().Key, q.Path, ride), got[k], want, 1e-6*scale(&at, k)+2e-5*math.Abs(want))
+						near(t, fmt.Sprintf("%s by %s at %v", k.Info().Key, q.Path, travel), got[k], want, 1e-6*scale(&at, k)+2e-5*math.Abs(want))
 					}
 				}
 			}
@@ -113,14 +113,14 @@ func TestSensitivitiesOnTheRideAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 	}
 }
 
-func TestRatesOnTheRideAreTheDifferencesOfNeighbouringPoses(t *testing.T) {
+func TestRatesOverTheTravelAreTheDifferencesOfNeighbouringPoses(t *testing.T) {
 	const step = 1e-5
 	for _, name := range sprung {
-		m := rides(t, rigtest.Starter(t, name))
-		for j, ride := range someRides {
+		m := travels(t, rigtest.Starter(t, name))
+		for j, travel := range someTravels {
 			servo := servoAngles[j] * degree
-			got := moved(t, m, servo, ride).Rates()
-			high, low := moved(t, m, servo+step, ride).Values(), moved(t, m, servo-step, ride).Values()
+			got := moved(t, m, servo, travel).Rates()
+			high, low := moved(t, m, servo+step, travel).Values(), moved(t, m, servo-step, travel).Values()
 			for _, k := range differentiable() {
 				near(t, name+" "+k.Info().Key, got[k], (high[k]-low[k])/(2*step), 1e-5*(scale(&high, k)+math.Abs(got[k])))
 			}
@@ -128,23 +128,23 @@ func TestRatesOnTheRideAreTheDifferencesOfNeighbouringPoses(t *testing.T) {
 	}
 }
 
-func TestMirroredRigRidesMirrored(t *testing.T) {
+func TestMirroredRigTravelsMirrored(t *testing.T) {
 	all := starters(t, sprung)
 	rapid.Check(t, func(t *rapid.T) {
 		r := jiggled(t, all, sprung)
 		mirrored := rigtest.Mirrored(r)
-		ride := steer.Ride{Left: rapid.Float64Range(-8, 8).Draw(t, "left"), Right: rapid.Float64Range(-8, 8).Draw(t, "right")}
+		travel := steer.WheelTravel{Left: rapid.Float64Range(-8, 8).Draw(t, "left"), Right: rapid.Float64Range(-8, 8).Draw(t, "right")}
 		servo := rapid.Float64Range(-25, 25).Draw(t, "servo") * degree
-		a, errA := steer.NewRiding(r)
-		b, errB := steer.NewRiding(mirrored)
+		a, errA := steer.NewSuspended(r)
+		b, errB := steer.NewSuspended(mirrored)
 		if (errA == nil) != (errB == nil) {
 			t.Fatalf("one of the two cannot be: %v, %v", errA, errB)
 		}
 		if errA != nil {
 			t.Skip("cannot be")
 		}
-		s, o := a.Stand(), b.Stand()
-		errA, errB = s.Move(servo, ride), o.Move(-servo, steer.Ride{Left: ride.Right, Right: ride.Left})
+		s, o := a.NewState(), b.NewState()
+		errA, errB = s.Move(servo, travel), o.Move(-servo, steer.WheelTravel{Left: travel.Right, Right: travel.Left})
 		if (errA == nil) != (errB == nil) {
 			t.Fatalf("one of the two does not go there: %v, %v", errA, errB)
 		}
@@ -164,28 +164,28 @@ func TestMirroredRigRidesMirrored(t *testing.T) {
 
 func TestTravelThatIsNotReachedSaysWhereItStops(t *testing.T) {
 	for _, name := range sprung {
-		m := rides(t, rigtest.Starter(t, name))
-		s := m.Stand()
-		if err := s.Move(5*degree, steer.Ride{Left: 3, Right: 3}); err != nil {
+		m := travels(t, rigtest.Starter(t, name))
+		s := m.NewState()
+		if err := s.Move(5*degree, steer.WheelTravel{Left: 3, Right: 3}); err != nil {
 			t.Fatal(err)
 		}
 		before := s.Values()
-		err := s.Move(5*degree, steer.Ride{Left: 300, Right: 300})
-		var stop *steer.RideError
+		err := s.Move(5*degree, steer.WheelTravel{Left: 300, Right: 300})
+		var stop *steer.TravelError
 		if !errors.As(err, &stop) {
 			t.Fatalf("%s: %v", name, err)
 		}
-		if s.Ride() != (steer.Ride{Left: 3, Right: 3}) || s.Values() != before {
+		if s.WheelTravel() != (steer.WheelTravel{Left: 3, Right: 3}) || s.Values() != before {
 			t.Errorf("%s is not where it was", name)
 		}
 		if stop.Reached.Left <= 3 || stop.Reached.Left >= 300 {
 			t.Errorf("%s reaches %v", name, stop.Reached)
 		}
 		// It goes to just there, and not a thousandth of a millimetre further.
-		if err := m.Stand().Move(5*degree, stop.Reached); err != nil {
+		if err := m.NewState().Move(5*degree, stop.Reached); err != nil {
 			t.Errorf("%s does not go to where it stops: %v", name, err)
 		}
-		if err := m.Stand().Move(5*degree, steer.Ride{Left: stop.Reached.Left + 1e-3, Right: stop.Reached.Right + 1e-3}); err == nil {
+		if err := m.NewState().Move(5*degree, steer.WheelTravel{Left: stop.Reached.Left + 1e-3, Right: stop.Reached.Right + 1e-3}); err == nil {
 			t.Errorf("%s goes beyond where it stops", name)
 		}
 	}
@@ -193,17 +193,17 @@ func TestTravelThatIsNotReachedSaysWhereItStops(t *testing.T) {
 
 func TestFromTheEndOfItsTravelItComesBack(t *testing.T) {
 	for _, name := range sprung {
-		m := rides(t, rigtest.Starter(t, name))
-		s := m.Stand()
-		var stop *steer.RideError
-		if err := s.Move(0, steer.Ride{Right: 300}); !errors.As(err, &stop) {
+		m := travels(t, rigtest.Starter(t, name))
+		s := m.NewState()
+		var stop *steer.TravelError
+		if err := s.Move(0, steer.WheelTravel{Right: 300}); !errors.As(err, &stop) {
 			t.Fatalf("%s: %v", name, err)
 		}
-		for _, ride := range []steer.Ride{stop.Reached, {}, stop.Reached, {Left: 3, Right: -2}} {
-			if err := s.Move(0, ride); err != nil {
-				t.Fatalf("%s at %v: %v", name, ride, err)
+		for _, travel := range []steer.WheelTravel{stop.Reached, {}, stop.Reached, {Left: 3, Right: -2}} {
+			if err := s.Move(0, travel); err != nil {
+				t.Fatalf("%s at %v: %v", name, travel, err)
 			}
-			got, want := s.Values(), moved(t, m, 0, ride).Values()
+			got, want := s.Values(), moved(t, m, 0, travel).Values()
 			near(t, name+" left wheel", got[steer.RoadLeft], want[steer.RoadLeft], 1e-6)
 		}
 	}
@@ -211,22 +211,22 @@ func TestFromTheEndOfItsTravelItComesBack(t *testing.T) {
 
 // With the servo far over, the struts do not go to where they go with it straight.
 func TestMoveFindsTheWayThatTheSteeringBars(t *testing.T) {
-	m := rides(t, rigtest.Starter(t, "rack"))
-	s := m.Stand()
+	m := travels(t, rigtest.Starter(t, "rack"))
+	s := m.NewState()
 	if err := s.Turn(-1.2); err != nil {
 		t.Fatal(err)
 	}
-	if err := s.Move(0, steer.Ride{Left: -12, Right: -12}); err != nil {
+	if err := s.Move(0, steer.WheelTravel{Left: -12, Right: -12}); err != nil {
 		t.Error(err)
 	}
 }
 
-func TestWithoutSuspensionThereIsNoRide(t *testing.T) {
+func TestWithoutSuspensionThereIsNoTravel(t *testing.T) {
 	r := rigtest.Starter(t, "far-knuckle")
-	if _, err := steer.NewRiding(r); !errors.Is(err, steer.ErrNoSuspension) {
+	if _, err := steer.NewSuspended(r); !errors.Is(err, steer.ErrNoSuspension) {
 		t.Errorf("the error is %v", err)
 	}
-	if err := model(t, r).Stand().Move(0, steer.Ride{Left: 1}); !errors.Is(err, steer.ErrNoSuspension) {
+	if err := model(t, r).NewState().Move(0, steer.WheelTravel{Left: 1}); !errors.Is(err, steer.ErrNoSuspension) {
 		t.Errorf("the error is %v", err)
 	}
 }
@@ -267,9 +267,9 @@ bump = 20
 droop = 20
 roll_centre = [0, 0, 20]
 `, arm, arm-20, arm)
-	m := rides(t, rigtest.Read(t, []byte(text)))
+	m := travels(t, rigtest.Read(t, []byte(text)))
 	for _, z := range []float64{rise, -rise} {
-		_, right := moved(t, m, 0, steer.Ride{Left: z, Right: z}).Road()
+		_, right := moved(t, m, 0, steer.WheelTravel{Left: z, Right: z}).Road()
 		// The ball on an arm of 28 mm at angle δ: |ball - horn| = 100 with ball = (28 cos δ, -75 + 28 sin δ, 20 + z), horn = (28, 25, 20).
 		miss := math.Hypot(math.Hypot(arm*math.Cos(right)-arm, -75+arm*math.Sin(right)-25), z) - link
 		near(t, "length of the link", miss, 0, 1e-9)
@@ -282,10 +282,10 @@ func TestServoOnTheAxleIsUnmovedByAnySuspension(t *testing.T) {
 	suspension := string(rigtest.StarterText(t, "chassis"))
 	from, to := indexOf(suspension, "[suspension]"), indexOf(suspension, "# What the transmitter can do. Take")
 	for _, name := range []string{"far-knuckle", "behind", "tie-rod"} {
-		m := rides(t, rigtest.Read(t, append(rigtest.StarterText(t, name), suspension[from:to]...)))
-		for _, ride := range someRides {
+		m := travels(t, rigtest.Read(t, append(rigtest.StarterText(t, name), suspension[from:to]...)))
+		for _, travel := range someTravels {
 			for _, servo := range servoAngles {
-				got, want := moved(t, m, servo*degree, ride).Values(), moved(t, m, servo*degree, steer.Ride{}).Values()
+				got, want := moved(t, m, servo*degree, travel).Values(), moved(t, m, servo*degree, steer.WheelTravel{}).Values()
 				for _, q := range []steer.Quantity{steer.TurnLeft, steer.TurnRight, steer.HornAngle, steer.JointLeft} {
 					near(t, name+" "+q.Info().Key, got[q], want[q], 1e-10)
 				}

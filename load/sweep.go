@@ -12,9 +12,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// walk is OverLock at work.
-type walk struct {
-	*Lock
+// sweep is OverLock at work.
+type sweep struct {
+	*Analysis
 	bench *Bench
 	// tyres and rocks are what acts on the wheels: standing, and for each place of the rock.
 	tyres [2]Demand
@@ -23,21 +23,21 @@ type walk struct {
 	ends, sense [2]float64
 }
 
-// newWalk sets a model up to be looked at, on its wheels and with its servo known.
-func newWalk(m *steer.Model, tilt Tilt) (*walk, error) {
+// newSweep sets a model up to be looked at, on its wheels and with its servo known.
+func newSweep(m *steer.Model, tilt Tilt) (*sweep, error) {
 	if missing := lacks(m.Rig, tilt); len(missing) > 0 {
 		return nil, missing
 	}
-	x := &walk{Lock: &Lock{Model: m, Servo: ServoOf(m.Rig), Supply: Supply{m.Rig.Supply.Voltage, m.Rig.Supply.Resistance}}, bench: NewBench(m)}
+	x := &sweep{Analysis: &Analysis{Model: m, Servo: ServoOf(m.Rig), Supply: Supply{m.Rig.Supply.Voltage, m.Rig.Supply.Resistance}}, bench: NewBench(m)}
 	if err := x.weigh(tilt); err != nil {
 		return nil, err
 	}
-	stand := m.Stand()
-	if err := stand.Turn(m.Centre()); err != nil {
+	state := m.NewState()
+	if err := state.Turn(m.Centre()); err != nil {
 		return nil, err
 	}
 	x.sense = [2]float64{1, -1}
-	if stand.Rates()[steer.TurnLeft] < 0 {
+	if state.Rates()[steer.TurnLeft] < 0 {
 		x.sense = [2]float64{-1, 1}
 	}
 	var err error
@@ -46,7 +46,7 @@ func newWalk(m *steer.Model, tilt Tilt) (*walk, error) {
 }
 
 // weigh finds what is on the wheels.
-func (x *walk) weigh(tilt Tilt) error {
+func (x *sweep) weigh(tilt Tilt) error {
 	r, g := x.Model.Rig, x.Model.Geometry
 	v := Vehicle{r.Vehicle.Mass, r.Vehicle.SteeredShare / 100, r.Vehicle.WeightHeight.Value, r.Vehicle.Wheelbase.Value, g.Left.Centre.Y - g.Right.Centre.Y}
 	w, err := v.WheelLoads(tilt.NoseUp, tilt.RightDown)
@@ -83,7 +83,7 @@ func (x *walk) weigh(tilt Tilt) error {
 }
 
 // findEnds finds the servo angles of the two locks.
-func (x *walk) findEnds() error {
+func (x *sweep) findEnds() error {
 	m := x.Model
 	for side, direction := range x.sense {
 		stops, err := m.Stops(direction)
@@ -104,8 +104,8 @@ func (x *walk) findEnds() error {
 	return nil
 }
 
-// inner returns the inner wheel's road angle to a side, where the stand is.
-func inner(s *steer.Stand, side int) float64 {
+// inner returns the inner wheel's road angle to a side, where the state is.
+func inner(s *steer.State, side int) float64 {
 	left, right := s.Road()
 	if side == ToLeft {
 		return left
@@ -113,42 +113,42 @@ func inner(s *steer.Stand, side int) float64 {
 	return -right
 }
 
-// rows fills the table.
-func (x *walk) rows(steps int) error {
+// samples fills the table.
+func (x *sweep) samples(steps int) error {
 	centre := x.Model.Centre()
 	for i := -steps; i <= steps; i++ {
 		end := x.ends[ToLeft]
 		if i < 0 {
 			end = x.ends[ToRight]
 		}
-		row, err := x.row(centre+(end-centre)*math.Abs(float64(i))/float64(steps), x.see)
+		sample, err := x.sample(centre+(end-centre)*math.Abs(float64(i))/float64(steps), x.see)
 		if err != nil {
 			return err
 		}
-		x.Rows = append(x.Rows, row)
-		if h := row.Harder(); len(x.Rows) == 1 || row.Ask(h) > x.Rows[x.Hardest].Ask(x.Harder) {
-			x.Hardest, x.Harder = len(x.Rows)-1, h
+		x.Samples = append(x.Samples, sample)
+		if h := sample.Harder(); len(x.Samples) == 1 || sample.Ask(h) > x.Samples[x.Hardest].Ask(x.Harder) {
+			x.Hardest, x.Harder = len(x.Samples)-1, h
 		}
 	}
 	return nil
 }
 
-// row looks at one place: both ways, standing and with the rock wherever it may be, and each wheel jammed. It shows each
-// state to see, with what it counts times over.
-func (x *walk) row(servo float64, see func(s *State, cause Cause, times float64)) (LockRow, error) {
-	row := LockRow{Servo: servo}
+// sample looks at one place: both ways, standing and with the rock wherever it may be, and each
+// wheel jammed. It shows each state to see, with what it counts times over.
+func (x *sweep) sample(servo float64, see func(s *State, cause Cause, times float64)) (Sample, error) {
+	sample := Sample{Servo: servo}
 	both := func(s *State, cause Cause, times float64) {
-		row.see(s, times)
+		sample.see(s, times)
 		see(s, cause, times)
 	}
 	for _, way := range []int{ToLeft, ToRight} {
 		standing, err := x.bench.At(servo, x.sense[way], x.tyres[ToLeft], x.tyres[ToRight])
 		if err != nil {
-			return row, err
+			return sample, err
 		}
-		row.Left, row.Right = x.bench.stand.Road()
-		row.KingpinLeft[way], row.KingpinRight[way] = standing.AskLeft, standing.AskRight
-		row.Standing[way] = standing.Against
+		sample.Left, sample.Right = x.bench.state.Road()
+		sample.KingpinLeft[way], sample.KingpinRight[way] = standing.AskLeft, standing.AskRight
+		sample.Standing[way] = standing.Against
 		both(&standing, ByStanding, 1)
 		for _, place := range []RockPlace{LeftTyreOutside, LeftTyreInside, RightTyreOutside, RightTyreInside} {
 			on, ok := x.rocks[place]
@@ -157,27 +157,27 @@ func (x *walk) row(servo float64, see func(s *State, cause Cause, times float64)
 			}
 			s, err := x.bench.At(servo, x.sense[way], on[ToLeft], on[ToRight])
 			if err != nil {
-				return row, err
+				return sample, err
 			}
 			both(&s, ByRock, 1)
-			if more := s.Against - standing.Against; more > row.Rock[way] {
-				row.Rock[way], row.RockOn[way] = more, place
+			if more := s.Against - standing.Against; more > sample.Rock[way] {
+				sample.Rock[way], sample.RockOn[way] = more, place
 			}
 		}
 		if err := x.jam(servo, way, both); err != nil {
-			return row, err
+			return sample, err
 		}
 	}
-	row.Margin = math.Inf(1)
-	if ask := row.Ask(row.Harder()); ask > 0 {
-		row.Margin = x.Gives / ask
+	sample.Margin = math.Inf(1)
+	if ask := sample.Ask(sample.Harder()); ask > 0 {
+		sample.Margin = x.Gives / ask
 	}
-	return row, nil
+	return sample, nil
 }
 
 // jam puts the servo's full torque against one wheel and then the other. Everything is in proportion, so that a moment
 // of one tells.
-func (x *walk) jam(servo float64, way int, see func(s *State, cause Cause, times float64)) error {
+func (x *sweep) jam(servo float64, way int, see func(s *State, cause Cause, times float64)) error {
 	jammed := func(*Wheel) Ask { return Ask{Resist: 1} }
 	for _, on := range [][2]Demand{{jammed, nil}, {nil, jammed}} {
 		s, err := x.bench.At(servo, x.sense[way], on[ToLeft], on[ToRight])
@@ -191,8 +191,8 @@ func (x *walk) jam(servo float64, way int, see func(s *State, cause Cause, times
 	return nil
 }
 
-// see widens the row's tensions to those of a state, whose loads count times over.
-func (r *LockRow) see(s *State, times float64) {
+// see widens the sample's tensions to those of a state, whose loads count times over.
+func (r *Sample) see(s *State, times float64) {
 	for i, rod := range s.Rods {
 		t := rod.Tension * times
 		if i == len(r.Rods) {
@@ -213,7 +213,7 @@ func rodNamed(r *rig.Rig, key string) *rig.Rod {
 }
 
 // nameRods makes the list of rods from a state, once.
-func (x *walk) nameRods(s *State) {
+func (x *sweep) nameRods(s *State) {
 	if x.Rods != nil {
 		return
 	}
@@ -227,7 +227,7 @@ func (x *walk) nameRods(s *State) {
 }
 
 // see takes account of what the parts bear in a state, whose loads count times over.
-func (x *walk) see(s *State, cause Cause, times float64) {
+func (x *sweep) see(s *State, cause Cause, times float64) {
 	x.nameRods(s)
 	if x.Balls == nil {
 		x.Balls = make([]BallPeak, len(s.Balls))
@@ -260,7 +260,7 @@ func (x *walk) see(s *State, cause Cause, times float64) {
 }
 
 // judge says where the servo and the saver give way, what the rods have in reserve, and what it takes to hold against the rock.
-func (x *walk) judge() error {
+func (x *sweep) judge() error {
 	for i := range x.Rods {
 		r := &x.Rods[i]
 		if r.Rod != nil {
@@ -279,13 +279,13 @@ func (x *walk) judge() error {
 		if state.Standing, state.Rock, err = x.runsOut(s.Preload.Value); err != nil {
 			return err
 		}
-		stand := x.Model.Stand()
-		for side, row := range []*LockRow{&x.Rows[len(x.Rows)-1], &x.Rows[0]} {
-			if err := stand.Turn(row.Servo); err != nil {
+		posed := x.Model.NewState()
+		for side, sample := range []*Sample{&x.Samples[len(x.Samples)-1], &x.Samples[0]} {
+			if err := posed.Turn(sample.Servo); err != nil {
 				return err
 			}
-			rate := stand.Rates()[[2]steer.Quantity{steer.RoadLeft, steer.RoadRight}[side]]
-			state.Lost[side] = math.Abs(state.LostTurn(row.Standing[side], rate))
+			rate := posed.Rates()[[2]steer.Quantity{steer.RoadLeft, steer.RoadRight}[side]]
+			state.Lost[side] = math.Abs(state.LostTurn(sample.Standing[side], rate))
 		}
 		x.Saver = state
 	}
@@ -293,27 +293,27 @@ func (x *walk) judge() error {
 }
 
 // runsOut finds, on the ways out from straight, where more than a torque in N·mm is asked for.
-func (x *walk) runsOut(torque float64) (standing, rock [2]Place, err error) {
-	n := len(x.Rows) / 2
+func (x *sweep) runsOut(torque float64) (standing, rock [2]Onset, err error) {
+	n := len(x.Samples) / 2
 	for _, side := range []int{ToLeft, ToRight} {
-		for i, ask := range []func(r *LockRow) float64{
-			func(r *LockRow) float64 { return max(r.Standing[ToLeft], r.Standing[ToRight]) },
-			func(r *LockRow) float64 { return r.Ask(r.Harder()) },
+		for i, ask := range []func(r *Sample) float64{
+			func(r *Sample) float64 { return max(r.Standing[ToLeft], r.Standing[ToRight]) },
+			func(r *Sample) float64 { return r.Ask(r.Harder()) },
 		} {
-			out := [2]*Place{&standing[side], &rock[side]}[i]
+			out := [2]*Onset{&standing[side], &rock[side]}[i]
 			over := func(servo float64) float64 {
-				row, e := x.row(servo, func(*State, Cause, float64) {})
+				sample, e := x.sample(servo, func(*State, Cause, float64) {})
 				if e != nil {
 					err = e
 					return math.NaN()
 				}
-				return ask(&row) - torque
+				return ask(&sample) - torque
 			}
 			for k := range n + 1 {
-				at := &x.Rows[n+k]
-				before := &x.Rows[n+max(0, k-1)]
+				at := &x.Samples[n+k]
+				before := &x.Samples[n+max(0, k-1)]
 				if side == ToRight {
-					at, before = &x.Rows[n-k], &x.Rows[n-max(0, k-1)]
+					at, before = &x.Samples[n-k], &x.Samples[n-max(0, k-1)]
 				}
 				if ask(at) <= torque {
 					continue
@@ -325,11 +325,11 @@ func (x *walk) runsOut(torque float64) (standing, rock [2]Place, err error) {
 				if err != nil {
 					return standing, rock, err
 				}
-				stand := x.Model.Stand()
-				if err := stand.Turn(servo); err != nil {
+				state := x.Model.NewState()
+				if err := state.Turn(servo); err != nil {
 					return standing, rock, err
 				}
-				*out = Place{true, servo, inner(stand, side)}
+				*out = Onset{true, servo, inner(state, side)}
 				break
 			}
 		}
@@ -338,10 +338,10 @@ func (x *walk) runsOut(torque float64) (standing, rock [2]Place, err error) {
 }
 
 // hold finds the most that it takes to stand still against the rock, and the heat of that.
-func (x *walk) hold() error {
-	for i := range x.Rows {
+func (x *sweep) hold() error {
+	for i := range x.Samples {
 		for _, on := range x.rocks {
-			s, err := x.bench.At(x.Rows[i].Servo, 0, on[ToLeft], on[ToRight])
+			s, err := x.bench.At(x.Samples[i].Servo, 0, on[ToLeft], on[ToRight])
 			if err != nil {
 				return err
 			}
@@ -360,7 +360,7 @@ func (x *walk) hold() error {
 }
 
 // times finds how long it takes from lock to lock.
-func (x *walk) times() error {
+func (x *sweep) times() error {
 	for _, way := range []int{ToLeft, ToRight} {
 		from, to := x.ends[1-way], x.ends[way]
 		var failed error
@@ -394,14 +394,14 @@ func (x *walk) times() error {
 }
 
 // holes compares the holes of the horn, at the lock that both sides reach.
-func (x *walk) holes() error {
-	stand := x.Model.Stand()
+func (x *sweep) holes() error {
+	state := x.Model.NewState()
 	x.Inner = math.Inf(1)
 	for side, end := range x.ends {
-		if err := stand.Turn(end); err != nil {
+		if err := state.Turn(end); err != nil {
 			return err
 		}
-		x.Inner = min(x.Inner, inner(stand, side))
+		x.Inner = min(x.Inner, inner(state, side))
 	}
 	holes := []float64{x.HoleInUse}
 	for _, h := range x.Model.Rig.Horn.Holes {
