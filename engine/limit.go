@@ -33,14 +33,10 @@ var places = []limitMark{
 	{"the second drag link's far rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.SecondPulled })},
 	{"the tie rod's left rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftTie })},
 	{"the tie rod's right rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightTie })},
-	{"the left crank rod's outer rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftTie })},
-	{"the right crank rod's outer rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightTie })},
-	{"the left crank rod's inner rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftCrank })},
-	{"the right crank rod's inner rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightCrank })},
-	{"the left rack rod's outer rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftTie })},
-	{"the right rack rod's outer rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightTie })},
-	{"the left rack rod's inner rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftCrank })},
-	{"the right rack rod's inner rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightCrank })},
+	{"the left steering link's outer rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftTie })},
+	{"the right steering link's outer rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightTie })},
+	{"the left steering link's inner rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftCrank })},
+	{"the right steering link's inner rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightCrank })},
 	{"the servo's own travel", atAxis(func(k *rig.Mechanism) linkage.Body { return k.Horn })},
 	// One part against another: at the one that moves more.
 	{"against the drag link", atBall(func(k *rig.Mechanism) linkage.Ball { return k.Pulled })},
@@ -86,8 +82,8 @@ func limitsOf(m *steer.Model) []limitMark {
 }
 
 const (
-	hornDeadPoint = "dead point at the horn: horn and link in line"
-	farDeadPoint  = "dead point: link and arm in line"
+	hornDeadPoint = steer.HornOverCentre
+	farDeadPoint  = "the rods going over-centre"
 	halfTurn      = "half a turn of the servo"
 	travelEnd     = "the suspension goes no further"
 )

@@ -1,19 +1,18 @@
 package report
 
 import (
-	"fmt"
-	"io"
 	"math"
 
 	"evenlock/load"
+	"evenlock/report/document"
 	"evenlock/rig"
 	"evenlock/steer"
 )
 
-// lockLimits is what ends the lock to one side at ride height.
-type lockLimits struct {
-	words string
-	met   []metLimit
+// sideLimits is what ends the lock to one side at ride height.
+type sideLimits struct {
+	word string
+	met  []metLimit
 	// joints are both axle joints where the first is met, in radians.
 	joints [2]float64
 	// used is how much of each of the model's limits is taken up on the way there, at most; 1 is met.
@@ -30,15 +29,15 @@ type metLimit struct {
 const limitSteps = 60
 
 // limitsOf finds what ends the lock to both sides, the left one first.
-func limitsOf(m *steer.Model) (both [2]lockLimits, err error) {
+func limitsOf(m *steer.Model) (both [2]sideLimits, err error) {
 	leftward := math.Copysign(1, m.NewState().Rates()[steer.Curvature])
 	for i, side := range []struct {
-		words string
+		word  string
 		inner steer.Quantity
 		sign  float64
 	}{{"left", steer.RoadLeft, 1}, {"right", steer.RoadRight, -1}} {
 		one := &both[i]
-		one.words = side.words
+		one.word = side.word
 		stops, err := m.Stops(side.sign * leftward)
 		if err != nil {
 			return both, err
@@ -66,9 +65,9 @@ func limitsOf(m *steer.Model) (both [2]lockLimits, err error) {
 	return both, nil
 }
 
-// gain is how much further the inner wheel goes once the first limit is out of the way, and what ends the lock then; ok is
-// false if nothing else was met.
-func (l *lockLimits) gain() (more float64, next string, ok bool) {
+// gain is how much further the inner wheel goes once the first limit is out of the way, and what ends
+// the lock then; ok is false if nothing else was met.
+func (l *sideLimits) gain() (more float64, next string, ok bool) {
 	for _, st := range l.met[1:] {
 		if more = st.inner.Value - l.met[0].inner.Value; more > 0 {
 			return more, st.Words, true
@@ -77,177 +76,118 @@ func (l *lockLimits) gain() (more float64, next string, ok bool) {
 	return 0, "", false
 }
 
-// Limits writes what ends the lock to each side and what comes after it, how much the other limits are used, and what the axle joints do, at ride height,
-// as text of at most 80 columns. The error is that of steer.Model.Stops.
-func Limits(w io.Writer, m *steer.Model) error {
+// Limits says what ends the lock to each side and what comes after it, how near the other limits
+// come, and what the axle joints do, at ride height. The error is that of steer.Model.Stops.
+func Limits(m *steer.Model) (*document.Document, error) {
 	both, err := limitsOf(m)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	var t printer
-	t.title("LIMITS of ", m.Rig.Name)
+	d := &document.Document{Kind: "limits", Title: "Limits", Rig: m.Rig.Name}
+	var gains []document.Sentence
 	for i := range both {
 		l := &both[i]
-		t.line("")
-		t.line("TO THE %s, in the order that they are met as the servo turns", map[string]string{"left": "LEFT", "right": "RIGHT"}[l.words])
-		t.line("  %-15s %s", "inner wheel", "ends it")
-		for _, st := range l.met {
-			words := st.Words
-			if st.Key != "" {
-				words += " (" + st.Key + ")"
-			}
-			t.item(sized(st.inner), "%s, servo %s %s", words, sized(st.Servo), way(st.Servo.Value))
-		}
+		first := &l.met[0]
+		d.Verdict = append(d.Verdict, line(document.Capital(l.word), " ends at ", angle(first.inner).Named("lock."+l.word, ""), ": ", first.Words, "."))
 		if more, next, ok := l.gain(); ok {
-			t.item("", "with the first out of the way %s° more; then %s ends it", number(more/degree, 1), next)
+			gains = append(gains, document.Say(l.word, " gains ", document.F(more, document.Angle).Named("gain."+l.word, ""), ", to ", next))
 		}
+		d.Sections = append(d.Sections, metSection(l))
 	}
-	t.limitsUsed(m, &both)
-	t.axleJoints(m, &both)
+	if len(gains) > 0 {
+		d.Verdict = append(d.Verdict, document.Line{Sentence: document.Say("Without that, ", gains[0], ".")})
+	}
+	d.Sections = append(d.Sections, usedSections(m, &both)...)
+	if s, ok := jointSection(m, &both); ok {
+		d.Sections = append(d.Sections, s)
+	}
 	if touching := m.Touching(); len(touching) > 0 {
-		t.line("")
-		t.line("TOUCHING with the wheels straight, so taken to belong together")
+		s := document.Section{Key: "touching", Title: "Touching with the wheels straight", Detail: true, Blocks: []document.Block{document.Text("These are taken to belong together:")}}
 		for _, words := range touching {
-			t.line("  %s", wrap(words, 2))
+			s.Blocks = append(s.Blocks, document.Text(words))
+		}
+		d.Sections = append(d.Sections, s)
+	}
+	return d, nil
+}
+
+func line(parts ...any) document.Line { return document.Line{Sentence: document.Say(parts...)} }
+
+// angle is a figure of an angle that is known to so much.
+func angle(r steer.Result) document.Figure {
+	return document.FU(r.Value, r.Uncertain, document.Angle)
+}
+
+// metSection lists the limits to one side in the order that they are met as the servo turns.
+func metSection(l *sideLimits) document.Section {
+	t := document.Table{Key: "met." + l.word, Columns: []document.Column{
+		{Key: "inner", Head: "inner wheel"},
+		{Key: "servo", Head: "servo"},
+		{Key: "limit", Head: "what ends it"},
+	}}
+	for _, st := range l.met {
+		t.Rows = append(t.Rows, document.Row{Cells: []document.Sentence{
+			document.Say(angle(st.inner).Size()),
+			document.Say(angle(st.Servo).Signed(document.Rotation)),
+			document.Say(st.Words, document.FileKey(st.Key)),
+		}})
+	}
+	return document.Section{Key: "to." + l.word, Title: "To the " + l.word + ", first to last", Blocks: []document.Block{t}}
+}
+
+// halfUsed is the part of a limit from which it is worth a line to everyone.
+const halfUsed = 0.5
+
+// usedSections say how near the limits come on the way to the lock: those that come near, and the
+// rest for who asks.
+func usedSections(m *steer.Model, both *[2]sideLimits) []document.Section {
+	near, far := document.Table{Key: "near"}, document.Table{Key: "far"}
+	for _, t := range []*document.Table{&near, &far} {
+		t.Columns = []document.Column{{Key: "limit", Head: "limit"}, {Key: "left", Head: "to left"}, {Key: "right", Head: "to right"}}
+	}
+	for k, l := range m.Limits() {
+		used := [2]float64{max(0, both[0].used[k]), max(0, both[1].used[k])}
+		row := document.Row{Cells: []document.Sentence{document.Say(l.Words), document.Say(part(used[0])), document.Say(part(used[1]))}}
+		if max(used[0], used[1]) >= halfUsed {
+			near.Rows = append(near.Rows, row)
+		} else {
+			far.Rows = append(far.Rows, row)
 		}
 	}
-	_, err = io.WriteString(w, t.String())
-	return err
+	means := document.Text("Of an angle, or of the room between two parts with the wheels straight. 100 % meets the limit.")
+	var all []document.Section
+	if len(near.Rows) > 0 {
+		all = append(all, document.Section{Key: "near", Title: "How near the limits come on the way to the lock", Blocks: []document.Block{near, means}})
+	}
+	if len(far.Rows) > 0 {
+		all = append(all, document.Section{Key: "far", Title: "Limits less than half used", Detail: true, Blocks: []document.Block{far, means}})
+	}
+	return all
 }
 
-func (p *printer) limitsUsed(m *steer.Model, both *[2]lockLimits) {
-	limits := m.Limits()
-	if len(limits) == 0 {
-		return
-	}
-	p.line("")
-	p.line("USED on the way to the lock: of an angle, or of the room straight ahead")
-	p.line("  %-58s %8s %8s", "", "to left", "to right")
-	little := 0
-	for k, l := range limits {
-		if both[0].used[k] < littleUsed && both[1].used[k] < littleUsed {
-			little++
-			continue
-		}
-		p.line("  %-58s %6.0f %% %6.0f %%", clipped(l.Words, 58), 100*max(0, both[0].used[k]), 100*max(0, both[1].used[k]))
-	}
-	p.littleUsed(little)
-}
+// part is a figure of a part of one, to whole percent.
+func part(v float64) document.Figure { return document.F(v, document.Part).To(0) }
 
-// littleUsed says how many limits were left out for being used less than littleUsed.
-func (p *printer) littleUsed(n int) {
-	switch {
-	case n == 1:
-		p.line("  1 more is used less than %.0f %%", 100*littleUsed)
-	case n > 1:
-		p.line("  %d more are used less than %.0f %%", n, 100*littleUsed)
-	}
-}
-
-// littleUsed is the part of a limit below which it is not worth a line.
-const littleUsed = 0.1
-
-// clipped shortens words to so many characters.
-func clipped(words string, most int) string {
-	r := []rune(words)
-	if len(r) <= most {
-		return words
-	}
-	return string(r[:most-1]) + "…"
-}
-
-// axleJoints writes what the joints in the drive shafts do at the lock.
-func (p *printer) axleJoints(m *steer.Model, both *[2]lockLimits) {
+// jointSection says what the joints in the drive shafts do at the lock.
+func jointSection(m *steer.Model, both *[2]sideLimits) (document.Section, bool) {
 	left, right := m.Rig.AxleJoints()
-	if left == nil && right == nil {
-		return
-	}
-	p.line("")
-	p.line("AXLE JOINTS at the lock")
+	s := document.Section{Key: "joints", Title: "Axle joints at full lock"}
 	for i := range both {
-		for j, joint := range [2]struct{ side, kind string }{{"left", kindOf(left)}, {"right", kindOf(right)}} {
-			if joint.kind == "" {
+		for j, joint := range [2]*rig.AxleJoint{left, right} {
+			if joint == nil {
 				continue
 			}
-			angle := both[i].joints[j]
-			words := fmt.Sprintf("the %s joint bends %s°", joint.side, number(angle/degree, 1))
-			if joint.kind == "universal" {
-				slow, fast := load.Universal(angle).Extremes()
-				words += fmt.Sprintf(": twice a turn the wheel goes %s to %s times as fast as the shaft, and up to %s° ahead of it and behind",
-					number(slow, 3), number(fast, 3), number(load.Universal(angle).GreatestLead()/degree, 1))
-			} else {
-				words += ", and turns evenly"
+			bends := both[i].joints[j]
+			said := document.Say("To the ", both[i].word, " the ", sideNames[j], " joint bends ", document.F(bends, document.Angle))
+			if joint.Kind == "universal" {
+				slow, fast := load.Universal(bends).Extremes()
+				said = document.Say(said, "; twice a turn the wheel runs at ", document.F(slow, document.One), " to ", document.F(fast, document.One), " times the shaft's speed")
 			}
-			p.item("to the "+both[i].words, "%s", words)
+			s.Blocks = append(s.Blocks, document.Text(said, "."))
 		}
 	}
+	return s, len(s.Blocks) > 0
 }
 
-func kindOf(j *rig.AxleJoint) string {
-	if j == nil {
-		return ""
-	}
-	return j.Kind
-}
-
-type limitsDoc struct {
-	Rig         string            `json:"rig"`
-	Definitions map[string]string `json:"definitions"`
-	Left        sideLimitsDoc     `json:"left"`
-	Right       sideLimitsDoc     `json:"right"`
-	Touching    []string          `json:"touching"`
-}
-
-type sideLimitsDoc struct {
-	Met    []metDoc          `json:"met"`
-	Gain   *Figure           `json:"gain,omitempty"`
-	Next   string            `json:"next,omitempty"`
-	Used   []usedDoc         `json:"used"`
-	Joints map[string]Figure `json:"axle_joints"`
-}
-
-type metDoc struct {
-	Key   string `json:"key,omitempty"`
-	Words string `json:"words"`
-	Inner Figure `json:"inner_wheel"`
-	Servo Figure `json:"servo"`
-}
-
-type usedDoc struct {
-	Key   string `json:"key"`
-	Words string `json:"words"`
-	Most  Figure `json:"limit"`
-	Part  Figure `json:"used"`
-}
-
-var limitsDefinitions = map[string]string{
-	"servo":       Definitions["servo"],
-	"inner_wheel": "road angle of the inner wheel where the limit is met",
-	"gain":        "how much further the inner wheel goes with the first limit out of the way",
-	"used":        "the most on the way to the lock: of an angle, or of the room that two parts have straight ahead less what must stay; 1 is met",
-	"axle_joints": "angle of the drive shafts' joints at the lock",
-}
-
-// LimitsJSON writes what Limits does, with units. The error is the same.
-func LimitsJSON(w io.Writer, m *steer.Model) error {
-	both, err := limitsOf(m)
-	if err != nil {
-		return err
-	}
-	doc := limitsDoc{Rig: m.Rig.Name, Definitions: limitsDefinitions, Touching: m.Touching()}
-	for i, out := range []*sideLimitsDoc{&doc.Left, &doc.Right} {
-		l := &both[i]
-		for _, st := range l.met {
-			out.Met = append(out.Met, metDoc{st.Key, st.Words, resultFigure(st.inner, steer.Radian), resultFigure(st.Servo, steer.Radian)})
-		}
-		if more, next, ok := l.gain(); ok {
-			gain := angleFigure(more)
-			out.Gain, out.Next = &gain, next
-		}
-		for k, lim := range m.Limits() {
-			out.Used = append(out.Used, usedDoc{lim.Key, lim.Words, figure(lim.Most, 0, lim.Unit), plain(max(0, l.used[k]), 0, "1")})
-		}
-		out.Joints = map[string]Figure{"left": angleFigure(l.joints[0]), "right": angleFigure(l.joints[1])}
-	}
-	return writeJSON(w, doc)
-}
+// sideNames are the sides, the left one first.
+var sideNames = [2]string{"left", "right"}

@@ -378,3 +378,11 @@ func (p *printer) travelNotes(d *travel.Analysis) {
 		note("Better ends are for both wheels rising and dropping; the figure in roll says what that does then.")
 	}
 }
+
+const littleUsed = 0.1
+
+func (p *printer) littleUsed(n int) {
+	if n > 0 {
+		p.line("  %d more used less than %.0f %%", n, 100*littleUsed)
+	}
+}

@@ -22,13 +22,13 @@ func (r *Rig) SteeringRods() []SteeringRod {
 	if left, right, table := r.CentreRods(); left != nil {
 		all = append(all,
 			SteeringRod{
-				table + ".left_rod", "left " + table + " rod", left, func(g *Geometry) float64 { return g.Crank.LeftLength },
+				table + ".left_rod", "left steering link", left, func(g *Geometry) float64 { return g.Crank.LeftLength },
 				func(m *Mechanism) (linkage.Rod, linkage.Ball, linkage.Ball) {
 					return m.LeftCrankRod, m.LeftCrank, m.LeftTie
 				},
 			},
 			SteeringRod{
-				table + ".right_rod", "right " + table + " rod", right, func(g *Geometry) float64 { return g.Crank.RightLength },
+				table + ".right_rod", "right steering link", right, func(g *Geometry) float64 { return g.Crank.RightLength },
 				func(m *Mechanism) (linkage.Rod, linkage.Ball, linkage.Ball) {
 					return m.RightCrankRod, m.RightCrank, m.RightTie
 				},

@@ -351,7 +351,7 @@ func TestRodsAreTurnedByTheirThreads(t *testing.T) {
 			t.Errorf("%d rods", len(p.Rods))
 		}
 		// A layout that is alike on both sides has them alike.
-		near(t, "right crank rod", rodOf(t, p, "crank.right_rod").Length.Value, rodOf(t, p, "crank.left_rod").Length.Value, 1e-9)
+		near(t, "right steering link", rodOf(t, p, "crank.right_rod").Length.Value, rodOf(t, p, "crank.left_rod").Length.Value, 1e-9)
 	})
 }
 

@@ -81,8 +81,8 @@ func (m *Model) collectStops() []stop {
 			{"left", table + ".left_rod.end_angle", left.EndAngle.Value, k.LeftTie, k.LeftCrank, k.LeftTieStud, k.LeftCrankStud},
 			{"right", table + ".right_rod.end_angle", right.EndAngle.Value, k.RightTie, k.RightCrank, k.RightTieStud, k.RightCrankStud},
 		} {
-			add(rod.key, "the "+rod.side+" "+table+" rod's outer rod end", rod.most, end(rod.outer, rod.inner, rod.outerStud))
-			add(rod.key, "the "+rod.side+" "+table+" rod's inner rod end", rod.most, end(rod.inner, rod.outer, rod.midStud))
+			add(rod.key, "the "+rod.side+" steering link's outer rod end", rod.most, end(rod.outer, rod.inner, rod.outerStud))
+			add(rod.key, "the "+rod.side+" steering link's inner rod end", rod.most, end(rod.inner, rod.outer, rod.midStud))
 		}
 	}
 	if n := r.SecondServo; n != nil {
@@ -141,6 +141,9 @@ const (
 	// HalfTurn is the end of what is looked at: 175° of servo.
 	HalfTurn
 )
+
+// HornOverCentre are the words of a HornDeadPoint, where horn and drag link come into line.
+const HornOverCentre = "the horn going over-centre"
 
 // Stop is one limit of the lock, met at a servo angle.
 type Stop struct {
@@ -247,12 +250,12 @@ func (o *lookout) between(at, next float64) (end bool, err error) {
 	}
 	switch {
 	case o.over((*State).pull, 0, next)*o.first < 0:
-		o.note(Stop{Kind: HornDeadPoint, Words: "the dead point at the horn, where horn and link come into line", at: (*State).pull}, at, next)
+		o.note(Stop{Kind: HornDeadPoint, Words: HornOverCentre, at: (*State).pull}, at, next)
 		return true, nil
 	case rods != "":
 		// At the dead point the turn of the body that comes into line has no end of slope, and so tells where
 		// the dead point is by itself.
-		o.note(Stop{Kind: FarDeadPoint, Words: "the dead point at the " + rods + ", where it comes into line with its arm", at: o.steepest(next)}, next, next)
+		o.note(Stop{Kind: FarDeadPoint, Words: "the " + rods + " going over-centre", at: o.steepest(next)}, next, next)
 		return true, nil
 	case math.Abs(next-o.m.Centre()) >= lookEnd:
 		o.note(Stop{Kind: HalfTurn, Words: "half a turn of the servo", at: servoItself, limit: next}, next, next)

@@ -47,8 +47,8 @@ func limits(m *steer.Model, s *steer.State) map[string][2]float64 {
 		end("the tie rod's right rod end", k.RightTie, k.LeftTie, k.RightTieStud, r.TieRod.EndAngle)
 	}
 	if c := r.Crank; c != nil {
-		end("the left crank rod's outer rod end", k.LeftTie, k.LeftCrank, k.LeftTieStud, c.LeftRod.EndAngle)
-		end("the right crank rod's outer rod end", k.RightTie, k.RightCrank, k.RightTieStud, c.RightRod.EndAngle)
+		end("the left steering link's outer rod end", k.LeftTie, k.LeftCrank, k.LeftTieStud, c.LeftRod.EndAngle)
+		end("the right steering link's outer rod end", k.RightTie, k.RightCrank, k.RightTieStud, c.RightRod.EndAngle)
 	}
 	found["the servo's own travel"] = [2]float64{math.Abs(s.Servo()), r.Servo.Travel.Value}
 	return found

@@ -8,7 +8,7 @@ import (
 )
 
 func limitsCommand() *cobra.Command {
-	var format *word
+	var out *output
 	c := &cobra.Command{
 		Use:   "limits FILE",
 		Short: "Show what ends the lock, what comes next, and how near the rest is",
@@ -32,12 +32,13 @@ This is at ride height; evenlock travel shows it over the suspension's travel.`,
 			if err != nil {
 				return err
 			}
-			if format.is == "json" {
-				return report.LimitsJSON(c.OutOrStdout(), m)
+			d, err := report.Limits(m)
+			if err != nil {
+				return err
 			}
-			return report.Limits(c.OutOrStdout(), m)
+			return out.write(c, d)
 		},
 	}
-	format = formatFlag(c, "text", "json")
+	out = outputFlags(c)
 	return c
 }

@@ -11,10 +11,27 @@ import (
 // Create writes data to a file that must not be there yet. It is written beside its
 // place, synced and then linked in, so that it is there whole or not at all.
 // The error is fs.ErrExist if the file is there.
-func Create(path string, data []byte) (err error) {
+func Create(path string, data []byte) error {
 	if _, err := os.Lstat(path); err == nil {
 		return &os.PathError{Op: "create", Path: path, Err: os.ErrExist}
 	}
+	// A link, unlike a rename, does not replace what another has written meanwhile; where there are none
+	// a rename has to do.
+	return place(path, data, func(beside string) error {
+		if err := os.Link(beside, path); err == nil || os.IsExist(err) {
+			return err
+		}
+		return os.Rename(beside, path)
+	})
+}
+
+// Replace writes data to a file that may be there: what was there stays whole until the new one is.
+func Replace(path string, data []byte) error {
+	return place(path, data, func(beside string) error { return os.Rename(beside, path) })
+}
+
+// place writes data beside a path, synced, and has it put there.
+func place(path string, data []byte, put func(beside string) error) (err error) {
 	f, err := os.CreateTemp(filepath.Dir(path), ".evenlock-*")
 	if err != nil {
 		return fmt.Errorf("%s was not written: its folder %s cannot be written to (%w); name a file in another folder, or make that one",
@@ -37,15 +54,7 @@ func Create(path string, data []byte) (err error) {
 	if err := os.Chmod(f.Name(), 0o644); err != nil {
 		return fmt.Errorf("%s was not written: %w", path, cause(err))
 	}
-	// A link, unlike a rename, does not replace what another has written meanwhile; where there are none
-	// a rename has to do.
-	if err := os.Link(f.Name(), path); err != nil {
-		if os.IsExist(err) {
-			return err
-		}
-		return os.Rename(f.Name(), path)
-	}
-	return nil
+	return put(f.Name())
 }
 
 // cause takes the name of the file for the meantime out of an error.

@@ -120,3 +120,28 @@ func TestCreateOfOneFileByManyIsOne(t *testing.T) {
 	}
 	onlyFile(t, path, text(winner))
 }
+
+func TestReplaceLeavesTheOldOneWholeWhereItFails(t *testing.T) {
+	folder := t.TempDir()
+	path := filepath.Join(folder, "kept")
+	for _, content := range []string{"one", "two"} {
+		if err := safefile.Replace(path, []byte(content)); err != nil {
+			t.Fatal(err)
+		}
+		if got, err := os.ReadFile(path); err != nil || string(got) != content {
+			t.Fatalf("it holds %q (%v), want %q", got, err, content)
+		}
+	}
+	// A folder in its place cannot be replaced by a file.
+	taken := filepath.Join(folder, "taken")
+	if err := os.MkdirAll(filepath.Join(taken, "inside"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := safefile.Replace(taken, []byte("new")); err == nil {
+		t.Error("it replaced a folder")
+	}
+	left, err := os.ReadDir(folder)
+	if err != nil || len(left) != 2 {
+		t.Errorf("it left %v behind (%v)", left, err)
+	}
+}

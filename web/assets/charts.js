@@ -20,7 +20,8 @@ export class Chart {
     this.box = h("div", { class: "chart-box", tabindex: "0", role: "img" });
     this.said = h("p", { class: "chart-said" });
     this.keys = h("ul", { class: "keys" }, spec.series.map((one) => h("li", {}, sample(one), h("span", { text: one.words }))));
-    this.table = h("details", { class: "fold chart-table" }, h("summary", { text: "As figures" }));
+    // A chart of a document's table has that table beside it.
+    this.table = h("details", { class: "fold chart-table", hidden: Boolean(spec.y?.tick) }, h("summary", { text: "As figures" }));
     this.table.addEventListener("toggle", () => this.#tabulate());
     this.node = h("section", { class: "chart" }, h("h2", { text: spec.title }), spec.about ? h("p", { class: "quiet", text: spec.about }) : null,
       this.gap = h("p", { class: "gap" }), this.keys, this.box, this.said, this.table);
@@ -47,10 +48,13 @@ export class Chart {
     this.stop = () => { sized.disconnect(); this.plot?.destroy(); removeEventListener("lightchange", this.relight); this.media.removeEventListener("change", this.relight); };
   }
 
-  /** show gives the chart its x values, series, and half-widths of bands (null where there is none). */
-  show(x, series, bands, gap = "") {
+  /**
+   * show gives the chart its x values, series, and half-widths of bands (null where there is none). texts
+   * are the same values as the engine words them, {x, series}, if it does.
+   */
+  show(x, series, bands, gap = "", texts = null) {
     this.gap.textContent = gap;
-    this.values = { x, series, bands };
+    this.values = { x, series, bands, texts };
     const data = [x, ...series];
     // A band is two series that only bound a filled space.
     series.forEach((values, i) => {
@@ -76,7 +80,7 @@ export class Chart {
       scales: { x: { time: false, dir: spec.mirror ? -1 : 1 }, y: { range: (_, low, high) => spread(low, high, spec) } },
       axes: [
         { ...axis, values: (_, v) => v.map(spec.x.tick), size: 34, space: 54 },
-        { ...axis, size: 56, values: (_, v) => v.map((one) => (spec.sided ? sidedTick(one) : String(Math.round(one * 1000) / 1000))) },
+        { ...axis, size: 56, values: (_, v) => v.map((one) => (spec.y?.tick ? spec.y.tick(one) : spec.sided ? sidedTick(one) : String(Math.round(one * 1000) / 1000))) },
       ],
       series: [
         {},
@@ -123,7 +127,11 @@ export class Chart {
   #read(i) {
     if (i === null || i === undefined) { this.said.textContent = this.spec.idle ?? "Point at the chart to read it."; return; }
     this.at = i;
-    const { spec } = this;
+    const { spec } = this, { texts } = this.values;
+    if (texts) {
+      this.said.textContent = `${spec.x.words} ${texts.x[i]}: ${spec.series.map((one, k) => `${one.words} ${texts.series[k][i]}`).join("; ")}`;
+      return;
+    }
     const parts = spec.series.map((one, k) => {
       const band = this.values.bands?.[k]?.[i];
       const v = this.values.series[k][i];

@@ -1,0 +1,361 @@
+package report_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"flag"
+	"math"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"evenlock/report"
+	"evenlock/report/document"
+	"evenlock/report/text"
+	"evenlock/rig"
+	"evenlock/steer"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew")
+
+// change is one of a starter's text.
+type change struct{ old, new string }
+
+// starter reads a starter's text with changes made in it.
+func starter(t *testing.T, name string, changes ...change) *rig.Rig {
+	t.Helper()
+	for _, s := range rig.Starters() {
+		if s.Name != name {
+			continue
+		}
+		text := string(s.Text)
+		for _, c := range changes {
+			if !strings.Contains(text, c.old) {
+				t.Fatalf("the starter %s has no %q", name, c.old)
+			}
+			text = strings.Replace(text, c.old, c.new, 1)
+		}
+		r, err := rig.Read(strings.NewReader(text), name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r
+	}
+	t.Fatalf("no starter %s", name)
+	return nil
+}
+
+// spoiled are starters with what makes the text longest or leaves most out.
+func spoiled(t *testing.T) map[string]*rig.Rig {
+	t.Helper()
+	all := map[string]*rig.Rig{}
+	for _, s := range rig.Starters() {
+		all[s.Name] = starter(t, s.Name)
+		all[s.Name+", long name"] = starter(t, s.Name, change{"starter (invented)", strings.Repeat("of many a winter's evening ", 8)})
+		all[s.Name+", curve"] = starter(t, s.Name, change{"curve_points = 0", "curve_points = 9"}, change{"expo = true", "expo = false"})
+		all[s.Name+", coarse"] = starter(t, s.Name, change{"[accuracy]\nlength = ", "[accuracy]\nlength = 4 # "})
+		bare := starter(t, s.Name)
+		bare.Servo.Teeth, bare.Horn.Arms = 0, 0
+		bare.DragLink.Adjust, bare.DragLink.Thread = "fixed", ""
+		for _, m := range bare.Measurements() {
+			m.Q.Uncertainty = 0
+		}
+		all[s.Name+", bare"] = bare
+	}
+	return all
+}
+
+// accounts makes every document that a rig gives. Add new ones here: all tests of this file go
+// over them.
+func accounts(t *testing.T, r *rig.Rig) []*document.Document {
+	t.Helper()
+	var all []*document.Document
+	add := func(d *document.Document, err error) {
+		t.Helper()
+		if err != nil {
+			t.Fatalf("%s: %v", r.Name, err)
+		}
+		all = append(all, d)
+	}
+	m, err := steer.New(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	add(report.Limits(m))
+	return all
+}
+
+// inches is a reader whose units are all other than the usual ones.
+var inches = document.Reader{Length: document.Inches, Torque: document.OunceInches, Pulse: document.Microseconds}
+
+func written(t *testing.T, d *document.Document, o text.Options) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := text.Write(&b, d, o); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+func encoded(t *testing.T, d *document.Document, r document.Reader) []byte {
+	t.Helper()
+	b, err := d.JSON(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+var longNumber = regexp.MustCompile(`-?\d+(?:\.\d+)?(?:e[+-]?\d+)?`)
+
+// rounded keeps six figures of the numbers of JSON, which are written in full: the last ones depend
+// on the computer's arithmetic.
+func rounded(s string) string {
+	return longNumber.ReplaceAllStringFunc(s, func(n string) string {
+		v, err := strconv.ParseFloat(n, 64)
+		if err != nil || !strings.ContainsAny(n, ".e") {
+			return n
+		}
+		if math.Abs(v) < 1e-9 {
+			return "0"
+		}
+		return strconv.FormatFloat(v, 'g', 6, 64)
+	})
+}
+
+// asBefore compares a document, as text with all details and as JSON, with its golden files. What
+// stands in them is our own output: the figures are checked against outside elsewhere.
+func asBefore(t *testing.T, name string, d *document.Document) {
+	t.Helper()
+	var indented bytes.Buffer
+	if err := json.Indent(&indented, encoded(t, d, document.Reader{}), "", " "); err != nil {
+		t.Fatal(err)
+	}
+	for suffix, got := range map[string]string{"txt": written(t, d, text.Options{All: true}), "json": rounded(indented.String())} {
+		path := filepath.Join("testdata", name+"."+d.Kind+"."+suffix)
+		if *update {
+			if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
+				t.Fatal(err)
+			}
+			continue
+		}
+		want, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		was := strings.Split(string(want), "\n")
+		for i, line := range strings.Split(got, "\n") {
+			if i >= len(was) || line != was[i] {
+				t.Errorf("%s:%d: now reads\n%s", path, i+1, line)
+				break
+			}
+		}
+	}
+}
+
+// Run with -update to write the golden files anew, and read the difference.
+func TestDocumentsReadAsBefore(t *testing.T) {
+	for _, name := range []string{"far-knuckle", "centre-crank"} {
+		for _, d := range accounts(t, starter(t, name)) {
+			asBefore(t, name, d)
+		}
+	}
+}
+
+// A figure reads alike in the text, in JSON, and so on the page, which shows the texts of the JSON.
+func TestAFigureReadsAlikeInAllWriters(t *testing.T) {
+	everyAccount(t, func(t *testing.T, d *document.Document) {
+		for _, r := range []document.Reader{{}, inches} {
+			plain := strings.Join(strings.Fields(written(t, d, text.Options{Reader: r, All: true})), " ")
+			texts := map[string]bool{}
+			var doc any
+			if err := json.Unmarshal(encoded(t, d, r), &doc); err != nil {
+				t.Fatal(err)
+			}
+			collect(doc, texts)
+			n := 0
+			for f := range d.All() {
+				n++
+				if want := f.Text(r); !strings.Contains(plain, want) || !texts[want] {
+					t.Errorf("%s reads %q, in the text %v, in JSON %v", f.Key, want, strings.Contains(plain, want), texts[want])
+				}
+			}
+			if n < 4 {
+				t.Errorf("only %d figures", n)
+			}
+		}
+	})
+}
+
+// collect finds the texts of JSON.
+func collect(v any, texts map[string]bool) {
+	switch v := v.(type) {
+	case map[string]any:
+		if s, ok := v["text"].(string); ok {
+			texts[s] = true
+		}
+		for _, x := range v {
+			collect(x, texts)
+		}
+	case []any:
+		for _, x := range v {
+			collect(x, texts)
+		}
+	}
+}
+
+// The first lines are the verdict: at most three of 80 columns, whatever the units.
+func TestTheVerdictComesFirstAndIsShort(t *testing.T) {
+	everyAccount(t, func(t *testing.T, d *document.Document) {
+		for _, r := range []document.Reader{{}, inches} {
+			head, _, found := strings.Cut(written(t, d, text.Options{Reader: r}), "\n\n")
+			if n := strings.Count(head, "\n") + 1; !found || n > 3 {
+				t.Errorf("the verdict has %d lines:\n%s", n, head)
+			}
+		}
+	})
+}
+
+func TestTextFitsEightyColumnsAndAScreenOrTwo(t *testing.T) {
+	everyAccount(t, func(t *testing.T, d *document.Document) {
+		for _, o := range []text.Options{{}, {All: true}, {Reader: inches, All: true}} {
+			plain := written(t, d, o)
+			for line := range strings.Lines(plain) {
+				line = strings.TrimSuffix(line, "\n")
+				if n := utf8.RuneCountInString(line); n > 80 {
+					t.Errorf("%d columns: %s", n, line)
+				}
+				if strings.HasSuffix(line, " ") {
+					t.Errorf("blanks end %q", line)
+				}
+			}
+			if n := strings.Count(plain, "\n"); !o.All && n > 72 {
+				t.Errorf("%d lines without --all", n)
+			}
+		}
+	})
+}
+
+// The words shown have a side or a way, never a sign; what is not a number is not shown.
+func TestTextHasNoPlusSignsAndNoNaN(t *testing.T) {
+	signed := regexp.MustCompile(`\+\d+\.\d|-\d|\b(?i:nan|inf)\b|%!`)
+	everyAccount(t, func(t *testing.T, d *document.Document) {
+		if found := signed.FindString(written(t, d, text.Options{All: true})); found != "" {
+			t.Errorf("shows %q", found)
+		}
+	})
+}
+
+// unsaid are words that shared/voice.md has better ones for.
+var unsaid = regexp.MustCompile(`(?i)\b(dead point|quickness|gives? up|gives? way|steers by itself|crank rod|not to be had|known to ±|nothing is to be done|for want of|as far as it may|at stake|what is)\b`)
+
+// The rules of the project's voice: one fact a sentence of at most 20 words, and its words.
+func TestEverySentenceKeepsToTheVoice(t *testing.T) {
+	stop := regexp.MustCompile(`[.:;!?]( |$)`)
+	everyAccount(t, func(t *testing.T, d *document.Document) {
+		for s := range sentences(d) {
+			said := s.Text(document.Reader{})
+			if found := unsaid.FindString(said); found != "" {
+				t.Errorf("says %q in %q", found, said)
+			}
+			// A figure counts as one word.
+			for _, f := range s.Figures() {
+				said = strings.Replace(said, f.Text(document.Reader{}), "0", 1)
+			}
+			for _, one := range stop.Split(said, -1) {
+				if n := len(strings.Fields(one)); n > 20 {
+					t.Errorf("%d words: %q", n, one)
+				}
+			}
+		}
+	})
+}
+
+// sentences are all that a document says.
+func sentences(d *document.Document) func(func(document.Sentence) bool) {
+	return func(yield func(document.Sentence) bool) {
+		for _, l := range d.Verdict {
+			if !yield(l.Sentence) {
+				return
+			}
+		}
+		for i := range d.Sections {
+			for _, b := range d.Sections[i].Blocks {
+				for _, s := range sentencesOf(b) {
+					if !yield(s) {
+						return
+					}
+				}
+			}
+		}
+	}
+}
+
+func sentencesOf(b document.Block) (all []document.Sentence) {
+	switch b := b.(type) {
+	case document.Paragraph:
+		all = append(all, document.Sentence(b))
+	case document.Table:
+		for _, r := range b.Rows {
+			all = append(all, r.Cells...)
+		}
+	case document.Bars:
+		for _, one := range b {
+			all = append(all, one.Words)
+		}
+	case document.Steps:
+		for i := range b {
+			all = append(append(append(all, b[i].Do), b[i].Why...), b[i].Detail...)
+		}
+	case document.Findings:
+		for i := range b {
+			all = append(all, b[i].Headline, b[i].Text)
+			if c := b[i].Change; c != nil {
+				all = append(all, c.Do)
+			}
+		}
+	case document.Notes:
+		for _, n := range b {
+			all = append(all, n.Problem, n.Remedy)
+		}
+	case document.Figures:
+		for _, f := range b {
+			all = append(all, document.Say(f.Words), document.Say(f.Note))
+		}
+	}
+	return all
+}
+
+// A key names one figure and one section; a program finds what it looks for.
+func TestKeysAreUnique(t *testing.T) {
+	everyAccount(t, func(t *testing.T, d *document.Document) {
+		seen := map[string]int{}
+		for f := range d.All() {
+			if f.Key != "" {
+				seen[f.Key]++
+			}
+		}
+		for i := range d.Sections {
+			seen["section "+d.Sections[i].Key]++
+		}
+		for key, n := range seen {
+			if n > 1 {
+				t.Errorf("%q is there %d times", key, n)
+			}
+		}
+	})
+}
+
+// everyAccount tests all documents of all starters, spoiled in several ways.
+func everyAccount(t *testing.T, test func(t *testing.T, d *document.Document)) {
+	t.Helper()
+	for name, r := range spoiled(t) {
+		for _, d := range accounts(t, r) {
+			t.Run(name+" "+d.Kind, func(t *testing.T) { test(t, d) })
+		}
+	}
+}

@@ -1,0 +1,117 @@
+package document_test
+
+import (
+	"math"
+	"testing"
+
+	"evenlock/report/document"
+)
+
+const degree = math.Pi / 180
+
+// The first four are the examples of the Review of Particle Physics, Introduction, "Rounding" (from
+// memory); the next two follow JCGM 100, 7.2.6, which keeps two digits at most and ends the value
+// where its uncertainty ends.
+func TestAValueEndsWhereItsUncertaintyEnds(t *testing.T) {
+	for _, c := range []struct {
+		value, uncertain float64
+		unit             document.Unit
+		want             string
+	}{
+		{0.827, 0.119, document.One, "0.83 ± 0.12"},
+		{0.827, 0.367, document.One, "0.8 ± 0.4"},
+		{0.827, 0.0967, document.One, "0.83 ± 0.10"},
+		{14.674, 0.964, document.Voltage, "14.7 ± 1.0 V"},
+		{100.02147, 0.35, document.Mass, "100.02 ± 0.35 kg"},
+		{1234, 120, document.Length, "1230 ± 120 mm"},
+		{1234, 356, document.Length, "1200 ± 400 mm"},
+		// Never finer than the tool that sets it shows.
+		{31.237 * degree, 0.0004 * degree, document.Angle, "31.2°"},
+		{31.237 * degree, 0.8 * degree, document.Angle, "31.2° ± 0.8°"},
+	} {
+		if got := document.FU(c.value, c.uncertain, c.unit).Text(document.Reader{}); got != c.want {
+			t.Errorf("%v ± %v reads %q, want %q", c.value, c.uncertain, got, c.want)
+		}
+	}
+}
+
+// The factors are those of NIST SP 811, appendix B.8: 1 ozf·in = 7.061552e-3 N·m and
+// 1 kgf·cm = 9.80665e-2 N·m; an inch is 25.4 mm exactly.
+func TestTheReadersUnits(t *testing.T) {
+	parse := func(words string) document.Reader {
+		r, err := document.ParseReader(document.Reader{}, words)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r
+	}
+	for _, c := range []struct {
+		units string
+		f     document.Figure
+		want  string
+	}{
+		{"", document.F(980.665, document.Torque), "10.0 kg·cm"},
+		{"N-m", document.F(980.665, document.Torque), "0.98 N·m"},
+		{"oz-in", document.F(980.665, document.Torque), "139 oz·in"}, // 0.980665 / 7.061552e-3 = 138.9
+		{"in", document.F(25.4, document.Length), "1.000 in"},
+		{"in", document.FU(254, 1.27, document.Length), "10.00 ± 0.05 in"},
+		{"in", document.F(2540, document.Span), "100.0 in"},
+		{"", document.F(2540, document.Span), "2.54 m"},
+		{"in", document.F(0.1*degree, document.AnglePerLength), "2.54° an inch"},
+		{"us", document.F(12, document.Screen).Pulses(5), "60 µs"},
+		{"us", document.F(12, document.Screen), "12 %"}, // nobody read what a step does
+		{"", document.F(12, document.Screen).Pulses(5), "12 %"},
+	} {
+		if got := c.f.Text(parse(c.units)); got != c.want {
+			t.Errorf("with units %q it reads %q, want %q", c.units, got, c.want)
+		}
+	}
+}
+
+func TestSignsAreWords(t *testing.T) {
+	for _, c := range []struct {
+		f    document.Figure
+		want string
+	}{
+		{document.F(12.4*degree, document.Angle).Signed(document.ToSide), "12.4° left"},
+		{document.FU(-12.4*degree, 0.8*degree, document.Angle).Signed(document.ToSide), "12.4° ± 0.8° right"},
+		{document.F(0.01*degree, document.Angle).Signed(document.ToSide), "straight"},
+		// Nothing that has a ± is said to be nothing.
+		{document.FU(0.01*degree, 1*degree, document.Angle).Signed(document.ToSide), "0.0° ± 1.0°"},
+		{document.F(-2.25, document.Length).Signed(document.Stretch), "2.2 mm shorter"},
+		{document.F(-25, document.Percent), "−25 %"},
+		{document.F(-0.0001, document.Length), "0.0 mm"},
+		{document.F(1, document.Tooth), "1 tooth"},
+		{document.F(12, document.Tooth), "12 teeth"},
+		{document.F(math.Inf(1), document.Length), "–"},
+		{document.Figure{Value: math.NaN(), Missing: "stalls"}, "stalls"},
+		{document.F(1.09, document.One), "1.09"},
+		{document.F(0.97, document.One), "0.97"},
+		{document.F(6.33, document.One), "6.3"},
+		{document.F(0.55, document.Part), "55 %"},
+		{document.F(0.065, document.Part), "6.5 %"},
+		{document.F(88.2, document.Force), "88 N"},
+		{document.F(162.4, document.Force), "162 N"},
+	} {
+		if got := c.f.Text(document.Reader{}); got != c.want {
+			t.Errorf("%v reads %q, want %q", c.f.Value, got, c.want)
+		}
+	}
+}
+
+func TestAnUnknownUnitNamesTheOnesThereAre(t *testing.T) {
+	_, err := document.ParseReader(document.Reader{}, "in, furlong")
+	want := `"furlong" is not a unit to read in; choose of mm, in, kg·cm, N·m, oz·in, %, µs`
+	if err == nil || err.Error() != want {
+		t.Errorf("got %v, want %v", err, want)
+	}
+}
+
+func TestAReadersWordsComeBack(t *testing.T) {
+	for _, words := range []string{"mm, kg·cm, %", "in, oz·in, µs", "in, N·m, %"} {
+		r, err := document.ParseReader(document.Reader{}, words)
+		if err != nil || r.String() != words {
+			t.Errorf("%q became %q (%v)", words, r, err)
+		}
+	}
+}

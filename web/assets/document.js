@@ -1,0 +1,131 @@
+// Puts a document of the engine on the page: its verdict, its sections, and what stands in them. The
+// texts come worded, rounded and in the reader's units; here they only get their places.
+import { button, h } from "./dom.js";
+import { Chart } from "./charts.js";
+import { caution, fold } from "./parts.js";
+
+const shades = [{ colour: "--left", width: 4 }, { colour: "--right", dash: [9, 6], width: 3 }, { colour: "--ink", width: 2 }];
+
+/** verdict shows the first lines of a document: what to do, what it gains, what stops it. */
+export function verdict(doc) {
+  return h("div", { class: "verdict" }, doc.verdict.map((line) => h("p", { class: `line severity-${line.severity}` }, severity(line), h("span", { text: line.text }))));
+}
+
+/** severity shows how bad something is, in a shape and in words; nothing for what is plain or fine. */
+function severity(of) {
+  if (of.severity === "plain" || !of.severity_words) return null;
+  return h("strong", { class: "severity" }, h("span", { class: "sign", "aria-hidden": "true" }), `${of.severity_words}: `);
+}
+
+/**
+ * sections shows the sections of a document. Options: only, a list of their keys; more, what a key of a
+ * section gets below its blocks; attempt, what tries a finding; work, what a step gets below it;
+ * charts, where made charts are collected, to be stopped.
+ */
+export function sections(doc, options = {}) {
+  const { only, more = {} } = options;
+  return doc.sections.filter((one) => !only || only.includes(one.key)).map((one) => {
+    const content = [...one.blocks.flatMap((block) => blockNodes(block, options)), ...[more[one.key] ?? []].flat()];
+    if (one.detail) return h("div", { data: { section: one.key } }, fold(one.title, content));
+    return h("section", { data: { section: one.key } }, one.title ? h("h2", { tabindex: "-1", text: one.title }) : null, content);
+  });
+}
+
+/** figureList shows figures below one another. */
+export const figureList = (figures) => h("dl", { class: "figures" }, figures.map((f) => h("div", { class: "figure", data: f.key ? { figure: f.key } : {} },
+  h("dt", { text: capital(f.words ?? "") }), h("dd", {}, h("strong", { text: f.text }), f.note ? h("span", { class: "note", text: f.note }) : null))));
+
+const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+
+function blockNodes(block, options) {
+  switch (block.type) {
+    case "text": return [h("p", { class: "sentence", text: block.sentence.text })];
+    case "figures": return [figureList(block.figures)];
+    case "table": return tableNodes(block, options);
+    case "bars": return [bars(block.bars)];
+    case "steps": return [h("ol", { class: "steps" }, block.steps.map((step) => stepNode(step, options)))];
+    case "findings": return [h("ol", { class: "findings" }, block.findings.map((one) => findingNode(one, options)))];
+    case "notes": return [h("ul", { class: "notes-list" }, block.notes.map((one) => h("li", { class: `severity-${one.severity}` }, one.problem.text, one.remedy.text ? ` ${one.remedy.text}` : "")))];
+    case "cautions": return [caution(...block.cautions)];
+    default: return [];
+  }
+}
+
+function bars(all) {
+  return h("ul", { class: "bars" }, all.map((one) => {
+    const part = Math.max(0, one.part.value ?? 0) / (one.part.unit === "%" ? 100 : 1);
+    const fill = h("span", { class: "bar-fill" });
+    fill.style.width = `${100 * Math.min(1, part)}%`;
+    return h("li", { class: `bar severity-${one.severity}` }, h("span", { class: "bar-words", text: capital(one.words.text) }),
+      h("span", { class: part > 1 ? "bar-box past" : "bar-box", "aria-hidden": "true" }, fill), h("span", { class: "bar-text", text: one.part.text }));
+  }));
+}
+
+function tableNodes(table, options) {
+  const nodes = [];
+  if (table.plot) {
+    const chart = plot(table);
+    options.charts?.push(chart);
+    nodes.push(chart.node);
+  }
+  const grid = h("div", { class: "table-box", tabindex: "0", role: "group", "aria-label": table.columns.map((c) => c.head).join(", ") }, h("table", { data: { table: table.key } },
+    h("thead", {}, h("tr", {}, table.columns.map((c) => h("th", { scope: "col", text: c.head })))),
+    h("tbody", {}, table.rows.map((row) => h("tr", { class: `severity-${row.severity}` }, row.cells.map((cell, i) => (i ? h("td", { text: cell.text }) : h("th", { scope: "row", text: cell.text }))))))));
+  const means = table.columns.filter((c) => c.means).map((c) => h("p", { class: "quiet", text: `${c.head}: ${c.means}.` }));
+  // Where there is a chart, the table is for who wants its figures.
+  nodes.push(...(table.plot ? [fold("As figures", grid, means)] : [grid, ...means]));
+  return nodes;
+}
+
+const valueOf = (cell) => cell.figures?.[0]?.value ?? null;
+
+// plot draws columns of a table as curves.
+function plot(table) {
+  const at = (key) => table.columns.findIndex((c) => c.key === key);
+  const across = at(table.plot.across), lines = table.plot.lines.map(at);
+  const column = (i) => table.rows.map((row) => { const v = valueOf(row.cells[i]); return v === null ? null : v * (table.columns[i].times ?? 1); });
+  const band = (i) => table.rows.map((row) => (row.cells[i].figures?.[0]?.uncertain ?? 0) * (table.columns[i].times ?? 1));
+  const order = table.rows.map((_, i) => i);
+  const x = column(across);
+  order.sort((a, b) => x[a] - x[b]);
+  const sorted = (list) => order.map((i) => list[i]);
+  const [minus, plus] = table.columns[across].ways ?? ["", ""];
+  const unit = table.columns[lines[0]].unit_shown ?? "";
+  const sided = table.columns[lines[0]].ways;
+  const letter = (ways, v) => (ways ? ` ${(v > 0 ? ways[1] : ways[0]).charAt(0).toUpperCase()}` : "");
+  const tick = (ways) => (v) => (Math.abs(v) < 1e-9 ? "0" : ways ? `${short(Math.abs(v))}${letter(ways, v)}` : short(v));
+  const chart = new Chart({
+    title: table.plot.title, about: table.plot.about, unit, mirror: plus === "left", keepIn: 0,
+    x: { words: table.columns[across].head, tick: tick(minus ? [minus, plus] : null) },
+    y: { tick: tick(sided) }, least: 1e-3,
+    lines: (table.plot.marks ?? []).map((m) => ({ y: m.at.value * (table.columns[lines[0]].times ?? 1), words: m.words })),
+    series: lines.map((i, k) => ({ words: table.columns[i].head, ...shades[k % shades.length] })),
+  });
+  const bands = lines.map(band).map((one) => (one.some((v) => v > 0) ? sorted(one) : null));
+  chart.show(sorted(x), lines.map((i) => sorted(column(i))), bands, "", {
+    x: sorted(table.rows.map((row) => row.cells[across].text)), series: lines.map((i) => sorted(table.rows.map((row) => row.cells[i].text))),
+  });
+  return chart;
+}
+
+const short = (v) => String(Math.round(v * 1000) / 1000);
+
+function stepNode(step, { work }) {
+  return h("li", { class: step.leave ? "step leave" : "step", data: { step: step.key } },
+    h("div", { class: "step-head" }, h("h2", { text: step.title }), step.do.text ? h("p", { class: "value", text: step.do.text }) : null),
+    (step.why ?? []).map((one) => h("p", { class: "reason", text: one.text })),
+    step.detail?.length ? fold("More", step.detail.map((one) => h("p", { class: "reason", text: one.text }))) : null,
+    step.caution ? caution(step.caution) : null, work?.(step));
+}
+
+function findingNode(one, { attempt }) {
+  const { change } = one;
+  const tried = change && attempt && (change.set?.length || change.try);
+  return h("li", { class: `finding severity-${one.severity}`, data: { finding: one.key } },
+    h("p", { class: "kind" }, h("span", { class: "sign", "aria-hidden": "true" }), h("span", { text: one.severity_words || "To know" })),
+    h("p", { class: "headline", text: one.headline.text }),
+    one.text.text ? h("p", { class: "sentence", text: one.text.text }) : null,
+    change ? h("p", { class: "do", text: `Do: ${change.do.text}.` }) : null,
+    change?.before.words ? h("p", { class: "before-after" }, `${capital(change.before.words)}: `, h("strong", { text: change.before.text }), " → ", h("strong", { text: change.after.text })) : null,
+    tried ? h("div", { class: "row" }, button("Try it", () => attempt(one), { "aria-label": `Try it: ${change.do.text}` })) : null);
+}
