@@ -32,14 +32,14 @@ func starter(t *testing.T, name string, changes ...change) *rig.Rig {
 		if s.Name != name {
 			continue
 		}
-		text := string(s.Text)
+		file := string(s.Text)
 		for _, c := range changes {
-			if !strings.Contains(text, c.old) {
+			if !strings.Contains(file, c.old) {
 				t.Fatalf("the starter %s has no %q", name, c.old)
 			}
-			text = strings.Replace(text, c.old, c.new, 1)
+			file = strings.Replace(file, c.old, c.new, 1)
 		}
-		r, err := rig.Read(strings.NewReader(text), name)
+		r, err := rig.Read(strings.NewReader(file), name)
 		if err != nil {
 			t.Fatal(err)
 		}

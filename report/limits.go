@@ -111,13 +111,6 @@ func Limits(m *steer.Model) (*document.Document, error) {
 	return d, nil
 }
 
-func line(parts ...any) document.Line { return document.Line{Sentence: document.Say(parts...)} }
-
-// angle is a figure of an angle that is known to so much.
-func angle(r steer.Result) document.Figure {
-	return document.FU(r.Value, r.Uncertain, document.Angle)
-}
-
 // metSection lists the limits to one side in the order that they are met as the servo turns.
 func metSection(l *sideLimits) document.Section {
 	t := document.Table{Key: "met." + l.word, Columns: []document.Column{
@@ -165,9 +158,6 @@ func usedSections(m *steer.Model, both *[2]sideLimits) []document.Section {
 	return all
 }
 
-// part is a figure of a part of one, to whole percent.
-func part(v float64) document.Figure { return document.F(v, document.Part).To(0) }
-
 // jointSection says what the joints in the drive shafts do at the lock.
 func jointSection(m *steer.Model, both *[2]sideLimits) (document.Section, bool) {
 	left, right := m.Rig.AxleJoints()
@@ -188,6 +178,3 @@ func jointSection(m *steer.Model, both *[2]sideLimits) (document.Section, bool) 
 	}
 	return s, len(s.Blocks) > 0
 }
-
-// sideNames are the sides, the left one first.
-var sideNames = [2]string{"left", "right"}

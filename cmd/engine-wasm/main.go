@@ -11,6 +11,7 @@ import (
 	"unsafe"
 
 	"evenlock/engine"
+	"evenlock/report/document"
 )
 
 // tab is a session with the memory that the page reads its numbers from.
@@ -22,19 +23,21 @@ type tab struct {
 }
 
 var (
-	tabs  = map[int]*tab{}
-	last  int
-	parse = js.Global().Get("JSON").Get("parse")
+	tabs = map[int]*tab{}
+	last int
+	// reader is the units that the person reads in.
+	reader document.Reader
+	parse  = js.Global().Get("JSON").Get("parse")
 )
 
 func main() {
 	object := js.Global().Get("Object").New()
 	for name, f := range functions {
-		object.Set(name, js.FuncOf(func(_ js.Value, args []js.Value) (answer any) {
+		object.Set(name, js.FuncOf(func(_ js.Value, args []js.Value) (out any) {
 			// A slip here must not end the engine, and with it what is not saved yet.
 			defer func() {
 				if recover() != nil {
-					answer = problems(engine.Problems{{Problem: "the engine failed in " + name, Remedy: "undo the last change, and report this with the rig file"}})
+					out = problems(engine.Problems{{Problem: "the engine failed in " + name, Remedy: "undo the last change, and report this with the rig file"}})
 				}
 			}()
 			return f(args)
@@ -49,7 +52,15 @@ func main() {
 
 // functions are the methods of the object evenlock.
 var functions = map[string]func(args []js.Value) any{
-	"starters": func([]js.Value) any { return document(engine.Starters(), nil) },
+	"units": func(args []js.Value) any {
+		r, err := document.ParseReader(reader, word(args, 0))
+		if err != nil {
+			return problems(engine.ProblemsOf(err))
+		}
+		reader = r
+		return reader.String()
+	},
+	"starters": func([]js.Value) any { return answer(engine.Starters(), nil) },
 	"open": func(args []js.Value) any {
 		s, err := engine.Open([]byte(word(args, 0)))
 		return opened(s, err)
@@ -58,9 +69,9 @@ var functions = map[string]func(args []js.Value) any{
 		s, err := engine.Start(word(args, 0))
 		return opened(s, err)
 	},
-	"close": func(args []js.Value) any { delete(tabs, whole(args, 0)); return document(struct{}{}, nil) },
+	"close": func(args []js.Value) any { delete(tabs, whole(args, 0)); return answer(struct{}{}, nil) },
 	"state": with(func(t *tab, args []js.Value) any { return t.state(whole(args, 0), nil) }),
-	"scene": with(func(t *tab, _ []js.Value) any { return document(t.Scene(), nil) }),
+	"scene": with(func(t *tab, _ []js.Value) any { return answer(t.Scene(), nil) }),
 	"numbers": with(func(t *tab, _ []js.Value) any {
 		t.share()
 		return t.floats
@@ -69,7 +80,7 @@ var functions = map[string]func(args []js.Value) any{
 	"servo": with(func(t *tab, args []js.Value) any { return t.fast(t.Servo(float(args, 1))) }),
 	"ride":  with(func(t *tab, args []js.Value) any { return t.fast(t.Ride(float(args, 1), float(args, 2))) }),
 	"drag":  with(func(t *tab, args []js.Value) any { return t.fast(t.Drag(float(args, 1), float(args, 2))) }),
-	"grab":  with(func(t *tab, args []js.Value) any { return document(struct{}{}, t.Grab(whole(args, 1))) }),
+	"grab":  with(func(t *tab, args []js.Value) any { return answer(struct{}{}, t.Grab(whole(args, 1))) }),
 	"drop":  change(func(t *tab, _ []js.Value) error { return t.Drop() }),
 	"cancel": change(func(t *tab, _ []js.Value) error {
 		t.Cancel()
@@ -88,18 +99,18 @@ var functions = map[string]func(args []js.Value) any{
 		return t.SetAll(word(args, 1), settings)
 	}),
 	"bear":         change(func(t *tab, args []js.Value) error { return t.Bear(yes(args, 1), float(args, 2), float(args, 3)) }),
-	"loads":        with(func(t *tab, args []js.Value) any { return document(t.Loads(float(args, 1), float(args, 2))) }),
+	"loads":        with(func(t *tab, args []js.Value) any { return answer(t.Loads(float(args, 1), float(args, 2))) }),
 	"replace":      change(func(t *tab, args []js.Value) error { return t.Replace([]byte(word(args, 1))) }),
 	"undo":         change(func(t *tab, _ []js.Value) error { return t.Undo() }),
 	"redo":         change(func(t *tab, _ []js.Value) error { return t.Redo() }),
 	"ghost":        change(func(t *tab, args []js.Value) error { return t.Ghost(word(args, 1)) }),
-	"results":      with(func(t *tab, _ []js.Value) any { return document(t.Results()) }),
-	"curves":       with(func(t *tab, args []js.Value) any { return document(t.Curves(whole(args, 1))) }),
-	"measurements": with(func(t *tab, _ []js.Value) any { return document(t.Measurements()) }),
-	"setup":        with(func(t *tab, _ []js.Value) any { return document(t.SetUp(), nil) }),
-	"advise":       with(func(t *tab, _ []js.Value) any { return document(t.Advise()) }),
-	"travel":       with(func(t *tab, _ []js.Value) any { return document(t.Travel()) }),
-	"travelEnds":   with(func(t *tab, _ []js.Value) any { return document(t.TravelEnds()) }),
+	"results":      with(func(t *tab, _ []js.Value) any { return answer(t.Results()) }),
+	"curves":       with(func(t *tab, args []js.Value) any { return answer(t.Curves(whole(args, 1))) }),
+	"measurements": with(func(t *tab, _ []js.Value) any { return answer(t.Measurements()) }),
+	"setup":        with(func(t *tab, _ []js.Value) any { return answer(t.SetUp(), nil) }),
+	"advise":       with(func(t *tab, _ []js.Value) any { return answer(t.Advise()) }),
+	"travel":       with(func(t *tab, _ []js.Value) any { return answer(t.Travel()) }),
+	"travelEnds":   with(func(t *tab, _ []js.Value) any { return answer(t.TravelEnds()) }),
 	"tryEnd":       change(func(t *tab, args []js.Value) error { return t.TryEnd(whole(args, 1)) }),
 	"guide": change(func(t *tab, args []js.Value) error {
 		var lines []engine.TravelIdeal
@@ -109,9 +120,9 @@ var functions = map[string]func(args []js.Value) any{
 		t.Guide(lines)
 		return nil
 	}),
-	"radio": with(func(t *tab, _ []js.Value) any { return document(t.Radio(), nil) }),
+	"radio": with(func(t *tab, _ []js.Value) any { return answer(t.Radio(), nil) }),
 	"whatIf": with(func(t *tab, args []js.Value) any {
-		return document(t.WhatIf(word(args, 1), float(args, 2), word(args, 3)))
+		return answer(t.WhatIf(word(args, 1), float(args, 2), word(args, 3)))
 	}),
 	"svg": with(func(t *tab, args []js.Value) any {
 		text, err := t.SVG(word(args, 1))
@@ -125,10 +136,10 @@ var functions = map[string]func(args []js.Value) any{
 		if read(args, 0, &readings) != nil {
 			return problems(engine.Problems{{Problem: "the readings are not numbers", Remedy: "give right, centre and left as pairs of numbers"}})
 		}
-		return document(engine.TrimTest(readings), nil)
+		return answer(engine.TrimTest(readings), nil)
 	},
 	"compare": func(args []js.Value) any {
-		return document(engine.Compare([]byte(word(args, 0)), []byte(word(args, 1))))
+		return answer(engine.Compare([]byte(word(args, 0)), []byte(word(args, 1))))
 	},
 }
 
@@ -166,7 +177,7 @@ func (t *tab) state(id int, err error) any {
 	}
 	st := t.State()
 	st.ID = id
-	return document(st, nil)
+	return answer(st, nil)
 }
 
 // fast hands the numbers over and answers with the status.
@@ -188,8 +199,8 @@ func (t *tab) share() {
 	js.CopyBytesToJS(t.bytes, unsafe.Slice((*byte)(unsafe.Pointer(&numbers[0])), 8*len(numbers))) //nolint:gosec // a view of the same floats, read only
 }
 
-// document answers with a value as a plain object, or with its errors.
-func document(value any, err error) any {
+// answer answers with a value as a plain object, or with its errors.
+func answer(value any, err error) any {
 	if err != nil {
 		return problems(engine.ProblemsOf(err))
 	}
@@ -200,8 +211,20 @@ func document(value any, err error) any {
 	return parse.Invoke(string(text))
 }
 
+// account answers with a document, worded for the reader, or with its errors.
+func account(d *document.Document, err error) any {
+	if err != nil {
+		return problems(engine.ProblemsOf(err))
+	}
+	text, err := d.JSON(reader)
+	if err != nil {
+		return problems(engine.ProblemsOf(err))
+	}
+	return parse.Invoke(string(text))
+}
+
 func problems(p engine.Problems) any {
-	return document(struct {
+	return answer(struct {
 		Errors engine.Problems `json:"errors"`
 	}{p}, nil)
 }

@@ -162,15 +162,15 @@ func UnitWords() []string {
 	return all
 }
 
-// ErrUnit is a unit that no reader has.
-type ErrUnit struct{ Word string }
+// UnitError is a unit that no reader has.
+type UnitError struct{ Word string }
 
-func (e *ErrUnit) Error() string {
+func (e *UnitError) Error() string {
 	return fmt.Sprintf("%q is not a unit to read in; choose of %s", e.Word, strings.Join(UnitWords(), ", "))
 }
 
 // ParseReader changes the units that words name, with commas or spaces between, and leaves the
-// others as from has them: "in, oz-in" reads inches and ounce-inches. The error is an *ErrUnit.
+// others as from has them: "in, oz-in" reads inches and ounce-inches. The error is an *UnitError.
 func ParseReader(from Reader, words string) (Reader, error) {
 	split := func(r rune) bool { return r == ',' || r == ' ' || r == ';' }
 	for _, word := range strings.FieldsFunc(words, split) {
@@ -184,7 +184,7 @@ func ParseReader(from Reader, words string) (Reader, error) {
 			}
 		}
 		if !found {
-			return from, &ErrUnit{word}
+			return from, &UnitError{word}
 		}
 	}
 	return from, nil

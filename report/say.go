@@ -1,0 +1,45 @@
+package report
+
+import (
+	"evenlock/report/document"
+	"evenlock/steer"
+)
+
+// line is a line of a verdict that is neither good nor bad.
+func line(parts ...any) document.Line { return document.Line{Sentence: document.Say(parts...)} }
+
+// angle and length are figures of what is known to so much.
+func angle(r steer.Result) document.Figure {
+	return document.FU(r.Value, r.Uncertain, document.Angle)
+}
+
+func length(r steer.Result) document.Figure {
+	return document.FU(r.Value, r.Uncertain, document.Length)
+}
+
+// part is a figure of a part of one, to whole percent.
+func part(v float64) document.Figure { return document.F(v, document.Part).To(0) }
+
+// sideNames are the sides, the left one first.
+var sideNames = [2]string{"left", "right"}
+
+// Cautions, common practice; makers' instructions and local rules come first. The long one stands
+// once, where the servo is powered, and Power for it elsewhere.
+const (
+	// BeforePower is for the step that powers the servo.
+	BeforePower = "Wheels off the ground, and the motor unplugged or its pinion out, before the servo is powered. Keep fingers out of the links. Do not hold the servo against a stop: it stalls, heats, and can cut the receiver out. Follow the makers' instructions for servo, radio and battery."
+	// Power is the same in one line.
+	Power = "before you power the servo, lift the wheels and unplug the motor."
+	// HornOff is for taking the horn off its spline.
+	HornOff = "Switch the servo's power off before the horn comes off, and put the screw back."
+	// Thread is for making a rod longer.
+	Thread = "Leave enough thread in both rod ends, as their maker says."
+	// OnTheRoad is for driving.
+	OnTheRoad = "Drive away from people and roads. Follow local rules and the field's."
+	// Drilling is for another hole, or cutting for clearance.
+	Drilling = "Drilling or filing weakens what it goes through. Wear eye protection; it is at your own risk."
+	// Springs is for taking a suspension apart.
+	Springs = "Springs and dampers push back. Hold the vehicle firmly before you take them off."
+	// ForParts is for forces and torques.
+	ForParts = "These figures are for choosing parts, not for trusting fingers to."
+)
