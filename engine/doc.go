@@ -17,6 +17,9 @@
 // line is 0 and key "" where none is at fault. problem and remedy are sentences for people.
 // All texts that come out are plain text: set them with textContent.
 //
+//	evenlock.units(words)          → string: the units that documents and moving numbers are in from now on, such as
+//	                                 "in, oz·in"; what is not named stays, so "" asks. After it, ask for the state of
+//	                                 each open session: its scene has a new number
 //	evenlock.starters()            → [{name, summary, text}]
 //	evenlock.open(text)            → state, with id
 //	evenlock.start(name)           → state, with id: a draft from a starter file, every measurement
@@ -133,7 +136,7 @@
 // # Numbers with units
 //
 // Angles are in degrees, lengths in millimetres, curvature in 1/m, rates in degrees of wheel per
-// degree of servo, curvature_slope in 1/m per full stick. Signed angles and curvatures are positive to the left. In
+// degree of servo, curvature_slope in 1/m per full stick; of scene.live, torques are in the reader's unit. Signed angles and curvatures are positive to the left. In
 // documents a value with uncertainty is
 //
 //	{"value": 31.24, "uncertain": 0.8, "unit": "°", "text": "31.2° ± 0.8° left"}

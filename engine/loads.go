@@ -5,6 +5,7 @@ import (
 
 	"evenlock/draw"
 	"evenlock/load"
+	"evenlock/report/document"
 	"evenlock/rig"
 	"evenlock/steer"
 )
@@ -65,9 +66,10 @@ func (b *bearing) here(m *moved) *load.PoseLoads {
 const loadLive = 6
 
 // liveLoad lays out what the servo and the rods bear at the pose.
-func liveLoad(more func(group, key, words string, n int, text ...draw.Fragment), at *int, rods []rig.SteeringRod) {
+func (l *layout) liveLoad(more func(group, key, words string, n int, text ...draw.Fragment), at *int, rods []rig.SteeringRod) {
 	number := func() draw.Fragment { return draw.Fragment{Form: draw.Decimal, At: *at, Digits: 2} }
-	more("load", "load_torque", "asked of the servo here", 1, number(), draw.Fragment{Text: " N·m"})
+	_, digits, after := l.unit(document.Torque)
+	more("load", "load_torque", "asked of the servo here", 1, draw.Fragment{Form: draw.Decimal, At: *at, Digits: digits}, draw.Fragment{Text: after})
 	more("load", "load_standing", "margin here, on standing tyres", 1, number())
 	more("load", "load_margin", "margin here, with the rock if there is one", 1, number())
 	more("load", "load_reserve", "weakest rod here bears, times what may come", 1, number())
@@ -106,7 +108,8 @@ func (s *Session) fillLoads() {
 	r := &h.Sample
 	way := r.Harder()
 	ask := r.Ask(way)
-	d[0], d[2] = ask/load.NewtonMetre, r.Margin
+	times, _, _ := s.layout.unit(document.Torque)
+	d[0], d[2] = ask*times, r.Margin
 	d[1] = r.Margin * ask / max(r.Standing[load.ToLeft], r.Standing[load.ToRight])
 	d[4] = float64(2 * int(r.RockOn[way]))
 	if way == load.ToRight {

@@ -3,12 +3,14 @@ package engine_test
 import (
 	"math"
 	"os"
+	"strconv"
 	"strings"
 	"testing"
 
 	"evenlock/engine"
 	"evenlock/internal/rigtest"
 	"evenlock/load"
+	"evenlock/report/document"
 	"evenlock/steer"
 )
 
@@ -201,7 +203,7 @@ func TestLiveLoadsFollowThePose(t *testing.T) {
 		}
 		want := loads.Sample.Ask(loads.Sample.Harder())
 		for key, want := range map[string]float64{
-			"load_torque": want / load.NewtonMetre, "load_margin": loads.Sample.Margin,
+			"load_torque": want / load.KilogramForceCentimetre, "load_margin": loads.Sample.Margin,
 			"load_drag_link": loads.Tensions[0], "load_tie_rod": loads.Tensions[1], "load_reserve": math.Min(loads.SafetyFactors[0], loads.SafetyFactors[1]),
 		} {
 			if got := liveAt(t, s, key); math.Abs(got-want) > 1e-6*math.Abs(want) {
@@ -215,6 +217,66 @@ func TestLiveLoadsFollowThePose(t *testing.T) {
 	}
 	if err := s.Bear(false, 0, 0); err != nil || !math.IsNaN(liveAt(t, s, "load_margin")) {
 		t.Errorf("loads are still shown: %v", err)
+	}
+}
+
+// The live torque is in the units that the person reads in, with their symbol, whatever is done after
+// they were chosen. Factors are those of package load.
+func TestLiveTorqueIsInTheReadersUnits(t *testing.T) {
+	s, _ := openTruck(t)
+	if err := s.Bear(true, 0, 0); err != nil {
+		t.Fatal(err)
+	}
+	asked := liveAt(t, s, "load_torque") * load.KilogramForceCentimetre
+	said := func() string {
+		t.Helper()
+		for _, l := range s.Scene().Live {
+			if l.Key != "load_torque" {
+				continue
+			}
+			var b []byte
+			for _, p := range l.Text {
+				b = p.Append(b, s.Numbers())
+			}
+			return string(b)
+		}
+		t.Fatal("no live torque")
+		return ""
+	}
+	for _, c := range []struct {
+		words, symbol string
+		each          float64
+	}{{"oz-in", "oz·in", load.OunceForceInch}, {"N-m", "N·m", load.NewtonMetre}, {"kg-cm", "kg·cm", load.KilogramForceCentimetre}} {
+		r, err := document.ParseReader(document.Reader{}, c.words)
+		if err != nil {
+			t.Fatal(err)
+		}
+		before := s.State().Scene
+		s.SetReader(r)
+		if s.State().Scene == before {
+			t.Errorf("%s: the page is not told to look at the scene again", c.words)
+		}
+		for _, then := range []func() error{
+			func() error { return nil },
+			func() error { s.Stick(0.5); s.Stick(0); return nil },
+			func() error { return s.Set("name", "renamed") },
+			s.Undo,
+		} {
+			if err := then(); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if got := liveAt(t, s, "load_torque") * c.each; math.Abs(got-asked) > 1e-6*asked {
+			t.Errorf("%s: %v N·mm, want %v", c.words, got, asked)
+		}
+		shown, err := strconv.ParseFloat(strings.TrimSuffix(said(), " "+c.symbol), 64)
+		if err != nil || math.Abs(shown*c.each-asked) > 0.01*asked {
+			t.Errorf("%s: says %q of %v N·mm", c.words, said(), asked)
+		}
+		at := s.State().Scene
+		if s.SetReader(r); s.State().Scene != at {
+			t.Errorf("%s: the drawing is made anew for nothing", c.words)
+		}
 	}
 }
 

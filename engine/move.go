@@ -7,6 +7,7 @@ import (
 
 	"evenlock/draw"
 	"evenlock/linkage"
+	"evenlock/report/document"
 	"evenlock/rig"
 	"evenlock/steer"
 
@@ -53,6 +54,8 @@ type layout struct {
 	length  int
 	// limits are the words that the limit's number picks from.
 	limits []string
+	// reader is whose units the live numbers are in.
+	reader document.Reader
 	// travel and load are where the numbers of those groups begin; loads is how many the latter
 	// has.
 	travel, load, loads int
@@ -103,8 +106,8 @@ var series = []struct{ key, words, unit string }{
 	{"far_angle", "angle between drag link and what it pulls", "°"},
 }
 
-func newLayout(from int, handles []Handle, m *moved) layout {
-	l := layout{handles: handles, limits: m.limitWords()}
+func newLayout(from int, handles []Handle, m *moved, r document.Reader) layout {
+	l := layout{handles: handles, limits: m.limitWords(), reader: r}
 	for i := range handles {
 		handles[i].At = from
 		from += 2
@@ -127,7 +130,7 @@ func newLayout(from int, handles []Handle, m *moved) layout {
 	l.travel = from
 	liveTravel(more, &from, l.limits)
 	l.load = from
-	liveLoad(more, &from, m.rig.SteeringRods())
+	l.liveLoad(more, &from, m.rig.SteeringRods())
 	l.loads = from - l.load
 	for _, one := range series {
 		l.series = append(l.series, Series{one.key, one.words, one.unit, from})

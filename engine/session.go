@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"evenlock/draw"
+	"evenlock/report/document"
 	"evenlock/rig"
 	"evenlock/steer"
 )
@@ -31,6 +32,8 @@ type Session struct {
 	number int // grows with each new scene
 	layout layout
 	values []float64
+	// reader is the units in which the moving numbers are shown.
+	reader document.Reader
 
 	stick float64
 	// travel is where the suspension was asked to be.
@@ -205,10 +208,10 @@ func (s *Session) take(m *moved) {
 func (s *Session) fit() {
 	handles := handlesOf(s.moved.rig)
 	words := s.moved.limitWords()
-	if s.scene == nil || !s.scene.Fits(s.moved.model) || !sameHandles(handles, s.layout.handles) || !slices.Equal(words, s.layout.limits) {
+	if s.scene == nil || !s.scene.Fits(s.moved.model) || !sameHandles(handles, s.layout.handles) || !slices.Equal(words, s.layout.limits) || s.layout.reader != s.reader {
 		s.scene = draw.New(s.moved.model, words)
 		s.number++
-		s.layout = newLayout(s.scene.Length, handles, &s.moved)
+		s.layout = newLayout(s.scene.Length, handles, &s.moved, s.reader)
 		s.values = make([]float64, s.layout.length)
 		return
 	}
@@ -216,6 +219,23 @@ func (s *Session) fit() {
 		handles[i].At = s.layout.handles[i].At
 	}
 	s.layout.handles = handles
+}
+
+// SetReader chooses the units in which the numbers that move along are shown. Unless they are those
+// already, the drawing gets a new number, and Scene says what stands behind the numbers from then on.
+func (s *Session) SetReader(r document.Reader) {
+	s.reader = r
+	if s.layout.reader != r {
+		s.fit()
+		s.refill()
+	}
+}
+
+// unit is how a unit is shown to the reader: what makes the number shown of the one inside, to how
+// many decimals, and what stands behind it.
+func (l *layout) unit(u document.Unit) (times float64, digits int, after string) {
+	symbol, times, digits := l.reader.Shown(u)
+	return times, digits, " " + symbol
 }
 
 func sameHandles(a, b []Handle) bool {

@@ -58,6 +58,9 @@ var functions = map[string]func(args []js.Value) any{
 			return problems(engine.ProblemsOf(err))
 		}
 		reader = r
+		for _, t := range tabs {
+			t.SetReader(reader)
+		}
 		return reader.String()
 	},
 	"starters": func([]js.Value) any { return answer(engine.Starters(), nil) },
@@ -164,6 +167,7 @@ func opened(s *engine.Session, err error) any {
 		return problems(engine.ProblemsOf(err))
 	}
 	last++
+	s.SetReader(reader)
 	t := &tab{Session: s}
 	tabs[last] = t
 	return t.state(last, nil)

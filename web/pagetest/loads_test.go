@@ -58,7 +58,7 @@ func (b borne) agrees(t *testing.T, text string, tilt load.Tilt) {
 		what      string
 		got, want float64
 	}{
-		{"torque", b.Torque, ask / load.NewtonMetre},
+		{"torque", b.Torque, ask / load.KilogramForceCentimetre},
 		{"margin", b.Margin, h.Sample.Margin},
 		{"margin on standing tyres", b.Standing, h.Sample.Margin * ask / max(h.Sample.Standing[load.ToLeft], h.Sample.Standing[load.ToRight])},
 		{"drag link", b.DragLink, h.Tensions[0]},

@@ -100,7 +100,7 @@ func TestLoadsFollowTheStick(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				ask := here.Sample.Ask(here.Sample.Harder()) / load.NewtonMetre
+				ask := here.Sample.Ask(here.Sample.Harder()) / load.KilogramForceCentimetre
 				for _, one := range []struct {
 					key       string
 					want, tol float64
