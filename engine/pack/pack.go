@@ -8,8 +8,8 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"os"      //nolint:depguard // a tool of the build, no part of the engine
-	"os/exec" //nolint:depguard // a tool of the build, no part of the engine
+	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 
