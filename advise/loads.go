@@ -152,7 +152,7 @@ func givesUp(s *Evaluation) ([]Finding, error) {
 	least := math.Inf(1)
 	for i := range l.Samples {
 		r := &l.Samples[i]
-		least = min(least, r.Margin)
+		least = min(least, r.SafetyFactor)
 	}
 	if math.IsInf(least, 1) {
 		return nil, nil // nothing is asked of it
@@ -263,9 +263,9 @@ func holes(s *Evaluation) ([]Finding, error) {
 		if h.Hole == s.Load.HoleInUse {
 			use = ", in use,"
 		}
-		parts = append(parts, fmt.Sprintf("the %s mm hole%s %s and %s s", say.Number(h.Hole, 1), use, times(h.Margin), say.Number(h.Seconds, 2)))
+		parts = append(parts, fmt.Sprintf("the %s mm hole%s %s and %s s", say.Number(h.Hole, 1), use, times(h.SafetyFactor), say.Number(h.Seconds, 2)))
 		name := fmt.Sprintf("%s mm hole", say.Number(h.Hole, 1))
-		p.Figures = append(p.Figures, Figure{name + ", margin", h.Margin, 0, "1"}, Figure{name + ", lock to lock", h.Seconds, 0, "s"})
+		p.Figures = append(p.Figures, Figure{name + ", margin", h.SafetyFactor, 0, "1"}, Figure{name + ", lock to lock", h.Seconds, 0, "s"})
 	}
 	if len(parts) < 2 {
 		return nil, nil

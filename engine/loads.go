@@ -20,8 +20,9 @@ type bearing struct {
 	of    *steer.Model
 }
 
-// Bear chooses whether the drawing shows what servo and rods bear in each pose, on a vehicle that stands nose up and right side down by so
-// many degrees. Where the file does not say enough, which Loads tells, nothing is shown. The error is Problems if slope or tilt cannot be.
+// Bear chooses whether the drawing shows what servo and rods bear in each pose, on a vehicle that
+// stands nose up and right side down by so many degrees. Where the file does not say enough, which
+// Loads tells, nothing is shown. The error is Problems if slope or tilt cannot be.
 func (s *Session) Bear(on bool, noseUp, rightDown float64) error {
 	tilt, err := tiltOf(noseUp, rightDown)
 	if err != nil {
@@ -109,8 +110,8 @@ func (s *Session) fillLoads() {
 	way := r.Harder()
 	ask := r.Ask(way)
 	times, _, _ := s.layout.unit(document.Torque)
-	d[0], d[2] = ask*times, r.Margin
-	d[1] = r.Margin * ask / max(r.Standing[load.ToLeft], r.Standing[load.ToRight])
+	d[0], d[2] = ask*times, r.SafetyFactor
+	d[1] = r.SafetyFactor * ask / max(r.Standing[load.ToLeft], r.Standing[load.ToRight])
 	d[4] = float64(2 * int(r.RockOn[way]))
 	if way == load.ToRight {
 		d[4]++
@@ -126,9 +127,9 @@ func (s *Session) fillLoads() {
 	}
 	d[5] = 0
 	switch {
-	case h.Saver < 1 && h.Saver <= r.Margin:
+	case h.Saver < 1 && h.Saver <= r.SafetyFactor:
 		d[5] = 2
-	case r.Margin < 1:
+	case r.SafetyFactor < 1:
 		d[5] = 1
 	case least < 1:
 		d[5] = float64(3 + weakest)

@@ -59,7 +59,7 @@ func TestLoadsOnThePageAreThoseOfTheCommandLine(t *testing.T) {
 			t.Fatalf("%+v", d)
 		}
 		for i := range l.Samples {
-			if got, want := float64(d.Margin.Rock[i]), l.Samples[i].Margin; math.Abs(got-want) > 1e-9*want {
+			if got, want := float64(d.Margin.Rock[i]), l.Samples[i].SafetyFactor; math.Abs(got-want) > 1e-9*want {
 				t.Errorf("margin in row %d is %v, want %v", i, got, want)
 			}
 			want := l.Gives / math.Max(l.Samples[i].Standing[0], l.Samples[i].Standing[1])
@@ -172,7 +172,8 @@ func TestLoadsSayWhyThereAreNone(t *testing.T) {
 	}
 }
 
-// The live values at each pose are those that a watch on the same model finds there, and follow stick, ride and tilt.
+// The live values at each pose are those that a watch on the same model finds there, and follow
+// stick, ride and tilt.
 func TestLiveLoadsFollowThePose(t *testing.T) {
 	s, text := openTruck(t)
 	if !math.IsNaN(liveAt(t, s, "load_torque")) {
@@ -203,7 +204,7 @@ func TestLiveLoadsFollowThePose(t *testing.T) {
 		}
 		want := loads.Sample.Ask(loads.Sample.Harder())
 		for key, want := range map[string]float64{
-			"load_torque": want / load.KilogramForceCentimetre, "load_margin": loads.Sample.Margin,
+			"load_torque": want / load.KilogramForceCentimetre, "load_margin": loads.Sample.SafetyFactor,
 			"load_drag_link": loads.Tensions[0], "load_tie_rod": loads.Tensions[1], "load_reserve": math.Min(loads.SafetyFactors[0], loads.SafetyFactors[1]),
 		} {
 			if got := liveAt(t, s, key); math.Abs(got-want) > 1e-6*math.Abs(want) {
@@ -220,8 +221,8 @@ func TestLiveLoadsFollowThePose(t *testing.T) {
 	}
 }
 
-// The live torque is in the units that the person reads in, with their symbol, whatever is done after
-// they were chosen. Factors are those of package load.
+// The live torque is in the units that the person reads in, with their symbol, whatever is done
+// after they were chosen. Factors are those of package load.
 func TestLiveTorqueIsInTheReadersUnits(t *testing.T) {
 	s, _ := openTruck(t)
 	if err := s.Bear(true, 0, 0); err != nil {

@@ -171,7 +171,7 @@ func (d *LoadsDocument) margin(l *load.Analysis) {
 		d.Margin.Inner = append(d.Margin.Inner, Number(inner/degree))
 		d.Margin.Standing = append(d.Margin.Standing, Number(l.Gives/max(r.Standing[load.ToLeft], r.Standing[load.ToRight])))
 		if l.Model.Rig.Ground.RockForce > 0 {
-			d.Margin.Rock = append(d.Margin.Rock, Number(r.Margin))
+			d.Margin.Rock = append(d.Margin.Rock, Number(r.SafetyFactor))
 		}
 	}
 }
@@ -200,7 +200,7 @@ func (d *LoadsDocument) first(l *load.Analysis) {
 	for i := range l.Samples {
 		r := &l.Samples[i]
 		standing = min(standing, l.Gives/max(r.Standing[load.ToLeft], r.Standing[load.ToRight]))
-		rock = min(rock, r.Margin)
+		rock = min(rock, r.SafetyFactor)
 	}
 	var saver load.SaverState
 	if l.Saver != nil {
@@ -304,7 +304,7 @@ func (d *LoadsDocument) rods(l *load.Analysis) {
 		}
 		if r.Rod != nil {
 			borne, _ := r.Weakest()
-			one.Known, one.SafetyFactor, one.Buckling = true, sized(borne.SafetyFactor, ""), sized(r.PushBorne.Buckling, "N")
+			one.Known, one.SafetyFactor, one.Buckling = true, sized(borne.SafetyFactor, ""), sized(r.PushStrength.Buckling, "N")
 			one.Breaks = breaks(r)
 			one.Made = r.Rod.Material.Name + ", " + say.Number(r.Rod.Body.Outer, 1) + " mm"
 			if r.Rod.Body.Bore > 0 {
@@ -320,13 +320,13 @@ func (d *LoadsDocument) rods(l *load.Analysis) {
 
 // breaks says what comes first when a rod bears no more.
 func breaks(r *load.RodLoad) string {
-	pushed := r.PushBorne.SafetyFactor <= r.PullBorne.SafetyFactor
+	pushed := r.PushStrength.SafetyFactor <= r.PullStrength.SafetyFactor
 	switch {
 	case r.Rod.Offset > 0 && pushed:
 		return "its bend folds up"
 	case r.Rod.Offset > 0:
 		return "its bend is pulled straight"
-	case pushed && r.PushBorne.Buckles:
+	case pushed && r.PushStrength.Buckles:
 		return "it buckles"
 	case pushed:
 		return "it is crushed"
@@ -370,7 +370,7 @@ func (d *LoadsDocument) holes(l *load.Analysis) {
 		one := HoleTrade{Hole: figure(h.Hole, 0, "mm", false), InUse: h.Hole == l.HoleInUse, Reached: h.Reached, Full: h.Full}
 		if h.Reached {
 			one.Turn = rounded(math.Abs(h.Left)/degree, 0) + "° + " + rounded(math.Abs(h.Right)/degree, 0) + "°"
-			one.Torque, one.Margin, one.Time = torqued(h.Torque), sized(h.Margin, ""), sized(h.Seconds, "s")
+			one.Torque, one.Margin, one.Time = torqued(h.Torque), sized(h.SafetyFactor, ""), sized(h.Seconds, "s")
 			if h.Seconds == 0 {
 				one.Time.Text = "stalls"
 			}

@@ -39,20 +39,21 @@ func (u Universal) GreatestLead() float64 {
 	return math.Atan((1 - c) / (2 * math.Sqrt(c)))
 }
 
-// SecondaryMoment returns the greatest bending moment in N·mm that the joint puts on its
-// shafts while it passes a torque in N·mm: T tan γ on the driving shaft (handbook formula, from memory).
+// SecondaryMoment returns the greatest bending moment in N·mm that the joint puts on its shafts
+// while it passes a torque in N·mm: T tan γ on the driving shaft (handbook formula, from memory).
 func (u Universal) SecondaryMoment(torque float64) float64 { return torque * math.Tan(float64(u)) }
 
-// Stud returns the parts of a force in N on a ball along and across its stud's unit direction, and the bending moment in N·mm at
-// the stud's foot, height mm below the ball's centre: the part across times height (statics).
+// Stud returns the parts of a force in N on a ball along and across its stud's unit direction, and
+// the bending moment in N·mm at the stud's foot, height mm below the ball's centre: the part across
+// times height (statics).
 func Stud(force, stud r3.Vec, height float64) (along, across, bending float64) {
 	along = r3.Dot(force, stud)
 	across = r3.Norm(r3.Sub(force, r3.Scale(along, stud)))
 	return along, across, across * height
 }
 
-// Shaft is an output shaft on two bearings: the outer one Overhang mm behind the force, the inner one Span mm
-// behind that.
+// Shaft is an output shaft on two bearings: the outer one Overhang mm behind the force, the inner
+// one Span mm behind that.
 type Shaft struct{ Overhang, Span float64 }
 
 // Bearings returns the loads in N of both bearings under a side force in N: F (1 + a/b)
@@ -65,17 +66,17 @@ func (s Shaft) Bearings(side float64) (outer, inner float64) {
 // Saver is a servo saver: a spring between servo and horn that stands firm up to its
 // preload.
 type Saver struct {
-	// Preload in N·mm, and Stiffness beyond it in N·mm/rad; zero stiffness gives way at once.
+	// Preload in N·mm, and Stiffness beyond it in N·mm/rad; zero stiffness yields at once.
 	Preload, Stiffness float64
 }
 
 // Yields returns the force in N at a distance in mm from its axis (the horn's hole) at which it
-// gives way, for a link square to the horn.
+// yields, for a link square to the horn.
 func (s Saver) Yields(arm float64) float64 { return s.Preload / arm }
 
-// Gives returns by how much in radians it gives way under a torque in N·mm, with the torque's
+// Deflection returns by how much in radians it turns under a torque in N·mm, with the torque's
 // sign: nothing up to the preload, then the rest over the stiffness.
-func (s Saver) Gives(torque float64) float64 {
+func (s Saver) Deflection(torque float64) float64 {
 	over := math.Abs(torque) - s.Preload
 	if over <= 0 {
 		return 0
@@ -83,6 +84,6 @@ func (s Saver) Gives(torque float64) float64 {
 	return math.Copysign(over/s.Stiffness, torque)
 }
 
-// LostTurn returns the turn in radians that a wheel falls short by under a torque in N·mm at the horn, to first order: what the
-// saver gives times the wheel's rate, dδ/ds.
-func (s Saver) LostTurn(torque, rate float64) float64 { return s.Gives(torque) * rate }
+// LostTurn returns the turn in radians that a wheel falls short by under a torque in N·mm at the
+// horn, to first order: what the saver gives times the wheel's rate, dδ/ds.
+func (s Saver) LostTurn(torque, rate float64) float64 { return s.Deflection(torque) * rate }

@@ -12,8 +12,9 @@ import (
 
 const degree = math.Pi / 180
 
-// Tilt is how the vehicle stands, in radians: nose up and right side down are positive. The weight moves as
-// Vehicle.WheelLoads has it; the part of it along the ground, which the tyres hold, is left out.
+// Tilt is how the vehicle stands, in radians: nose up and right side down are positive. The weight
+// moves as Vehicle.WheelLoads has it; the part of it along the ground, which the tyres hold, is
+// left out.
 type Tilt struct{ NoseUp, RightDown float64 }
 
 // The two ways that a steering moves, and the two sides that it moves to.
@@ -37,16 +38,17 @@ type Analysis struct {
 	Stalled Running
 	// Samples go from the right lock to the left one in even steps each side of straight.
 	Samples []Sample
-	// Standing and Rock tell by side where, on the way out from straight, the servo is not strong enough for standing
-	// tyres, and for the rock as well.
+	// Standing and Rock tell by side where, on the way out from straight, the servo is not strong
+	// enough for standing tyres, and for the rock as well.
 	Standing, Rock [2]Onset
 	// Hardest is the sample that asks for most, Harder the way in which it does.
 	Hardest, Harder int
-	// Unloaded and Loaded are the seconds from lock to lock, by the way that it moves, with the wheels in the air and on standing
-	// tyres; zero if the servo stalls.
+	// Unloaded and Loaded are the seconds from lock to lock, by the way that it moves, with the
+	// wheels in the air and on standing tyres; zero if the servo stalls.
 	Unloaded, Loaded [2]float64
-	// Held is the servo that holds still against the rock where that takes most, HeldTorque in N·mm; HeldKnown is
-	// false without a rock, without a stall current, or if it is not strong enough.
+	// Held is the servo that holds still against the rock where that takes most, HeldTorque in
+	// N·mm; HeldKnown is false without a rock, without a stall current, or if it is not strong
+	// enough.
 	Held       Held
 	HeldTorque float64
 	HeldKnown  bool
@@ -55,14 +57,15 @@ type Analysis struct {
 	Shaft      ShaftPeak
 	// Kingpins are what the knuckles' bearings bear, by side.
 	Kingpins [2]KingpinPeak
-	// Roll is the most in N·mm that would roll a tie rod whose drag link pulls beside its line; its Size is zero without such a rod.
+	// Roll is the most in N·mm that would roll a tie rod whose drag link pulls beside its line; its
+	// Size is zero without such a rod.
 	Roll Peak
 	// Saver is nil if there is none.
 	Saver *SaverState
 	// Inner is the lock in radians at the inner wheel that both sides come to.
 	Inner float64
-	// Horn is what each hole of the horn does with standing tyres, steered to HornLock at the inner wheel: Inner, or the next
-	// multiple of 5° below it that all of them come to.
+	// Horn is what each hole of the horn does with standing tyres, steered to HornLock at the inner
+	// wheel: Inner, or the next multiple of 5° below it that all of them come to.
 	Horn     []Hole
 	HornLock float64
 	// HoleInUse is the radius of the horn in mm.
@@ -80,7 +83,8 @@ type Hole struct {
 type Tyre struct {
 	// Weight in N on it, Offset in mm from the kingpin's foot to the middle of its print.
 	Weight, Offset float64
-	// Scrub and Patch are the moments in N·mm to turn it, by ScrubMoment, which the rest goes by, and by PatchMoment.
+	// Scrub and Patch are the moments in N·mm to turn it, by ScrubMoment, which the rest goes by,
+	// and by PatchMoment.
 	Scrub, Patch float64
 }
 
@@ -89,13 +93,16 @@ type Sample struct {
 	Servo float64
 	// Left and Right are the wheels' road angles in radians.
 	Left, Right float64
-	// KingpinLeft and KingpinRight are the moments in N·mm about the kingpins of standing tyres, positive to the left.
+	// KingpinLeft and KingpinRight are the moments in N·mm about the kingpins of standing tyres,
+	// positive to the left.
 	KingpinLeft, KingpinRight [2]float64
-	// Standing is the torque in N·mm for standing tyres. Rock is what the rock adds where it is worst, RockOn.
+	// Standing is the torque in N·mm for standing tyres. Rock is what the rock adds where it is
+	// worst, RockOn.
 	Standing, Rock [2]float64
 	RockOn         [2]RockPlace
-	// Margin is what the servo gives over what it is asked for, the harder way; below 1 it stalls.
-	Margin float64
+	// SafetyFactor is what the servo gives over what it is asked for, the harder way; below 1 it
+	// stalls.
+	SafetyFactor float64
 	// Rods are the least and the greatest tension in N of each rod of Analysis.Rods, of all that is
 	// looked at there.
 	Rods [][2]float64
@@ -169,7 +176,8 @@ func (p *Peak) see(size, servo float64, cause Cause) bool {
 	return false
 }
 
-// KingpinPeak is the most that a knuckle's bearings bear together: across and along the axis in N, bending across it in N·mm.
+// KingpinPeak is the most that a knuckle's bearings bear together: across and along the axis in N,
+// bending across it in N·mm.
 type KingpinPeak struct{ Across, Along, Bending Peak }
 
 // RodLoad is what a rod bears.
@@ -177,17 +185,19 @@ type RodLoad struct {
 	Key, Words string
 	// Pull and Push are its greatest tension and compression in N; Size is zero if there is none.
 	Pull, Push Peak
-	// Rod is nil if the file does not say what the rod is made of. PullBorne and PushBorne are for the peaks.
-	Rod                  *Rod
-	PullBorne, PushBorne RodStrength
+	// Rod is nil if the file does not say what the rod is made of. PullStrength and PushStrength
+	// are for the peaks.
+	Rod                        *Rod
+	PullStrength, PushStrength RodStrength
 }
 
-// Weakest returns the lesser of the two reserves, and the peak that it is for.
+// Weakest returns the lesser of the two safety factors with what is beside it, and the peak that it
+// is for.
 func (r *RodLoad) Weakest() (RodStrength, Peak) {
-	if r.PushBorne.SafetyFactor <= r.PullBorne.SafetyFactor {
-		return r.PushBorne, r.Push
+	if r.PushStrength.SafetyFactor <= r.PullStrength.SafetyFactor {
+		return r.PushStrength, r.Push
 	}
-	return r.PullBorne, r.Pull
+	return r.PullStrength, r.Pull
 }
 
 // BallPeak is the greatest load on a ball, in N; Load is its parts there.
@@ -200,8 +210,8 @@ type BallPeak struct {
 type ShaftPeak struct {
 	// Side and Axial in N, Bending in N·mm about its face.
 	Side, Axial, Bending Peak
-	// Outer and Inner are the most that its bearings bear in N, if Span is more than zero. Side and bending are
-	// taken to act in one plane, which is the most that they can.
+	// Outer and Inner are the most that its bearings bear in N, if Span is more than zero. Side and
+	// bending are taken to act in one plane, which is the most that they can.
 	Span         float64
 	Outer, Inner float64
 }
@@ -209,22 +219,24 @@ type ShaftPeak struct {
 // SaverState is what a servo saver does.
 type SaverState struct {
 	Saver
-	// Force in N at the horn's ball, square to the horn, at which it gives way.
+	// Force in N at the horn's ball, square to the horn, at which it yields.
 	Force float64
-	// Standing and Rock tell by side where it gives way, as in Analysis.
+	// Standing and Rock tell by side where it yields, as in Analysis.
 	Standing, Rock [2]Onset
-	// Lost is by side the turn in radians by which the inner wheel falls short at the lock, on standing tyres.
+	// Lost is by side the turn in radians by which the inner wheel falls short at the lock, on
+	// standing tyres.
 	Lost [2]float64
 }
 
 // ErrSteps reports a number of rows that there cannot be.
 var ErrSteps = errors.New("steps a side must be 1 to 1000")
 
-// OverLock finds what the steering bears from lock to lock, in a number of steps each side of straight. The lock is that wanted
-// by the rig file where the linkage reaches it, else what the stops and the wanted margin leave.
+// OverLock finds what the steering bears from lock to lock, in a number of steps each side of
+// straight. The lock is that wanted by the rig file where the linkage reaches it, else what the
+// stops and the wanted margin leave.
 //
-// If the file does not say enough, the error is a rig.Errors that names each key with the way to find
-// its value. Others are those of steer.Model.Stops and Vehicle.WheelLoads.
+// If the file does not say enough, the error is a rig.Errors that names each key with the way to
+// find its value. Others are those of steer.Model.Stops and Vehicle.WheelLoads.
 func OverLock(m *steer.Model, tilt Tilt, steps int) (*Analysis, error) {
 	if steps < 1 || steps > 1000 {
 		return nil, fmt.Errorf("load: %w", ErrSteps)
@@ -291,11 +303,13 @@ func ServoOf(r *rig.Rig) Servo {
 	return s
 }
 
-// cutThread is the greatest diameter of a solid rod, over that of its thread, at which the thread is taken to be cut
-// on the rod itself. On a thicker one, or a tube, it is that of studs in its ends.
+// cutThread is the greatest diameter of a solid rod, over that of its thread, at which the thread
+// is taken to be cut on the rod itself. On a thicker one, or a tube, it is that of studs in its
+// ends.
 const cutThread = 1.5
 
-// RodOf returns the rod that a rig file states, length mm long; ok is false if the file does not say what it is made of.
+// RodOf returns the rod that a rig file states, length mm long; ok is false if the file does not
+// say what it is made of.
 func RodOf(r *rig.Rod, length float64) (rod Rod, ok bool) {
 	m, ok := MaterialNamed(r.Material)
 	if !ok || !r.Diameter.Given {

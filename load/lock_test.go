@@ -41,8 +41,9 @@ func overLoadedStarters(t *testing.T, f func(t *testing.T, r *rig.Rig)) {
 	}
 }
 
-// Work in equals work out from lock to lock: what the servo does, summed over the table by Simpson's rule, is the
-// lift of the vehicle, read off where the tyres' feet are, and the scrub of each tyre times its turn.
+// Work in equals work out from lock to lock: what the servo does, summed over the table by
+// Simpson's rule, is the lift of the vehicle, read off where the tyres' feet are, and the scrub of
+// each tyre times its turn.
 func TestServosWorkOverLockLiftsTheVehicleAndScrubsItsTyres(t *testing.T) {
 	overLoadedStarters(t, func(t *testing.T, r *rig.Rig) {
 		const steps = 400
@@ -126,8 +127,9 @@ func TestLoadsInAMirrorAreTheMirrorImage(t *testing.T) {
 	})
 }
 
-// Twice the mass on a servo twice as strong, with all else twice as hard, is the same margin and twice the force.
-func TestMarginsStayWhereLoadsAndServoGrowAlike(t *testing.T) {
+// Twice the mass on a servo twice as strong, with all else twice as hard, is the same safety factor
+// and twice the force.
+func TestSafetyFactorsStayWhereLoadsAndServoGrowAlike(t *testing.T) {
 	overLoadedStarters(t, func(t *testing.T, r *rig.Rig) {
 		const k = 2.5
 		twin := r.Clone()
@@ -138,17 +140,18 @@ func TestMarginsStayWhereLoadsAndServoGrowAlike(t *testing.T) {
 		}
 		one, other := lockOf(t, r, load.Tilt{}, 5), lockOf(t, twin, load.Tilt{}, 5)
 		for i := range one.Samples {
-			near(t, "margin", other.Samples[i].Margin, one.Samples[i].Margin, 1e-9)
+			near(t, "safety factor", other.Samples[i].SafetyFactor, one.Samples[i].SafetyFactor, 1e-9)
 		}
 		for i := range one.Rods {
 			near(t, "push", other.Rods[i].Push.Size, k*one.Rods[i].Push.Size, 1e-9*k*one.Rods[i].Push.Size)
-			near(t, "buckling", other.Rods[i].PushBorne.Buckling, one.Rods[i].PushBorne.Buckling, 1e-9)
+			near(t, "buckling", other.Rods[i].PushStrength.Buckling, one.Rods[i].PushStrength.Buckling, 1e-9)
 		}
 		near(t, "seconds", other.Loaded[0], one.Loaded[0], 1e-9)
 	})
 }
 
-// The places named are where the servo is asked for just what it gives, or the saver for its preload.
+// The places named are where the servo is asked for just what it gives, or the saver for its
+// preload.
 func TestPlacesNamedAreWhereTheTorqueRunsOut(t *testing.T) {
 	found := 0
 	overLoadedStarters(t, func(t *testing.T, r *rig.Rig) {
@@ -181,7 +184,7 @@ func TestPlacesNamedAreWhereTheTorqueRunsOut(t *testing.T) {
 			sample := &end.Samples[[2]int{2, 0}[side]]
 			near(t, "servo", sample.Servo, p.Servo, 1e-7)
 			near(t, "asked for", sample.Ask(sample.Harder()), aim, 1e-6*aim)
-			near(t, "margin", sample.Margin, 1, 1e-6)
+			near(t, "safety factor", sample.SafetyFactor, 1, 1e-6)
 			r.Want.Lock = rig.Angle{}
 		}
 	})
@@ -190,7 +193,8 @@ func TestPlacesNamedAreWhereTheTorqueRunsOut(t *testing.T) {
 	}
 }
 
-// By virtual work straight ahead, with the published scrub formula: servo torque = Σ µ W √(d² + (a/3)²) |dδ/ds|.
+// By virtual work straight ahead, with the published scrub formula: servo torque = Σ µ W √(d² +
+// (a/3)²) |dδ/ds|.
 func TestStandingTorqueStraightAheadIsTheScrubFormulaTimesTheRates(t *testing.T) {
 	overLoadedStarters(t, func(t *testing.T, r *rig.Rig) {
 		l := lockOf(t, r, load.Tilt{}, 1)
@@ -207,7 +211,8 @@ func TestStandingTorqueStraightAheadIsTheScrubFormulaTimesTheRates(t *testing.T)
 	})
 }
 
-// What is jammed bears the whole servo: its torque is the drag link's force at the horn, at most at the horn's whole length.
+// What is jammed bears the whole servo: its torque is the drag link's force at the horn, at most at
+// the horn's whole length.
 func TestAJammedWheelPutsTheWholeServoOnTheDragLink(t *testing.T) {
 	overLoadedStarters(t, func(t *testing.T, r *rig.Rig) {
 		l := lockOf(t, r, load.Tilt{}, 3)
@@ -217,8 +222,8 @@ func TestAJammedWheelPutsTheWholeServoOnTheDragLink(t *testing.T) {
 			}
 		}
 		for _, rod := range l.Rods {
-			borne, _ := rod.Weakest()
-			if rod.Rod == nil || !(borne.SafetyFactor > 0) || math.IsInf(borne.SafetyFactor, 0) {
+			strength, _ := rod.Weakest()
+			if rod.Rod == nil || !(strength.SafetyFactor > 0) || math.IsInf(strength.SafetyFactor, 0) {
 				t.Errorf("%s: %+v", rod.Words, rod)
 			}
 		}
@@ -323,7 +328,7 @@ func TestHolesAreComparedAtALockThatAllComeTo(t *testing.T) {
 	}
 	near(t, "a multiple of 5°", math.Remainder(l.HornLock, 5*degree), 0, 1e-12)
 	for i, h := range l.Horn {
-		if !h.Reached || h.Margin < 1 || i > 0 && (h.Hole <= l.Horn[i-1].Hole || h.Margin >= l.Horn[i-1].Margin) {
+		if !h.Reached || h.SafetyFactor < 1 || i > 0 && (h.Hole <= l.Horn[i-1].Hole || h.SafetyFactor >= l.Horn[i-1].SafetyFactor) {
 			t.Errorf("%+v", h)
 		}
 	}

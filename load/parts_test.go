@@ -30,8 +30,8 @@ func TestTorqueUnitsOfSP811(t *testing.T) {
 	near(t, "kgf·cm in ozf·in", load.KilogramForceCentimetre/load.OunceForceInch, 13.88739, 0.5e-5)
 }
 
-// Automotive Chassis Engineering, example E2.1 (seen; authors from memory): µ 0.58, 1200 × 9.81 N, patch
-// 250 mm, offset 25 mm, inclination 12°. SAE SP-374 (from memory) for the other formula.
+// Automotive Chassis Engineering, example E2.1 (seen; authors from memory): µ 0.58, 1200 × 9.81 N,
+// patch 250 mm, offset 25 mm, inclination 12°. SAE SP-374 (from memory) for the other formula.
 func TestStandingTyreOfTheTextbookExample(t *testing.T) {
 	const friction, weight, patch, offset = 0.58, 1200 * 9.81, 250.0, 25.0
 	near(t, "scrub, N·m", load.ScrubMoment(friction, weight, offset, patch)/1000, 594, 0.5)
@@ -90,7 +90,8 @@ func TestRockPressesSquareToTheTread(t *testing.T) {
 		t.Errorf("at the axle's height: %v, wanted 20 N straight back at the front of the tread", c)
 	}
 	near(t, "moment, outward of the kingpin turns a left wheel left", w.KingpinMoment(c), 20*35, 1e-9)
-	// A step of height R/2: the edge is 60° round from the lowest point, 3-4-5-like by cos 60° = 1/2.
+	// A step of height R/2: the edge is 60° round from the lowest point, 3-4-5-like by cos 60° =
+	// 1/2.
 	c = at(30, 0)
 	near(t, "push back", -c.Force.X, 20*math.Sin(60*degree), 1e-12)
 	near(t, "push up", c.Force.Z, 20*0.5, 1e-12)
@@ -137,7 +138,8 @@ func TestWheelLoadsAreInEquilibrium(t *testing.T) {
 		}
 		weight := v.Mass * 9.80665
 		near(t, "sum", w.SteeredLeft+w.SteeredRight+w.OtherLeft+w.OtherRight, weight*math.Cos(slope)*math.Cos(tilt), 1e-9)
-		// About the line through the other axle's contacts, and the one through the right wheels' contacts.
+		// About the line through the other axle's contacts, and the one through the right wheels'
+		// contacts.
 		cg := v.SteeredShare * v.Wheelbase
 		near(t, "pitch", (w.SteeredLeft+w.SteeredRight)*v.Wheelbase,
 			weight*(math.Cos(slope)*math.Cos(tilt)*cg-math.Sin(slope)*v.Height), 1e-9)
@@ -151,7 +153,8 @@ func TestWheelLoadsAreInEquilibrium(t *testing.T) {
 	})
 }
 
-// Static stability factor: a rigid vehicle tips sideways at tan = track/(2 height) (handbook, from memory).
+// Static stability factor: a rigid vehicle tips sideways at tan = track/(2 height) (handbook, from
+// memory).
 func TestAVehicleTipsAtItsStabilityFactor(t *testing.T) {
 	v := truck()
 	edge := math.Atan(200.0 / (2 * 70))
@@ -359,8 +362,8 @@ func TestColumnsMeetAtHalfYieldAndEndInCrushing(t *testing.T) {
 	}
 }
 
-// The beam-column E I y″ + F y = -F e, y = 0 at both ends, solved by finite differences with gonum, against the
-// secant formula; and a bow of a half sine wave against Perry's, which must lie below.
+// The beam-column E I y″ + F y = -F e, y = 0 at both ends, solved by finite differences with gonum,
+// against the secant formula; and a bow of a half sine wave against Perry's, which must lie below.
 func TestBentRodMeetsTheBeamColumn(t *testing.T) {
 	steel := load.Material{Elastic: 200e3, Yield: 250}
 	r := load.Rod{Length: 120, Body: load.Section{Outer: 3}, Offset: 4, Material: steel}
@@ -417,7 +420,7 @@ func TestRodsSafetyFactor(t *testing.T) {
 		t.Error("a pulled rod buckles")
 	}
 	if b = straight.Bears(0); !math.IsInf(b.SafetyFactor, 1) {
-		t.Errorf("reserve %v without force", b.SafetyFactor)
+		t.Errorf("safety factor %v without force", b.SafetyFactor)
 	}
 	threaded := straight
 	threaded.Root = load.ThreadRoot(3, 0.5)
@@ -426,15 +429,15 @@ func TestRodsSafetyFactor(t *testing.T) {
 	bent.Offset = 5
 	b = bent.Bears(-40)
 	at := 40 * b.SafetyFactor
-	near(t, "a bent rod's reserve ends at yield", at/bent.Body.Area()+bent.Bending(-at), 250, 1e-6)
+	near(t, "a bent rod's safety factor ends at yield", at/bent.Body.Area()+bent.Bending(-at), 250, 1e-6)
 	near(t, "either way", bent.Bears(-80).SafetyFactor, b.SafetyFactor/2, 1e-9)
 	if pulled := bent.Bears(40); pulled.SafetyFactor < b.SafetyFactor {
-		t.Errorf("reserve %v pulled, %v pressed: pressing is worse", pulled.SafetyFactor, b.SafetyFactor)
+		t.Errorf("safety factor %v pulled, %v pressed: pressing is worse", pulled.SafetyFactor, b.SafetyFactor)
 	}
 }
 
-// Handbook table of the universal joint (formula seen, figures computed). The leads that our notes took for the
-// greatest are twice the lead at 45°; the greatest itself is checked over a turn.
+// Handbook table of the universal joint (formula seen, figures computed). The leads that our notes
+// took for the greatest are twice the lead at 45°; the greatest itself is checked over a turn.
 func TestUniversalJointOfTheHandbook(t *testing.T) {
 	for _, c := range []struct{ angle, slow, fast, lead float64 }{
 		{10, .9848, 1.0154, .877}, {20, .9397, 1.0642, 3.562}, {30, .8660, 1.1547, 8.213}, {40, .7660, 1.3054, 15.093},
@@ -465,8 +468,8 @@ func TestUniversalJointKeepsItsCrossSquare(t *testing.T) {
 		if math.Abs(b-a) > math.Pi/4 {
 			t.Fatalf("driven shaft left the driver behind by %v rad", b-a)
 		}
-		// Driver along X, driven along X turned by g about Z. At zero the driver's fork lies in the plane of
-		// both shafts, the driven one's square to it.
+		// Driver along X, driven along X turned by g about Z. At zero the driver's fork lies in the
+		// plane of both shafts, the driven one's square to it.
 		driver := r3.NewRotation(a, r3.Vec{X: 1}).Rotate(r3.Vec{Y: 1})
 		driven := r3.NewRotation(b, r3.Vec{X: math.Cos(g), Y: math.Sin(g)}).Rotate(r3.Vec{Z: 1})
 		near(t, "cross", r3.Dot(driver, driven), 0, 1e-12)
@@ -486,11 +489,11 @@ func TestStudShaftAndSaver(t *testing.T) {
 
 	s := load.Saver{Preload: 300, Stiffness: 2000}
 	near(t, "yields at", s.Yields(15), 20, 1e-12)
-	near(t, "firm below", s.Gives(299), 0, 0)
-	near(t, "gives", s.Gives(500), 0.1, 1e-12)
-	near(t, "gives the other way", s.Gives(-500), -0.1, 1e-12)
+	near(t, "firm below", s.Deflection(299), 0, 0)
+	near(t, "gives", s.Deflection(500), 0.1, 1e-12)
+	near(t, "gives the other way", s.Deflection(-500), -0.1, 1e-12)
 	near(t, "lost", s.LostTurn(500, 0.8), 0.08, 1e-12)
-	if !math.IsInf((load.Saver{Preload: 1}).Gives(2), 1) {
+	if !math.IsInf((load.Saver{Preload: 1}).Deflection(2), 1) {
 		t.Error("a saver without stiffness holds")
 	}
 }

@@ -19,7 +19,8 @@ type Probe struct {
 // those of rig.Rig.SteeringRods, in its order.
 type PoseLoads struct {
 	Sample Sample
-	// Tensions are those in N while the servo is asked for most: turned the harder way, with the rock where it is worst.
+	// Tensions are those in N while the servo is asked for most: turned the harder way, with the
+	// rock where it is worst.
 	Tensions []float64
 	// SafetyFactors are how many times what it may have to bear there each rod bears; infinite for
 	// a rod that the file says nothing of.

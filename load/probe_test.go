@@ -48,8 +48,8 @@ func TestProbeSeesWhatOverLockSees(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if loads.Sample.Margin != sample.Margin || loads.Sample.Standing != sample.Standing || loads.Sample.Rock != sample.Rock {
-			t.Errorf("at %.3f rad the watch sees %+v, the row %+v", sample.Servo, loads.Sample, *sample)
+		if loads.Sample.SafetyFactor != sample.SafetyFactor || loads.Sample.Standing != sample.Standing || loads.Sample.Rock != sample.Rock {
+			t.Errorf("at %.3f rad the probe sees %+v, the sweep %+v", sample.Servo, loads.Sample, *sample)
 		}
 		if want := l.Model.Rig.Saver.Preload.Value / sample.Ask(sample.Harder()); loads.Saver != want {
 			t.Errorf("the saver's part is %v, want %v", loads.Saver, want)
@@ -59,17 +59,18 @@ func TestProbeSeesWhatOverLockSees(t *testing.T) {
 				t.Errorf("rod %d: tension %v is not within %v", k, tension, sample.Rods[k])
 			}
 		}
-		for k, reserve := range loads.SafetyFactors {
-			least[k] = min(least[k], reserve)
+		for k, factor := range loads.SafetyFactors {
+			least[k] = min(least[k], factor)
 			if loads.Sample.Rods[k] != sample.Rods[k] {
 				t.Errorf("rod %d: %v, want %v", k, loads.Sample.Rods[k], sample.Rods[k])
 			}
 		}
 	}
 	for k := range l.Rods {
-		// A rod's length does not change, so that its least safety factor is that of its greatest load.
+		// A rod's length does not change, so that its least safety factor is that of its greatest
+		// load.
 		if want, _ := l.Rods[k].Weakest(); math.Abs(least[k]-want.SafetyFactor) > 1e-9*want.SafetyFactor {
-			t.Errorf("%s: least reserve %v, want %v", l.Rods[k].Words, least[k], want.SafetyFactor)
+			t.Errorf("%s: least safety factor %v, want %v", l.Rods[k].Words, least[k], want.SafetyFactor)
 		}
 	}
 }

@@ -36,8 +36,8 @@ func MaterialNamed(name string) (m Material, ok bool) {
 	return Material{}, false
 }
 
-// ThreadRoot returns the root diameter of an ISO metric external thread in mm, d3 = d - 1.226869 P, from its
-// nominal diameter and pitch. Source: ISO 68-1 and ISO 724, from memory.
+// ThreadRoot returns the root diameter of an ISO metric external thread in mm, d3 = d - 1.226869 P,
+// from its nominal diameter and pitch. Source: ISO 68-1 and ISO 724, from memory.
 func ThreadRoot(diameter, pitch float64) float64 { return diameter - 1.226869*pitch }
 
 // Section is the cross-section of a round rod.
@@ -61,9 +61,10 @@ func Euler(elastic, secondMoment, length float64) float64 {
 	return math.Pi * math.Pi * elastic * secondMoment / (length * length)
 }
 
-// Buckling returns the compression in N that a straight rod with ball ends bears: Euler's
-// for a slender one, and Johnson's parabola A Y (1 - Y ℓ² A/(4 π² E I)), which meets it at half the
-// yield stress Y, for a stocky one. Source: Shigley, Mechanical Engineering Design, chapter on columns, from memory.
+// Buckling returns the compression in N that a straight rod with ball ends bears: Euler's for a
+// slender one, and Johnson's parabola A Y (1 - Y ℓ² A/(4 π² E I)), which meets it at half the yield
+// stress Y, for a stocky one. Source: Shigley, Mechanical Engineering Design, chapter on columns,
+// from memory.
 func Buckling(m Material, s Section, length float64) float64 {
 	crush := m.Yield * s.Area()
 	euler := Euler(m.Elastic, s.SecondMoment(), length)
@@ -91,8 +92,8 @@ type RodStrength struct {
 	Axial float64
 	// Bending stress in N/mm² at the edge of the middle, zero or more; infinite beyond buckling.
 	Bending float64
-	// Buckling is the compression in N that buckles the rod, were it straight. It takes the thinner of body and
-	// thread root for the whole length, which is on the safe side.
+	// Buckling is the compression in N that buckles the rod, were it straight. It takes the thinner
+	// of body and thread root for the whole length, which is on the safe side.
 	Buckling float64
 	// SafetyFactor is how many times the force is to be had before the rod buckles or yields, the
 	// lesser. A bent rod's is found with its bending growing as the force does. Infinite without
@@ -110,13 +111,13 @@ func (r Rod) sections() []Section {
 	return []Section{r.Body}
 }
 
-// Bending returns the bending stress in N/mm² of the middle of a bent rod under a force in N, positive in
-// tension. The moment is F e; in compression the rod's own give makes it grow, by the secant formula
-// F e sec(ℓ/2 √(F/(E I))), and it is infinite from Euler's load on (Timoshenko; Shigley, eccentrically loaded columns; from
-// memory). In tension it shrinks, which is left out.
+// Bending returns the bending stress in N/mm² of the middle of a bent rod under a force in N,
+// positive in tension. The moment is F e; in compression the rod's own give makes it grow, by the
+// secant formula F e sec(ℓ/2 √(F/(E I))), and it is infinite from Euler's load on (Timoshenko;
+// Shigley, eccentrically loaded columns; from memory). In tension it shrinks, which is left out.
 //
-// The secant formula has the force beside the whole rod by e, which for a rod bent only in
-// places asks somewhat too much. The formula of Perry for a rod bent like a bow, F e/(1 - F/F_Euler), lies
+// The secant formula has the force beside the whole rod by e, which for a rod bent only in places
+// asks somewhat too much. The formula of Perry for a rod bent like a bow, F e/(1 - F/F_Euler), lies
 // close below it.
 func (r Rod) Bending(tension float64) float64 {
 	if r.Offset == 0 || tension == 0 {

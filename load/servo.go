@@ -103,7 +103,8 @@ func (s *Servo) at(v float64) Rating {
 	}
 }
 
-// blend is the straight line through two ratings at a voltage; the zero Rating is the servo at no voltage.
+// blend is the straight line through two ratings at a voltage; the zero Rating is the servo at no
+// voltage.
 func blend(a, b Rating, v float64) Rating {
 	t := (v - a.Voltage) / (b.Voltage - a.Voltage)
 	mix := func(x, y float64) float64 { return x + t*(y-x) }
@@ -117,8 +118,8 @@ func (r Rating) SpeedAt(torque float64) float64 {
 	return r.Speed * min(1, max(0, 1-torque/r.Stall))
 }
 
-// PeakPower returns the greatest mechanical power in W, a quarter of Stall times Speed, which a straight line gives at
-// half the stall torque.
+// PeakPower returns the greatest mechanical power in W, a quarter of Stall times Speed, which a
+// straight line gives at half the stall torque.
 func (r Rating) PeakPower() float64 { return r.Stall * r.Speed / 4 / NewtonMetre }
 
 // current is the straight line from idle to stall, in A.
@@ -136,9 +137,9 @@ type Running struct {
 	Current float64
 }
 
-// Under returns the servo turning against a torque in N·mm with all that the supply gives: voltage U less
-// R I, current between idle and stall in proportion to torque (handbook formulas of the direct-current
-// motor, from memory). The error wraps ErrServo.
+// Under returns the servo turning against a torque in N·mm with all that the supply gives: voltage
+// U less R I, current between idle and stall in proportion to torque (handbook formulas of the
+// direct-current motor, from memory). The error wraps ErrServo.
 func (s *Servo) Under(torque float64, from Supply) (Running, error) {
 	if err := s.usable(from); err != nil {
 		return Running{}, err
@@ -209,9 +210,9 @@ type Held struct {
 }
 
 // Hold returns the heat of holding a torque in N·mm at a voltage: I²R with the winding's current in
-// proportion to torque, I = I_stall T/T_stall (handbook formula, from memory). Friction in the gears,
-// which helps to hold, is left out. The error wraps ErrServo, also where the servo
-// is not strong enough.
+// proportion to torque, I = I_stall T/T_stall (handbook formula, from memory). Friction in the
+// gears, which helps to hold, is left out. The error wraps ErrServo, also where the servo is not
+// strong enough.
 func (s *Servo) Hold(torque, voltage float64) (Held, error) {
 	r, err := s.At(voltage)
 	if err != nil {
@@ -232,7 +233,8 @@ func (s *Servo) Hold(torque, voltage float64) (Held, error) {
 	return Held{i, i * i * resistance}, nil
 }
 
-// StallError says where a servo stops on its way, in radians of servo angle, and the torques in N·mm.
+// StallError says where a servo stops on its way, in radians of servo angle, and the torques in
+// N·mm.
 type StallError struct{ Angle, Needed, Available float64 }
 
 func (e *StallError) Error() string {
@@ -240,7 +242,8 @@ func (e *StallError) Error() string {
 }
 
 const (
-	// timePanel is the widest piece of the way that is integrated at once, timePoints how many points it has.
+	// timePanel is the widest piece of the way that is integrated at once, timePoints how many
+	// points it has.
 	timePanel  = math.Pi / 60
 	timePoints = 6
 )

@@ -168,15 +168,15 @@ func (x *sweep) sample(servo float64, see func(s *State, cause Cause, times floa
 			return sample, err
 		}
 	}
-	sample.Margin = math.Inf(1)
+	sample.SafetyFactor = math.Inf(1)
 	if ask := sample.Ask(sample.Harder()); ask > 0 {
-		sample.Margin = x.Gives / ask
+		sample.SafetyFactor = x.Gives / ask
 	}
 	return sample, nil
 }
 
-// jam puts the servo's full torque against one wheel and then the other. Everything is in proportion, so that a moment
-// of one tells.
+// jam puts the servo's full torque against one wheel and then the other. Everything is in
+// proportion, so that a moment of one tells.
 func (x *sweep) jam(servo float64, way int, see func(s *State, cause Cause, times float64)) error {
 	jammed := func(*Wheel) Ask { return Ask{Resist: 1} }
 	for _, on := range [][2]Demand{{jammed, nil}, {nil, jammed}} {
@@ -259,12 +259,13 @@ func (x *sweep) see(s *State, cause Cause, times float64) {
 	}
 }
 
-// judge says where the servo and the saver give way, what the rods have in reserve, and what it takes to hold against the rock.
+// judge says where the servo stalls and the saver yields, how strong the rods are, and what it
+// takes to hold against the rock.
 func (x *sweep) judge() error {
 	for i := range x.Rods {
 		r := &x.Rods[i]
 		if r.Rod != nil {
-			r.PullBorne, r.PushBorne = r.Rod.Bears(r.Pull.Size), r.Rod.Bears(-r.Push.Size)
+			r.PullStrength, r.PushStrength = r.Rod.Bears(r.Pull.Size), r.Rod.Bears(-r.Push.Size)
 		}
 	}
 	var err error
@@ -440,9 +441,11 @@ func (x *sweep) holes() error {
 }
 
 const (
-	// sameHole is how near in mm a stated hole is the one in use, which may be known by a measured ball.
+	// sameHole is how near in mm a stated hole is the one in use, which may be known by a measured
+	// ball.
 	sameHole = 0.25
-	// holeStep is the step of locks in which one is looked for that all holes come to, from mostLock down.
+	// holeStep is the step of locks in which one is looked for that all holes come to, from
+	// mostLock down.
 	holeStep = 5 * degree
 	mostLock = 85 * degree
 	// lockSlack keeps the lock to compare at, in radians, from being missed by rounding.

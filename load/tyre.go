@@ -6,25 +6,26 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// ScrubMoment returns the moment in N·mm that turns a standing tyre on the ground,
-// µ W √(d² + (a/3)²): friction µ, load W in N, offset d in mm from the kingpin's foot to the middle
-// of the contact patch, patch length a in mm. Source: Automotive Chassis Engineering, example E2.1 (authors
-// from memory).
+// ScrubMoment returns the moment in N·mm that turns a standing tyre on the ground, µ W √(d² +
+// (a/3)²): friction µ, load W in N, offset d in mm from the kingpin's foot to the middle of the
+// contact patch, patch length a in mm. Source: Automotive Chassis Engineering, example E2.1
+// (authors from memory).
 func ScrubMoment(friction, weight, offset, patchLength float64) float64 {
 	return friction * weight * math.Hypot(offset, patchLength/3)
 }
 
-// PatchMoment returns the same moment by another formula, µ W √(b²/8 + e²), for a
-// patch of width b and offset e. Source: SAE SP-374, from memory. At the same figures it is some percent more than
-// ScrubMoment, and 6 % more than the µ W b / 3 of a round evenly loaded patch turned about its middle.
+// PatchMoment returns the same moment by another formula, µ W √(b²/8 + e²), for a patch of width b
+// and offset e. Source: SAE SP-374, from memory. At the same figures it is some percent more than
+// ScrubMoment, and 6 % more than the µ W b / 3 of a round evenly loaded patch turned about its
+// middle.
 func PatchMoment(friction, weight, patchWidth, offset float64) float64 {
 	return friction * weight * math.Sqrt(patchWidth*patchWidth/8+offset*offset)
 }
 
 // JackingMoment returns the moment in N·mm about the kingpin with which a load W in N on the wheel
-// brings it back to straight ahead, W d sin k cos k sin δ: offset d in mm, kingpin inclination k and turn
-// about the kingpin δ in radians; no caster. Source: Automotive Chassis Engineering, example E2.1.
-// Standing does the same exactly, with caster, from the place of the contact.
+// brings it back to straight ahead, W d sin k cos k sin δ: offset d in mm, kingpin inclination k
+// and turn about the kingpin δ in radians; no caster. Source: Automotive Chassis Engineering,
+// example E2.1. Standing does the same exactly, with caster, from the place of the contact.
 func JackingMoment(weight, offset, inclination, turn float64) float64 {
 	s, c := math.Sincos(inclination)
 	return weight * offset * s * c * math.Sin(turn)
@@ -81,7 +82,8 @@ func (w *Wheel) KingpinMoment(contacts ...Contact) float64 {
 
 // Ask is what acts on one wheel.
 type Ask struct {
-	// Resist is a moment about the kingpin in N·mm, zero or more, that opposes turning whichever way.
+	// Resist is a moment about the kingpin in N·mm, zero or more, that opposes turning whichever
+	// way.
 	Resist float64
 	// Contacts act whether the wheel turns or not.
 	Contacts []Contact
@@ -91,9 +93,9 @@ type Ask struct {
 type Demand func(w *Wheel) Ask
 
 // Standing is a tyre on level ground that is turned without rolling, the hardest that a flat floor
-// asks: ScrubMoment against turning, with the wheel's own Offset, and the load pressing
-// upward on the contact patch, which brings in kingpin inclination and caster exactly. Friction µ, weight
-// on the wheel in N, length of the contact patch in mm.
+// asks: ScrubMoment against turning, with the wheel's own Offset, and the load pressing upward on
+// the contact patch, which brings in kingpin inclination and caster exactly. Friction µ, weight on
+// the wheel in N, length of the contact patch in mm.
 func Standing(friction, weight, patchLength float64) Demand {
 	return func(w *Wheel) Ask {
 		return Ask{
@@ -103,11 +105,11 @@ func Standing(friction, weight, patchLength float64) Demand {
 	}
 }
 
-// Rock is a rock's edge in front of the tyre, at a height above the ground and a distance
-// across from the tyre's middle, outward positive, both in mm, that presses with a force in N square to the tread: towards the
-// wheel's axis, in its plane. The height counts from the wheel's lowest point along its plane; one
-// above the wheel's axis is taken as at it, where the edge presses straight back. No friction at the edge.
-// Source: statics.
+// Rock is a rock's edge in front of the tyre, at a height above the ground and a distance across
+// from the tyre's middle, outward positive, both in mm, that presses with a force in N square to
+// the tread: towards the wheel's axis, in its plane. The height counts from the wheel's lowest
+// point along its plane; one above the wheel's axis is taken as at it, where the edge presses
+// straight back. No friction at the edge. Source: statics.
 func Rock(height, across, force float64) Demand {
 	return func(w *Wheel) Ask {
 		h := min(max(height, 0), w.Radius)
@@ -119,10 +121,10 @@ func Rock(height, across, force float64) Demand {
 	}
 }
 
-// Wedge is a wheel in a crack that is a given depth in mm, whose walls press the tyre's sides with a force in N before it
-// comes free: one at the front and one at the back, opposed to turning, at the ends of the chord
-// of the tyre at the crack's edge, 2 √(R² - (R - depth)²) apart. Source: statics. A crack that does not give way
-// asks for everything that the servo has.
+// Wedge is a wheel in a crack that is a given depth in mm, whose walls press the tyre's sides with
+// a force in N before it comes free: one at the front and one at the back, opposed to turning, at
+// the ends of the chord of the tyre at the crack's edge, 2 √(R² - (R - depth)²) apart. Source:
+// statics. A crack that does not give way asks for everything that the servo has.
 func Wedge(depth, force float64) Demand {
 	return func(w *Wheel) Ask {
 		up := w.Radius - min(max(depth, 0), w.Radius)

@@ -26,8 +26,8 @@ var (
 	ErrTips = errors.New("it would tip over")
 )
 
-// WheelLoads returns how the weight lies on the wheels of a vehicle that stands on a
-// slope, nose up positive, and tilted to the side, right side down positive (ISO 8855 pitch has the other sign,
+// WheelLoads returns how the weight lies on the wheels of a vehicle that stands on a slope, nose up
+// positive, and tilted to the side, right side down positive (ISO 8855 pitch has the other sign,
 // roll this one), in radians.
 //
 // Statics of a rigid body: with N the weight's part square to the ground,
@@ -35,8 +35,8 @@ var (
 //	steered axle = N share - W sin slope · height/wheelbase
 //	right wheel  = axle (1/2 + tan tilt · height/track)
 //
-// Four wheels leave one load undecided; the axles are taken to share the tilt as they
-// share the weight, which is so if each holds its own part of the side force. With a stiff and uneven
+// Four wheels leave one load undecided; the axles are taken to share the tilt as they share the
+// weight, which is so if each holds its own part of the side force. With a stiff and uneven
 // suspension or ground, one wheel can carry its axle's whole load.
 //
 // The error wraps ErrTips with what it tips over, or ErrVehicle.

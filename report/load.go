@@ -130,10 +130,10 @@ func (p *printer) overLock(l *load.Analysis) {
 		h := r.Harder()
 		nm := func(v float64) string { return number(v/load.NewtonMetre, 2) }
 		mark := ""
-		if r.Margin < 1 {
+		if r.SafetyFactor < 1 {
 			mark = " !"
 		}
-		p.line("  %12s %8s %9s %8s %6s  %s%s", innerWord(r), nm(r.Standing[h]), nm(r.Rock[h]), nm(r.Ask(h)), times(r.Margin), usedBar(1/r.Margin), mark)
+		p.line("  %12s %8s %9s %8s %6s  %s%s", innerWord(r), nm(r.Standing[h]), nm(r.Rock[h]), nm(r.Ask(h)), times(r.SafetyFactor), usedBar(1/r.SafetyFactor), mark)
 	}
 	p.item("margin", "what the servo gives over what it is asked for")
 	p.item("│ and !", "all that the servo gives; beyond it, it stalls")
@@ -171,7 +171,7 @@ func (p *printer) givesUp(l *load.Analysis) {
 		return
 	}
 	hardest := &l.Samples[l.Hardest]
-	p.item("with the rock", "%s", placeWords(l.Rock, "it stalls", "nowhere: the servo gives at least "+times(hardest.Margin)+" times what is asked"))
+	p.item("with the rock", "%s", placeWords(l.Rock, "it stalls", "nowhere: the servo gives at least "+times(hardest.SafetyFactor)+" times what is asked"))
 	where := "at " + innerWord(hardest)
 	if where == "at straight" {
 		where = "when straight"
@@ -234,7 +234,7 @@ func bears(r *load.RodLoad) string {
 		made += fmt.Sprintf(", at its thread's root %s mm", number(rod.Root, 1))
 	}
 	borne, peak := r.Weakest()
-	out := fmt.Sprintf("%s: buckles at %s, %s times its push", made, newtons(r.PushBorne.Buckling), times(r.PushBorne.Buckling/r.Push.Size))
+	out := fmt.Sprintf("%s: buckles at %s, %s times its push", made, newtons(r.PushStrength.Buckling), times(r.PushStrength.Buckling/r.Push.Size))
 	if rod.Offset > 0 {
 		out += fmt.Sprintf("; bent by %s mm, which adds %s N/mm² of bending, and it yields at %s N/mm²", number(rod.Offset, 1), bendingWord(borne.Bending), number(rod.Material.Yield, 0))
 	}
@@ -322,7 +322,7 @@ func (p *printer) holes(l *load.Analysis) {
 			short = true
 		}
 		turn := fmt.Sprintf("%s° + %s°", number(math.Abs(h.Left)/degree, 0), number(math.Abs(h.Right)/degree, 0))
-		p.line("  %9s %20s %10s %7s %13s%s", hole, turn, torque(h.Torque), times(h.Margin), seconds, use)
+		p.line("  %9s %20s %10s %7s %13s%s", hole, turn, torque(h.Torque), times(h.SafetyFactor), seconds, use)
 	}
 	if short {
 		p.line("  %s", wrap(fmt.Sprintf("* does not come to the %s° that the hole in use comes to", number(l.Inner/degree, 1)), 4))

@@ -230,7 +230,7 @@ func LoadJSON(w io.Writer, l *load.Analysis) error {
 	for _, h := range l.Horn {
 		one := holeDoc{Hole: plain(h.Hole, 0, "mm"), InUse: h.Hole == l.HoleInUse, Full: h.Full, Reached: h.Reached}
 		if h.Reached {
-			servo, hardest, margin, time := sides[Figure]{angleFigure(h.Left), angleFigure(h.Right)}, torqueFigure(h.Torque), plain(h.Margin, 0, "1"), seconds(h.Seconds)
+			servo, hardest, margin, time := sides[Figure]{angleFigure(h.Left), angleFigure(h.Right)}, torqueFigure(h.Torque), plain(h.SafetyFactor, 0, "1"), seconds(h.Seconds)
 			one.Servo, one.Torque, one.Margin, one.Time = &servo, &hardest, &margin, &time
 		}
 		doc.Horn = append(doc.Horn, one)
@@ -243,7 +243,7 @@ func loadRowOf(l *load.Analysis, r *load.Sample) loadRowDoc {
 		Servo: angleFigure(r.Servo), Left: angleFigure(r.Left), Right: angleFigure(r.Right),
 		KingpinLeft: sidesOf(r.KingpinLeft, torqueFigure), KingpinRight: sidesOf(r.KingpinRight, torqueFigure),
 		Standing: sidesOf(r.Standing, torqueFigure), Rock: sidesOf(r.Rock, torqueFigure),
-		RockAt: sidesOf(r.RockOn, load.RockPlace.String), Margin: plain(r.Margin, 0, "1"),
+		RockAt: sidesOf(r.RockOn, load.RockPlace.String), Margin: plain(r.SafetyFactor, 0, "1"),
 	}
 	for i, t := range r.Rods {
 		one.Rods = append(one.Rods, rodRangeItem{l.Rods[i].Key, newtonFigure(t[0]), newtonFigure(t[1])})
@@ -256,8 +256,8 @@ func rodLoadOf(r *load.RodLoad) rodLoadDoc {
 	if r.Rod == nil {
 		return one
 	}
-	buckling := newtonFigure(r.PushBorne.Buckling)
-	one.Material, one.Buckling, one.Pulled, one.Pushed = r.Rod.Material.Name, &buckling, usedOf(r.PullBorne), usedOf(r.PushBorne)
+	buckling := newtonFigure(r.PushStrength.Buckling)
+	one.Material, one.Buckling, one.Pulled, one.Pushed = r.Rod.Material.Name, &buckling, usedOf(r.PullStrength), usedOf(r.PushStrength)
 	if r.Rod.Root > 0 {
 		root := plain(r.Rod.Root, 0, "mm")
 		one.Root = &root

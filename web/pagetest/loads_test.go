@@ -59,8 +59,8 @@ func (b borne) agrees(t *testing.T, text string, tilt load.Tilt) {
 		got, want float64
 	}{
 		{"torque", b.Torque, ask / load.KilogramForceCentimetre},
-		{"margin", b.Margin, h.Sample.Margin},
-		{"margin on standing tyres", b.Standing, h.Sample.Margin * ask / max(h.Sample.Standing[load.ToLeft], h.Sample.Standing[load.ToRight])},
+		{"margin", b.Margin, h.Sample.SafetyFactor},
+		{"margin on standing tyres", b.Standing, h.Sample.SafetyFactor * ask / max(h.Sample.Standing[load.ToLeft], h.Sample.Standing[load.ToRight])},
 		{"drag link", b.DragLink, h.Tensions[0]},
 		{"tie rod", b.TieRod, h.Tensions[1]},
 	} {

@@ -104,7 +104,7 @@ func TestLoadsFollowTheStick(t *testing.T) {
 				for _, one := range []struct {
 					key       string
 					want, tol float64
-				}{{"load_torque", ask, 0.0051}, {"load_margin", here.Sample.Margin, 0.0051}, {"load_drag_link", math.Abs(here.Tensions[0]), 0.51}, {"load_tie_rod", math.Abs(here.Tensions[1]), 0.51}} {
+				}{{"load_torque", ask, 0.0051}, {"load_margin", here.Sample.SafetyFactor, 0.0051}, {"load_drag_link", math.Abs(here.Tensions[0]), 0.51}, {"load_tie_rod", math.Abs(here.Tensions[1]), 0.51}} {
 					if got := number(one.key); math.Abs(got-one.want) > one.tol {
 						t.Errorf("%s: %s shows %v, want %v", button, one.key, got, one.want)
 					}

@@ -86,8 +86,8 @@ func TestServoTorqueIsWheelMomentsTimesTheirRates(t *testing.T) {
 	})
 }
 
-// Work in equals work out: a weight on tyres without friction is lifted by just what the servo does.
-// A wheel's lowest point rises at the rate of the knuckle there.
+// Work in equals work out: a weight on tyres without friction is lifted by just what the servo
+// does. A wheel's lowest point rises at the rate of the knuckle there.
 func TestServosWorkLiftsTheVehicle(t *testing.T) {
 	overStarters(t, func(t *testing.T, m *steer.Model) {
 		const wl, wr = 7.0, 9.0
@@ -155,8 +155,8 @@ func TestLoadsScaleAndResistanceReverses(t *testing.T) {
 	})
 }
 
-// The servo's shaft feels the drag link alone: its side and axial loads are the parts of the rod's force, and its
-// torque the force across the horn.
+// The servo's shaft feels the drag link alone: its side and axial loads are the parts of the rod's
+// force, and its torque the force across the horn.
 func TestShaftBearsTheDragLinksForce(t *testing.T) {
 	overStarters(t, func(t *testing.T, m *steer.Model) {
 		b := load.NewBench(m)
@@ -174,7 +174,8 @@ func TestShaftBearsTheDragLinksForce(t *testing.T) {
 	})
 }
 
-// Free body of the whole steered axle: the pivots and the shaft bear together just what the ground gives.
+// Free body of the whole steered axle: the pivots and the shaft bear together just what the ground
+// gives.
 func TestPivotOfAFreeKnuckleBearsItsWheelsLoad(t *testing.T) {
 	m := starterModel(t, "far-knuckle")
 	b := load.NewBench(m)
@@ -210,17 +211,17 @@ func TestGivesUpIsWhereTheTorqueRunsOut(t *testing.T) {
 		for _, s := range states {
 			least, most = min(least, s.Against), max(most, s.Against)
 		}
-		if _, ok, err := b.GivesUp(0, lookTo, 1.01*most, d, d); ok || err != nil {
-			t.Errorf("gives up with more than is asked anywhere (%v)", err)
+		if _, ok, err := b.StallsAt(0, lookTo, 1.01*most, d, d); ok || err != nil {
+			t.Errorf("stalls with more than is asked anywhere (%v)", err)
 		}
-		if at, ok, err := b.GivesUp(0, lookTo, 0.99*least, d, d); at != 0 || !ok || err != nil {
-			t.Errorf("with too little anywhere: gives up at %v, %v, %v", at, ok, err)
+		if at, ok, err := b.StallsAt(0, lookTo, 0.99*least, d, d); at != 0 || !ok || err != nil {
+			t.Errorf("with too little anywhere: stalls at %v, %v, %v", at, ok, err)
 		}
 		available := (states[0].Against + most) / 2
 		if available <= states[0].Against {
 			return
 		}
-		at, ok, err := b.GivesUp(0, lookTo, available, d, d)
+		at, ok, err := b.StallsAt(0, lookTo, available, d, d)
 		if err != nil || !ok {
 			t.Fatal(ok, err)
 		}
@@ -228,7 +229,7 @@ func TestGivesUpIsWhereTheTorqueRunsOut(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, "asked for where it gives up", s.Against, available, 1e-6*available)
+		near(t, "asked for where it stalls", s.Against, available, 1e-6*available)
 	})
 }
 
@@ -241,12 +242,12 @@ func TestBeyondTheLinkagesReachIsALimitNotANumber(t *testing.T) {
 	if _, err := b.At(limit.Inputs[0]+1e-3, 1, nil, nil); !errors.As(err, &limit) {
 		t.Errorf("At: got %v, wanted a limit", err)
 	}
-	if _, _, err := b.GivesUp(0, 3, 1e9, nil, nil); !errors.As(err, &limit) {
-		t.Errorf("GivesUp: got %v, wanted a limit", err)
+	if _, _, err := b.StallsAt(0, 3, 1e9, nil, nil); !errors.As(err, &limit) {
+		t.Errorf("StallsAt: got %v, wanted a limit", err)
 	}
 	for _, bad := range []float64{math.NaN(), math.Inf(1)} {
-		if _, _, err := b.GivesUp(0, bad, 1, nil, nil); !errors.Is(err, linkage.ErrInput) {
-			t.Errorf("GivesUp to %v: got %v, wanted ErrInput", bad, err)
+		if _, _, err := b.StallsAt(0, bad, 1, nil, nil); !errors.Is(err, linkage.ErrInput) {
+			t.Errorf("StallsAt to %v: got %v, wanted ErrInput", bad, err)
 		}
 	}
 }
@@ -271,7 +272,7 @@ func TestLongerHornTradesTorqueForSpeed(t *testing.T) {
 			if !row.Reached {
 				t.Fatalf("lock not reached with %v mm", row.Hole)
 			}
-			near(t, "margin", row.Margin, stall/row.Torque, 1e-12)
+			near(t, "safety factor", row.SafetyFactor, stall/row.Torque, 1e-12)
 			if i == 0 {
 				continue
 			}
@@ -318,7 +319,7 @@ func TestHornTradeSaysWhatCannotBe(t *testing.T) {
 	weak := load.Servo{Ratings: []load.Rating{{Voltage: 6, Stall: 10, Speed: 5}}}
 	d := load.Standing(0.9, 7, 30)
 	rows, err = load.HornTrade(r, []float64{18}, 20*degree, d, d, &weak, from)
-	if err != nil || !rows[0].Reached || rows[0].Seconds != 0 || rows[0].Margin >= 1 {
+	if err != nil || !rows[0].Reached || rows[0].Seconds != 0 || rows[0].SafetyFactor >= 1 {
 		t.Errorf("a servo of 10 N·mm: %+v, %v", rows, err)
 	}
 }
@@ -344,7 +345,8 @@ func ExampleBench_At() {
 		fmt.Println(err)
 		return
 	}
-	// An invented rig, 8 N on each steered wheel, standing on rough ground, steered counter-clockwise.
+	// An invented rig, 8 N on each steered wheel, standing on rough ground, steered
+	// counter-clockwise.
 	standing := load.Standing(0.9, 8, 30)
 	s, err := load.NewBench(m).At(0.3, 1, standing, standing)
 	if err != nil {

@@ -53,7 +53,8 @@ type RodForce struct {
 // BallLoad is what a ball bears.
 type BallLoad struct {
 	Words string
-	// Force in N, and its parts along and across the stud (equal to Force and unset where the rig has no stud).
+	// Force in N, and its parts along and across the stud (equal to Force and unset where the rig
+	// has no stud).
 	Force, Along, Across float64
 }
 
@@ -71,25 +72,28 @@ type KingpinLoad struct{ Across, Along, Bending float64 }
 
 // State is what the steering bears at one servo angle.
 type State struct {
-	// Servo is the servo angle in radians, TurnLeft and TurnRight the wheels' turns about their kingpins.
+	// Servo is the servo angle in radians, TurnLeft and TurnRight the wheels' turns about their
+	// kingpins.
 	Servo               float64
 	TurnLeft, TurnRight float64
-	// AskLeft and AskRight are the moments in N·mm about the kingpins from outside, positive to the left.
+	// AskLeft and AskRight are the moments in N·mm about the kingpins from outside, positive to the
+	// left.
 	AskLeft, AskRight float64
-	// Torque in N·mm that the servo must give, in the servo angle's sense: positive counter-clockwise when one looks
-	// at the horn's face.
+	// Torque in N·mm that the servo must give, in the servo angle's sense: positive
+	// counter-clockwise when one looks at the horn's face.
 	Torque float64
 	// Second is the torque in N·mm that a second servo must give, in its own angle's sense.
 	Second float64
-	// Against is the torque seen in the direction of motion: positive where the servo is opposed, equal to its size if
-	// the servo stands still. Of two servos, which are taken to be alike, it is that of the one that is asked for more.
+	// Against is the torque seen in the direction of motion: positive where the servo is opposed,
+	// equal to its size if the servo stands still. Of two servos, which are taken to be alike, it
+	// is that of the one that is asked for more.
 	Against               float64
 	Rods                  []RodForce
 	Balls                 []BallLoad
 	Shaft                 ShaftLoad
 	LeftPivot, RightPivot KingpinLoad
-	// Roll is the moment in N·mm that would roll a tie rod about its own ends, where a drag link pulls
-	// it beside its line. The rig takes the rod not to roll.
+	// Roll is the moment in N·mm that would roll a tie rod about its own ends, where a drag link
+	// pulls it beside its line. The rig takes the rod not to roll.
 	Roll float64
 }
 
@@ -103,11 +107,11 @@ func (b *Bench) Wheels() (left, right Wheel) {
 	return one(b.k.Left, &g.Left, b.k.LeftCentre, b.k.LeftSpindle), one(b.k.Right, &g.Right, b.k.RightCentre, b.k.RightSpindle)
 }
 
-// At finds what the steering bears at a servo angle in radians, as the servo turns there
-// slowly in a sense: 1 counter-clockwise, -1 clockwise, 0 standing still, when what only resists turning does
-// nothing. A demand that is nil asks nothing. The torque is that of virtual work,
-// servo torque × its turn = wheel moments × theirs. The error is a *linkage.LimitError if the linkage does
-// not reach the angle.
+// At finds what the steering bears at a servo angle in radians, as the servo turns there slowly in
+// a sense: 1 counter-clockwise, -1 clockwise, 0 standing still, when what only resists turning does
+// nothing. A demand that is nil asks nothing. The torque is that of virtual work, servo torque ×
+// its turn = wheel moments × theirs. The error is a *linkage.LimitError if the linkage does not
+// reach the angle.
 func (b *Bench) At(servo, sense float64, left, right Demand) (State, error) {
 	out := State{Servo: servo}
 	if err := b.state.Turn(servo); err != nil {
@@ -240,12 +244,13 @@ func (b *Bench) Curve(from, to float64, n int, left, right Demand) ([]State, err
 	return out, nil
 }
 
-// giveStep is the servo step in which GivesUp looks.
+// giveStep is the servo step in which StallsAt looks.
 const giveStep = math.Pi / 180
 
-// GivesUp returns the first servo angle, on the way from one to another, at which the servo is asked for more than the available torque in
-// N·mm, to 1e-9 rad; ok is false if it is strong enough all the way, as seen in steps of 1°. The error is as for At.
-func (b *Bench) GivesUp(from, to, available float64, left, right Demand) (servo float64, ok bool, err error) {
+// StallsAt returns the first servo angle, on the way from one to another, at which the servo is
+// asked for more than the available torque in N·mm, to 1e-9 rad; ok is false if it is strong enough
+// all the way, as seen in steps of 1°. The error is as for At.
+func (b *Bench) StallsAt(from, to, available float64, left, right Demand) (servo float64, ok bool, err error) {
 	sense := math.Copysign(1, to-from)
 	over := func(servo float64) float64 {
 		s, e := b.At(servo, sense, left, right)
@@ -278,15 +283,17 @@ func (b *Bench) GivesUp(from, to, available float64, left, right Demand) (servo 
 type HornRow struct {
 	// Hole is its radius in mm.
 	Hole float64
-	// Reached tells whether the inner wheel comes to the lock both ways, within the linkage's and the
-	// servo's travel. If not, the rest is zero.
+	// Reached tells whether the inner wheel comes to the lock both ways, within the linkage's and
+	// the servo's travel. If not, the rest is zero.
 	Reached bool
-	// Left and Right are the servo angles in radians that take the inner wheel to the lock to that side.
+	// Left and Right are the servo angles in radians that take the inner wheel to the lock to that
+	// side.
 	Left, Right float64
-	// Torque is the most in N·mm that the servo is asked for on the way from straight ahead out to either lock.
+	// Torque is the most in N·mm that the servo is asked for on the way from straight ahead out to
+	// either lock.
 	Torque float64
-	// Margin is the available torque over that: below 1 it stalls.
-	Margin float64
+	// SafetyFactor is the available torque over that: below 1 it stalls.
+	SafetyFactor float64
 	// Seconds from lock to lock, the slower way, under the load; zero if it stalls.
 	Seconds float64
 }
@@ -298,9 +305,10 @@ var (
 	ErrHole = errors.New("a hole's radius must be more than zero")
 )
 
-// HornTrade returns, for each hole radius in mm, what it takes to steer the inner wheel to a lock in radians: a
-// longer horn is quicker and asks for more torque. The horn keeps its direction, and the drag link is
-// set to have the wheels straight again. The errors are those of Servo.Stall, of the rig's geometry, ErrLock or ErrHole.
+// HornTrade returns, for each hole radius in mm, what it takes to steer the inner wheel to a lock
+// in radians: a longer horn is quicker and asks for more torque. The horn keeps its direction, and
+// the drag link is set to have the wheels straight again. The errors are those of Servo.Stall, of
+// the rig's geometry, ErrLock or ErrHole.
 func HornTrade(r *rig.Rig, holes []float64, lock float64, left, right Demand, servo *Servo, from Supply) ([]HornRow, error) {
 	if !(lock > 0 && lock < math.Pi/2) {
 		return nil, fmt.Errorf("load: %w", ErrLock)
@@ -348,9 +356,9 @@ func hornRow(m *steer.Model, lock, available float64, left, right Demand, servo 
 			row.Torque = max(row.Torque, states[i].Against)
 		}
 	}
-	row.Margin = math.Inf(1)
+	row.SafetyFactor = math.Inf(1)
 	if row.Torque > 0 {
-		row.Margin = available / row.Torque
+		row.SafetyFactor = available / row.Torque
 	}
 	for _, way := range [][2]float64{{r, l}, {l, r}} {
 		sense := math.Copysign(1, way[1]-way[0])
@@ -385,8 +393,8 @@ const (
 	lockEnd  = 120 * lockLook
 )
 
-// lockAngle returns the servo angle nearest neutral at which the inner wheel's road angle is the lock, to the left for
-// side 1 and to the right for -1.
+// lockAngle returns the servo angle nearest neutral at which the inner wheel's road angle is the
+// lock, to the left for side 1 and to the right for -1.
 func lockAngle(m *steer.Model, lock, side float64) (servo float64, ok bool) {
 	s := m.NewState()
 	end := lockEnd
