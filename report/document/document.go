@@ -69,8 +69,13 @@ type Table struct {
 	Key     string
 	Columns []Column
 	Rows    []Row
-	// Plot tells a page what to draw of it, nil for nothing.
+	// Plot tells a page what to draw of it, nil for nothing; More is what to draw below that, of
+	// columns in other units.
 	Plot *Plot
+	More []*Plot
+	// Thin is how many rows a text shows unless it is asked for all, the first and the last among
+	// them; zero for all.
+	Thin int
 }
 
 // Column is a column of a table.

@@ -44,6 +44,8 @@ type Figure struct {
 	decided  bool
 	// pulse is how many µs a step of a number on the screen is; zero where nobody read them.
 	pulse float64
+	// brief has the text leave the ± out.
+	brief bool
 }
 
 // F makes a figure that stands in a sentence.
@@ -81,6 +83,13 @@ func (f Figure) Noted(note string) Figure {
 // Pulses tells how many µs a step of a number on the screen is, for a reader whose transmitter shows those.
 func (f Figure) Pulses(each float64) Figure {
 	f.pulse = each
+	return f
+}
+
+// Brief leaves the ± out of the text, which still has only the digits that the ± leaves: for a table
+// that has no room for it.
+func (f Figure) Brief() Figure {
+	f.brief = true
 	return f
 }
 
@@ -130,11 +139,12 @@ func (f Figure) Text(r Reader) string {
 		shown = math.Abs(shown)
 	}
 	number := Number(shown, decimals)
-	if isZero(number) && f.Direction.Zero != "" && !sure(uncertain, decimals) {
+	stated := sure(uncertain, decimals) && !f.brief
+	if isZero(number) && f.Direction.Zero != "" && !stated {
 		return f.Direction.Zero
 	}
 	text := number
-	if sure(uncertain, decimals) {
+	if stated {
 		if s.each {
 			text += s.symbol
 		}

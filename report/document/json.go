@@ -212,9 +212,16 @@ func (r Reader) table(out map[string]any, t *Table) {
 	}
 	out["columns"] = columns
 	out["rows"] = each(t.Rows, func(row Row) rowJSON { return rowJSON{row.Severity.Key(), r.sentences(row.Cells)} })
-	if p := t.Plot; p != nil {
-		out["plot"] = plotJSON{p.Title, p.About, p.Across, p.Lines, each(p.Marks, func(m Mark) markJSON { return markJSON{r.figure(m.At), m.Words} })}
+	if t.Plot != nil {
+		out["plot"] = r.plot(t.Plot)
 	}
+	if t.More != nil {
+		out["more_plots"] = each(t.More, r.plot)
+	}
+}
+
+func (r Reader) plot(p *Plot) plotJSON {
+	return plotJSON{p.Title, p.About, p.Across, p.Lines, each(p.Marks, func(m Mark) markJSON { return markJSON{r.figure(m.At), m.Words} })}
 }
 
 // figureIn gives a figure of a column, to know what all of them are of.

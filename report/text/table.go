@@ -14,6 +14,10 @@ const gap, plotWidth = 2, 16
 // table writes a table in columns as wide as what stands in them; the last column of words takes
 // what is left and breaks.
 func (t *writer) table(table *document.Table) {
+	if rows := t.thinned(table); len(rows) < len(table.Rows) {
+		short := *table
+		short.Rows, table, t.left = rows, &short, true
+	}
 	if len(table.Rows) > screen && !t.All {
 		t.hang(fmt.Sprintf("(%d rows: --all shows them)", len(table.Rows)), 2, 2)
 		return
@@ -57,9 +61,7 @@ func (t *writer) table(table *document.Table) {
 	if bars != nil {
 		room -= plotWidth + 1
 	}
-	if last := lastWords(right); room < 0 && last >= 0 {
-		wide[last] = max(wide[last]+room, 12)
-	}
+	narrow(wide, right, -room)
 	tall := 0
 	for c := range n {
 		tall = max(tall, len(heads[c]))
@@ -165,14 +167,37 @@ func numeric(t *document.Table, column int) bool {
 	return len(t.Rows) > 0
 }
 
-// lastWords is the last column of words, -1 if there is none.
-func lastWords(right []bool) int {
-	for c := len(right) - 1; c >= 0; c-- {
-		if !right[c] {
-			return c
+// narrow takes so much off the columns of words, the widest first, but leaves each enough to read.
+func narrow(wide []int, right []bool, by int) {
+	const least = 12
+	for ; by > 0; by-- {
+		widest := -1
+		for c := range wide {
+			if !right[c] && wide[c] > least && (widest < 0 || wide[c] >= wide[widest]) {
+				widest = c
+			}
 		}
+		if widest < 0 {
+			return
+		}
+		wide[widest]--
 	}
-	return -1
+}
+
+// thinned are the rows that are written: all, or as many as the table says, evenly from first to
+// last.
+func (t *writer) thinned(table *document.Table) []document.Row {
+	n := table.Thin
+	if t.All || n < 2 || len(table.Rows) <= n {
+		return table.Rows
+	}
+	rows, last := make([]document.Row, n), len(table.Rows)-1
+	for i := range (n + 1) / 2 {
+		// Alike from both ends, so that what is even about the middle stays so.
+		at := int(math.Round(float64(i*last) / float64(n-1)))
+		rows[i], rows[n-1-i] = table.Rows[at], table.Rows[last-at]
+	}
+	return rows
 }
 
 // barsOf draws the figures of the column that has bars, nil if none has. What has a direction is

@@ -46,6 +46,9 @@ func Write(w io.Writer, d *document.Document, o Options) error {
 		}
 		t.section(s)
 	}
+	if t.left {
+		left = append(left, "every row of the tables")
+	}
 	if len(left) > 0 {
 		t.line("")
 		t.hang("More with --all: "+strings.Join(left, "; ")+".", 0, 2)
@@ -87,6 +90,8 @@ type writer struct {
 	strings.Builder
 	Options
 	steps int
+	// left is whether rows of a table were left out.
+	left bool
 }
 
 func (t *writer) of(s document.Sentence) string { return s.TextToWrap(t.Reader) }

@@ -63,8 +63,8 @@ function bars(all) {
 
 function tableNodes(table, options) {
   const nodes = [];
-  if (table.plot) {
-    const chart = plot(table);
+  for (const one of table.plot ? [table.plot, ...(table.more_plots ?? [])] : []) {
+    const chart = plot(table, one);
     options.charts?.push(chart);
     nodes.push(chart.node);
   }
@@ -80,9 +80,9 @@ function tableNodes(table, options) {
 const valueOf = (cell) => cell.figures?.[0]?.value ?? null;
 
 // plot draws columns of a table as curves.
-function plot(table) {
+function plot(table, what) {
   const at = (key) => table.columns.findIndex((c) => c.key === key);
-  const across = at(table.plot.across), lines = table.plot.lines.map(at);
+  const across = at(what.across), lines = what.lines.map(at);
   const column = (i) => table.rows.map((row) => { const v = valueOf(row.cells[i]); return v === null ? null : v * (table.columns[i].times ?? 1); });
   const band = (i) => table.rows.map((row) => (row.cells[i].figures?.[0]?.uncertain ?? 0) * (table.columns[i].times ?? 1));
   const order = table.rows.map((_, i) => i);
@@ -95,10 +95,10 @@ function plot(table) {
   const letter = (ways, v) => (ways ? ` ${(v > 0 ? ways[1] : ways[0]).charAt(0).toUpperCase()}` : "");
   const tick = (ways) => (v) => (Math.abs(v) < 1e-9 ? "0" : ways ? `${short(Math.abs(v))}${letter(ways, v)}` : short(v));
   const chart = new Chart({
-    title: table.plot.title, about: table.plot.about, unit, mirror: plus === "left", keepIn: 0,
+    title: what.title, about: what.about, unit, mirror: plus === "left", keepIn: 0,
     x: { words: table.columns[across].head, tick: tick(minus ? [minus, plus] : null) },
     y: { tick: tick(sided) }, least: 1e-3,
-    lines: (table.plot.marks ?? []).map((m) => ({ y: m.at.value * (table.columns[lines[0]].times ?? 1), words: m.words })),
+    lines: (what.marks ?? []).map((m) => ({ y: m.at.value * (table.columns[lines[0]].times ?? 1), words: m.words })),
     series: lines.map((i, k) => ({ words: table.columns[i].head, ...shades[k % shades.length] })),
   });
   const bands = lines.map(band).map((one) => (one.some((v) => v > 0) ? sorted(one) : null));
