@@ -31,7 +31,7 @@
 //	                                 when state.scene has changed
 //	evenlock.stick(id, x)          fast: x from -1 (full right) to 1 (full left) → status
 //	evenlock.servo(id, degrees)    fast: servo angle from neutral → status
-//	evenlock.ride(id, left, right) fast: how many mm each wheel has risen above ride height, negative where it has
+//	evenlock.wheelTravel(id, left, right) fast: how many mm each wheel has risen above ride height, negative where it has
 //	                                 dropped → status: held where the suspension goes no further. The stick stays
 //	evenlock.grab(id, handle)      → {} : begins a drag; handle is its number in scene.handles
 //	evenlock.drag(id, u, v)        fast: puts the grabbed point at u, v of its view → status

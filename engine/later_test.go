@@ -44,7 +44,7 @@ func TestSetUpIsReadyBeforeTheSuspensionIsMeasured(t *testing.T) {
 
 func TestATravelBeyondTheStatedOneEndsThere(t *testing.T) {
 	s := truck(t)
-	s.Ride(500, -500)
+	s.SetWheelTravel(500, -500)
 	bump, droop := s.moved.model.TravelRange()
 	if r := s.moved.state.WheelTravel(); r.Left > bump || r.Right < -droop {
 		t.Errorf("the drawing stands at %+v, the file states %v up and %v down", r, bump, droop)

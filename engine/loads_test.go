@@ -192,7 +192,7 @@ func TestLiveLoadsFollowThePose(t *testing.T) {
 		if err := s.Bear(true, pose.noseUp, 0); err != nil {
 			t.Fatal(err)
 		}
-		s.Ride(pose.left, pose.right)
+		s.SetWheelTravel(pose.left, pose.right)
 		s.Stick(pose.stick)
 		w, err := load.NewProbe(m, load.Tilt{NoseUp: pose.noseUp * math.Pi / 180})
 		if err != nil {

@@ -29,7 +29,7 @@ const (
 // Live is a number shown beside the moving drawing.
 type Live struct {
 	Key string `json:"key"`
-	// Group is "" for the steering, ride for what the suspension does, load for what the parts bear.
+	// Group is "" for the steering, travel for what the suspension does, load for what the parts bear.
 	Group string `json:"group"`
 	Words string `json:"words"`
 	// At is its place in the numbers.
@@ -315,7 +315,7 @@ func (s *Session) Grab(handle int) error {
 	}
 	s.Cancel()
 	// Points are where they were measured: at ride height.
-	s.Ride(0, 0)
+	s.SetWheelTravel(0, 0)
 	h := s.layout.handles[handle]
 	d := &drag{
 		handle: h, base: s.moved.rig.Exact(), spare: s.moved.rig.Exact(), shown: s.moved.rig.Exact(), geometry: s.moved.model.Geometry,

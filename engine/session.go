@@ -417,7 +417,7 @@ type State struct {
 	StickWords string   `json:"stickWords"`
 	Warnings   Problems `json:"warnings"`
 	// Travel is nil for a rig that does not ride on a suspension.
-	Travel *TravelRange `json:"ride"`
+	Travel *TravelRange `json:"wheelTravel"`
 }
 
 // TravelRange is how far each wheel can rise and drop from ride height by the file, in mm.

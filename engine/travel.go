@@ -8,9 +8,9 @@ import (
 	"evenlock/steer"
 )
 
-// Ride moves the suspension: by how many millimetres each wheel rises above ride height, negative where it drops. The servo stays where it
+// SetWheelTravel moves the suspension: by how many millimetres each wheel rises above ride height, negative where it drops. The servo stays where it
 // is. Where the suspension does not go so far, it is Held where it stops.
-func (s *Session) Ride(left, right float64) Status {
+func (s *Session) SetWheelTravel(left, right float64) Status {
 	if math.IsNaN(left+right) || math.IsInf(left+right, 0) || !s.moved.model.Suspended() {
 		return Refused
 	}
@@ -88,18 +88,18 @@ func (m *moved) turnSuspended(servo float64) (limit int) {
 // steering, and what is taken up most.
 func liveTravel(more func(group, key, words string, n int, text ...draw.Fragment), at *int, limits []string) {
 	height := func(key, words string) {
-		more("ride", key, words, 1, draw.Fragment{Form: draw.Size, At: *at, Digits: 1}, draw.Fragment{Text: " mm"}, draw.Fragment{Form: draw.Side, At: *at, Digits: 1, Words: []string{" down", "", " up"}})
+		more("travel", key, words, 1, draw.Fragment{Form: draw.Size, At: *at, Digits: 1}, draw.Fragment{Text: " mm"}, draw.Fragment{Form: draw.Side, At: *at, Digits: 1, Words: []string{" down", "", " up"}})
 	}
 	side := func(key, words string, digits int, unit string, ways []string) {
-		more("ride", key, words, 1, draw.Fragment{Form: draw.Size, At: *at, Digits: digits}, draw.Fragment{Text: unit}, draw.Fragment{Form: draw.Side, At: *at, Digits: digits, Words: ways})
+		more("travel", key, words, 1, draw.Fragment{Form: draw.Size, At: *at, Digits: digits}, draw.Fragment{Text: unit}, draw.Fragment{Form: draw.Side, At: *at, Digits: digits, Words: ways})
 	}
-	height("ride_left", "left wheel's height")
-	height("ride_right", "right wheel's height")
-	side("ride_steer_left", "left wheel, steered by the travel so far", 2, "°", sides)
-	side("ride_steer_right", "right wheel, steered by the travel so far", 2, "°", sides)
-	side("ride_shift", "axle's shift to the side", 1, " mm", sides)
-	side("ride_roll", "roll, the higher side", 1, "°", sides)
-	more("ride", "governs", "limit that is nearest", 2,
+	height("rise_left", "left wheel's height")
+	height("rise_right", "right wheel's height")
+	side("travel_steer_left", "left wheel, steered by the travel so far", 2, "°", sides)
+	side("travel_steer_right", "right wheel, steered by the travel so far", 2, "°", sides)
+	side("travel_shift", "axle's shift to the side", 1, " mm", sides)
+	side("travel_roll", "roll, the higher side", 1, "°", sides)
+	more("travel", "governs", "limit that is nearest", 2,
 		draw.Fragment{Form: draw.Choice, At: *at, Words: limits}, draw.Fragment{Text: ", "}, draw.Fragment{Form: draw.Decimal, At: *at + 1}, draw.Fragment{Text: " % taken up"})
 }
 

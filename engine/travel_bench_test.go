@@ -26,7 +26,7 @@ func BenchmarkTravel(b *testing.B) {
 			b.ReportAllocs()
 			for n := 0; b.Loop(); n++ {
 				x := float64(n%40) - 20
-				if s.Ride(x, -x/2) == engine.Refused {
+				if s.SetWheelTravel(x, -x/2) == engine.Refused {
 					b.Fatal(s.Why())
 				}
 			}

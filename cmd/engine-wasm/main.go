@@ -79,12 +79,12 @@ var functions = map[string]func(args []js.Value) any{
 		t.share()
 		return t.floats
 	}),
-	"stick": with(func(t *tab, args []js.Value) any { return t.fast(t.Stick(float(args, 1))) }),
-	"servo": with(func(t *tab, args []js.Value) any { return t.fast(t.Servo(float(args, 1))) }),
-	"ride":  with(func(t *tab, args []js.Value) any { return t.fast(t.Ride(float(args, 1), float(args, 2))) }),
-	"drag":  with(func(t *tab, args []js.Value) any { return t.fast(t.Drag(float(args, 1), float(args, 2))) }),
-	"grab":  with(func(t *tab, args []js.Value) any { return answer(struct{}{}, t.Grab(whole(args, 1))) }),
-	"drop":  change(func(t *tab, _ []js.Value) error { return t.Drop() }),
+	"stick":       with(func(t *tab, args []js.Value) any { return t.fast(t.Stick(float(args, 1))) }),
+	"servo":       with(func(t *tab, args []js.Value) any { return t.fast(t.Servo(float(args, 1))) }),
+	"wheelTravel": with(func(t *tab, args []js.Value) any { return t.fast(t.SetWheelTravel(float(args, 1), float(args, 2))) }),
+	"drag":        with(func(t *tab, args []js.Value) any { return t.fast(t.Drag(float(args, 1), float(args, 2))) }),
+	"grab":        with(func(t *tab, args []js.Value) any { return answer(struct{}{}, t.Grab(whole(args, 1))) }),
+	"drop":        change(func(t *tab, _ []js.Value) error { return t.Drop() }),
 	"cancel": change(func(t *tab, _ []js.Value) error {
 		t.Cancel()
 		return nil

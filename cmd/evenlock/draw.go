@@ -49,7 +49,7 @@ millimetre of the rig.`,
 				if bump, droop := r.Suspension.Bump.Value, r.Suspension.Droop.Value; max(left, right) > bump || min(left, right) < -droop {
 					return usage("--left-rise is %g and --right-rise %g; the rig file's suspension goes from %g mm to %g mm", left, right, -droop, bump)
 				}
-				if status := s.Ride(left, right); status != engine.Done {
+				if status := s.SetWheelTravel(left, right); status != engine.Done {
 					return usage("--left-rise is %g and --right-rise %g: %s", left, right, s.Why())
 				}
 			}

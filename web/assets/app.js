@@ -1,14 +1,14 @@
 // Starts the page and turns from section to section. The address after # says what is
 // shown: #/ the rigs, #/rig/ID/section one rig.
-import { Bench } from "./bench.js";
+import { OpenRig } from "./open-rig.js";
 import { button, h, problems, when } from "./dom.js";
 import { startEngine } from "./engine.js";
 import { icon } from "./parts.js";
-import { KeepError, openStore } from "./store.js";
-import { compare, keep } from "./section-keep.js";
+import { StoreError, openStore } from "./store.js";
+import { compare, rigHistory } from "./section-history.js";
 import { change } from "./section-change.js";
 import { curves } from "./section-curves.js";
-import { Desk } from "./desk.js";
+import { WorkerClient } from "./worker-client.js";
 import { loads } from "./section-loads.js";
 import { look, panel } from "./section-look.js";
 import { measure } from "./section-measure.js";
@@ -26,26 +26,29 @@ const sections = [
   ["change", "Change", change, "What to change"],
   ["setup", "Set up", setup],
   ["radio", "Radio", radio],
-  ["keep", "Keep", keep],
+  ["history", "History", rigHistory],
 ];
 
+// Sections by the names that they had in addresses of earlier versions.
+const renamed = { keep: "history" };
+
 let app = null;
-let bench = null;
+let openRig = null;
 let shown = null;
 
 async function start() {
   try {
     const [engine, store] = await Promise.all([startEngine(), openStore()]);
-    app = { engine, store, desk: new Desk(), go, say, open: (id, section) => go(`#/rig/${id}/${section}`) };
+    app = { engine, store, client: new WorkerClient(), go, say, open: (id, section) => go(`#/rig/${id}/${section}`) };
   } catch (error) {
     stop(error);
     return;
   }
-  app.store.watch(changed, () => { bench?.look(); shown?.reread?.(); });
+  app.store.watch(changed, () => { openRig?.look(); shown?.reread?.(); });
   addEventListener("engineended", () => stop(new Error("The engine stopped. What was saved is kept, and what was not is laid aside: load the page again.")));
   addEventListener("hashchange", route);
-  addEventListener("pagehide", () => bench?.flush());
-  document.addEventListener("visibilitychange", () => { if (document.hidden) bench?.flush(); });
+  addEventListener("pagehide", () => openRig?.flush());
+  document.addEventListener("visibilitychange", () => { if (document.hidden) openRig?.flush(); });
   addEventListener("keydown", keys);
   if (app.store.kind === "browser") (await import("./offline.js")).install(say);
   await route();
@@ -55,7 +58,7 @@ async function start() {
 function stop(error) {
   page.replaceChildren(h("main", { id: "sheet", tabindex: "-1", class: "plain" }, h("h1", { text: "evenlock cannot start" }),
     h("p", { text: error.message }), error.remedy ? h("p", { text: error.remedy }) : null,
-    error instanceof KeepError ? null : h("p", { text: "This browser may be too old, or part of the page did not arrive. Load it again." })));
+    error instanceof StoreError ? null : h("p", { text: "This browser may be too old, or part of the page did not arrive. Load it again." })));
 }
 
 function go(hash) {
@@ -64,17 +67,17 @@ function go(hash) {
 }
 
 function changed(change) {
-  if (bench && (change.rig === bench.rig.id || change.what === "merged") && change.what !== "noted") bench.look(change);
+  if (openRig && (change.rig === openRig.rig.id || change.what === "merged") && change.what !== "noted") openRig.look(change);
   shown?.changed?.(change);
 }
 
 function keys(e) {
-  if (!bench || !(e.ctrlKey || e.metaKey) || e.altKey) return;
+  if (!openRig || !(e.ctrlKey || e.metaKey) || e.altKey) return;
   // In a text that is being written, the browser's own undo is meant.
   if (e.target.matches?.("input, textarea") && e.target.value !== e.target.defaultValue) return;
   const key = e.key.toLowerCase();
-  if (key === "z" && !e.shiftKey) bench.undo();
-  else if (key === "y" || (key === "z" && e.shiftKey)) bench.redo();
+  if (key === "z" && !e.shiftKey) openRig.undo();
+  else if (key === "y" || (key === "z" && e.shiftKey)) openRig.redo();
   else return;
   e.preventDefault();
 }
@@ -92,12 +95,13 @@ function say(text) {
 let turn = 0;
 async function route() {
   const mine = ++turn;
-  const [, what, id, section = "look", ...rest] = decodeURI(location.hash).split("/");
+  const [, what, id, named = "look", ...rest] = decodeURI(location.hash).split("/");
+  const section = renamed[named] ?? named;
   try {
     if (what === "rig" && id) await showRig(id, section, rest, mine);
     else await showPlain(what, mine);
   } catch (error) {
-    if (!(error instanceof KeepError)) throw error;
+    if (!(error instanceof StoreError)) throw error;
     leave();
     page.replaceChildren(header(), h("main", { id: "sheet", tabindex: "-1", class: "plain" }, h("h1", { text: "Not to be had" }),
       h("p", { text: error.message }), h("p", { text: error.remedy }),
@@ -108,9 +112,9 @@ async function route() {
 function leave() {
   shown?.leave?.();
   shown = null;
-  bench?.panel?.leave();
-  bench?.close();
-  bench = null;
+  openRig?.panel?.leave();
+  openRig?.close();
+  openRig = null;
 }
 
 async function showPlain(what, mine) {
@@ -132,19 +136,19 @@ function title(text) {
 }
 
 async function showRig(id, name, rest, mine) {
-  if (bench?.rig.id !== id) {
+  if (openRig?.rig.id !== id) {
     const kept = await app.store.rig(id);
     if (mine !== turn) return;
     leave();
-    const opened = Bench.open(app.engine, app.store, kept);
+    const opened = OpenRig.open(app.engine, app.store, kept);
     if (opened.errors) return showBroken(opened);
-    bench = opened;
+    openRig = opened;
     layOut();
   }
   const found = sections.find(([key]) => key === name);
   const make = name === "compare" ? compare : found?.[2] ?? look;
-  const content = await make(bench, app, rest);
-  if (mine !== turn || !bench) { content.leave?.(); return; }
+  const content = await make(openRig, app, rest);
+  if (mine !== turn || !openRig) { content.leave?.(); return; }
   shown?.leave?.();
   shown = content;
   page.className = `rig-page on-${name}`;
@@ -154,7 +158,7 @@ async function showRig(id, name, rest, mine) {
     if (a.dataset.section === name) a.setAttribute("aria-current", "page");
     else a.removeAttribute("aria-current");
   }
-  title(`${heading}: ${bench.state.name}`);
+  title(`${heading}: ${openRig.state.name}`);
 }
 
 function header(...content) {
@@ -185,10 +189,10 @@ function light() {
 function layOut() {
   const name = h("span", { class: "rig-name" });
   const kept = h("span", { class: "kept", role: "status" });
-  const undo = button(icon("undo"), () => bench.undo(), { class: "plain-button" });
-  const redo = button(icon("redo"), () => bench.redo(), { class: "plain-button" });
+  const undo = button(icon("undo"), () => openRig.undo(), { class: "plain-button" });
+  const redo = button(icon("redo"), () => openRig.redo(), { class: "plain-button" });
   const notice = h("div", { class: "notices" });
-  const rig = bench;
+  const rig = openRig;
   const showState = () => {
     name.textContent = rig.state.name;
     for (const [b, word, what] of [[undo, "Undo", rig.state.undo], [redo, "Redo", rig.state.redo]]) {

@@ -49,8 +49,8 @@ export function field(label, input, hint) {
 // sentence begins large and ends with a stop, as the engine's phrases do not.
 const sentence = (text) => (text ? text.charAt(0).toUpperCase() + text.slice(1) + (/[.!?]$/.test(text) ? "" : ".") : "");
 
-/** told makes one text of errors. */
-export const told = (errors) => errors.map((e) => [sentence(e.problem), sentence(e.remedy)].filter(Boolean).join(" ")).join(" ");
+/** errorText makes one text of errors. */
+export const errorText = (errors) => errors.map((e) => [sentence(e.problem), sentence(e.remedy)].filter(Boolean).join(" ")).join(" ");
 
 /**
  * about makes of an approximation what the rig file takes: "about 25" is 25 ± 1, and with
@@ -77,8 +77,8 @@ export function when(iso) {
   return `${day} ${t.toLocaleTimeString(undefined, { hour: "2-digit", minute: "2-digit" })}`;
 }
 
-/** keepFile hands a file to the browser to keep. */
-export function keepFile(name, type, content) {
+/** downloadFile hands a file to the browser to keep. */
+export function downloadFile(name, type, content) {
   const url = URL.createObjectURL(new Blob([content], { type }));
   const a = h("a", { href: url, download: name });
   document.body.append(a);

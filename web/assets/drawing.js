@@ -157,7 +157,7 @@ function sizes(node, view) {
 
 /**
  * Board shows one view of a rig, live: parts to tap, points to drag, zoom. rig is what
- * bench.js calls an open rig; without handles it is for looking only.
+ * open-rig.js calls an open rig; without handles it is for looking only.
  */
 export class Board {
   constructor(rig, name, { handles = true } = {}) {

@@ -1,5 +1,5 @@
 // Parts that several sections use: cautions, the stick, live values, choices.
-import { about, button, freshId, h, s, told } from "./dom.js";
+import { about, button, errorText, freshId, h, s } from "./dom.js";
 import { writer } from "./drawing.js";
 
 const icons = {
@@ -11,7 +11,7 @@ const icons = {
   radio: "M5 10h14v10H5zM15 10V3M9 13v4M15 13v4M7.500 15h3M13.500 15h3",
   loads: "M4 20h16M12 20V8M12 8l-4 4M12 8l4 4M7 4h10",
   change: "M4 20l1-5L16 4l4 4L9 19zM13 7l4 4",
-  keep: "M5 4h11l3 3v13H5zM8 4v5h7V4M8 20v-7h8v7",
+  history: "M5 4h11l3 3v13H5zM8 4v5h7V4M8 20v-7h8v7",
   undo: "M9 6L4 11l5 5M4 11h9a6 6 0 0 1 0 9h-2",
   redo: "M15 6l5 5-5 5M20 11h-9a6 6 0 0 0 0 9h2",
   back: "M14 5l-7 7 7 7",
@@ -116,8 +116,8 @@ const first = { stick: "stick", road_left: "left wheel", road_right: "right whee
  */
 export function live(rig) {
   const list = h("dl", { class: "live" }), others = h("dl", { class: "live" });
-  const ride = h("dl", { class: "live live-group" }), load = h("dl", { class: "live live-group" });
-  const place = (value) => ({ ride, load })[value.group] ?? (first[value.key] ? list : others);
+  const travel = h("dl", { class: "live live-group" }), load = h("dl", { class: "live live-group" });
+  const place = (value) => ({ travel, load })[value.group] ?? (first[value.key] ? list : others);
   let fills = [], scene = null;
   const build = () => {
     scene = rig.scene;
@@ -136,73 +136,73 @@ export function live(rig) {
   };
   const fill = () => {
     if (scene !== rig.scene) {
-      for (const one of [list, others, ride, load]) one.replaceChildren();
+      for (const one of [list, others, travel, load]) one.replaceChildren();
       build();
     }
     for (const f of fills) f(rig.numbers);
   };
   rig.addEventListener("frame", fill);
   fill();
-  return { list, others, ride, load };
+  return { list, others, travel, load };
 }
 
 const heightWords = (mm) => (Math.abs(mm) < 0.05 ? "at ride height" : `${Math.abs(mm).toFixed(1)} mm ${mm > 0 ? "up" : "down"}`);
 
 /** How far one press of an arrow key moves a wheel, in mm. */
-const rideStep = 0.5;
+const travelStep = 0.5;
 
 /**
- * ride is the control that moves the suspension: a slider for each wheel, by itself or with the other one. Where the suspension
+ * travelControl is the control that moves the suspension: a slider for each wheel, by itself or with the other one. Where the suspension
  * goes less far than it was asked to, a slider says where it stops.
  */
-export function ride(rig) {
+export function travelControl(rig) {
   let way = "both";
-  const hint = h("p", { class: "away", id: freshId("ride"), text: `Arrow keys: ${rideStep} mm a press.` });
-  const node = h("div", { class: "ride", role: "group", "aria-label": "Suspension" });
+  const hint = h("p", { class: "away", id: freshId("travel"), text: `Arrow keys: ${travelStep} mm a press.` });
+  const node = h("div", { class: "wheel-travel", role: "group", "aria-label": "Suspension" });
   const ways = choice("How the wheels move", [["both", "Both"], ["roll", "Roll"], ["one", "One"]], way, (value) => { way = value; });
   const sliders = ["left", "right"].map((side) => {
-    const said = h("output", { class: "ride-said" });
-    const input = h("input", { type: "range", step: String(rideStep), "aria-describedby": hint.id, title: hint.textContent, "aria-label": `${side === "left" ? "Left" : "Right"} wheel's height`, data: { ride: side } });
+    const said = h("output", { class: "wheel-said" });
+    const input = h("input", { type: "range", step: String(travelStep), "aria-describedby": hint.id, title: hint.textContent, "aria-label": `${side === "left" ? "Left" : "Right"} wheel's height`, data: { wheel: side } });
     const other = side === "left" ? "right" : "left";
     input.addEventListener("input", () => {
-      const { bump, droop } = rig.state.ride;
+      const { bump, droop } = rig.state.wheelTravel;
       const hold = (v) => Math.max(-droop, Math.min(bump, v)), to = hold(Number(input.value));
-      const next = { ...rig.ride, [side]: to };
+      const next = { ...rig.wheelTravel, [side]: to };
       if (way === "both") next[other] = to;
       if (way === "roll") { next[other] = hold(-to); next[side] = hold(-next[other]); }
-      rig.setRide(next.left, next.right);
+      rig.setWheelTravel(next.left, next.right);
       show();
     });
-    return { side, input, said, node: h("div", { class: `ride-side ride-${side}` }, said, input) };
+    return { side, input, said, node: h("div", { class: `wheel-side wheel-${side}` }, said, input) };
   });
-  const home = button("Ride height", () => { rig.setRide(0, 0); show(); });
+  const home = button("Ride height", () => { rig.setWheelTravel(0, 0); show(); });
   node.append(ways, sliders[0].node, sliders[1].node, home, hint);
   // Where the drawing stands, which is short of what was asked for where the travel stops.
   const stands = (side) => {
-    const value = rig.scene.live.find((one) => one.key === `ride_${side}`);
+    const value = rig.scene.live.find((one) => one.key === `rise_${side}`);
     const at = value ? rig.numbers[value.at] : NaN;
-    return Number.isNaN(at) ? rig.ride[side] : at;
+    return Number.isNaN(at) ? rig.wheelTravel[side] : at;
   };
-  const edge = (mm) => Math.ceil(mm / rideStep) * rideStep;
+  const edge = (mm) => Math.ceil(mm / travelStep) * travelStep;
   let last;
   const show = () => {
-    const { state, ride: now } = rig;
-    node.hidden = !state.ride;
-    if (!state.ride) return;
+    const { state, wheelTravel: now } = rig;
+    node.hidden = !state.wheelTravel;
+    if (!state.wheelTravel) return;
     const at = { left: stands("left"), right: stands("right") };
-    const key = [now.left, now.right, at.left.toFixed(2), at.right.toFixed(2), state.ride.bump, state.ride.droop].join(" ");
+    const key = [now.left, now.right, at.left.toFixed(2), at.right.toFixed(2), state.wheelTravel.bump, state.wheelTravel.droop].join(" ");
     if (key === last) return;
     last = key;
     for (const { side, input, said, node: box } of sliders) {
       // The steps count from the lowest place, and ride height is one of them.
-      input.min = String(-edge(state.ride.droop));
-      input.max = String(edge(state.ride.bump));
+      input.min = String(-edge(state.wheelTravel.droop));
+      input.max = String(edge(state.wheelTravel.bump));
       if (Number(input.value) !== now[side]) input.value = String(now[side]);
       const stopped = !rig.frameDue && Math.abs(at[side] - now[side]) > 0.05;
       const words = `${stopped ? "stops " : ""}${heightWords(stopped ? at[side] : now[side])}`;
       box.classList.toggle("stopped", stopped);
       input.setAttribute("aria-valuetext", words);
-      said.replaceChildren(h("span", { class: "ride-name", text: side === "left" ? "Left " : "Right " }), h("strong", { text: words.replace(/^at ride height$/, "0 mm") }));
+      said.replaceChildren(h("span", { class: "wheel-name", text: side === "left" ? "Left " : "Right " }), h("strong", { text: words.replace(/^at ride height$/, "0 mm") }));
     }
     home.disabled = now.left === 0 && now.right === 0;
   };
@@ -238,7 +238,7 @@ export function entry(rig, key, label, value, { hint, after } = {}) {
     if (input.value.trim() === stands) { why.textContent = ""; input.removeAttribute("aria-invalid"); return; }
     const errors = rig.set(key, about(input.value));
     if (errors) {
-      why.textContent = told(errors);
+      why.textContent = errorText(errors);
       input.setAttribute("aria-invalid", "true");
       return;
     }

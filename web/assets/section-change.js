@@ -1,6 +1,6 @@
 // What to change, what matters most first: plain sentences with their figures.
 import { button, h, problems } from "./dom.js";
-import { asking } from "./desk.js";
+import { follow } from "./worker-client.js";
 import { caution, cautions } from "./parts.js";
 
 const kinds = {
@@ -47,7 +47,7 @@ export function change(rig, app) {
     list.replaceChildren(...d.list.map(card));
     if (focus) list.querySelector(`[data-piece="${CSS.escape(focus)}"] button`)?.focus({ preventScroll: true });
   };
-  const asked = asking(rig, app.desk, list, show, "advise");
+  const asked = follow(rig, app.client, list, show, "advise");
   const node = h("div", { class: "change" }, head, errors, wait, list, caution(cautions.power, cautions.stall, cautions.parts, cautions.pack));
   node.leave = asked.stop;
   return node;

@@ -1,7 +1,7 @@
 // Whether servo, rods and balls are strong enough: in this pose, and from lock to lock.
-import { about, button, field, freshId, h, problems, told } from "./dom.js";
+import { about, button, errorText, field, freshId, h, problems } from "./dom.js";
 import { Chart } from "./charts.js";
-import { asking } from "./desk.js";
+import { follow } from "./worker-client.js";
 import { caution, cautions, entry, fold } from "./parts.js";
 
 const turned = (v) => (Math.abs(v) < 0.05 ? "Wheels straight" : `Inner wheel ${Math.abs(v).toFixed(1)}° ${v > 0 ? "left" : "right"}`);
@@ -71,14 +71,14 @@ export function loads(rig, app) {
     [...tables.querySelectorAll("details")].forEach((one, i) => { one.open = open[i] ?? false; });
   };
 
-  const asked = asking(rig, app.desk, verdict, show, "loads", () => [tilt.noseUp, tilt.rightDown]);
+  const asked = follow(rig, app.client, verdict, show, "loads", () => [tilt.noseUp, tilt.rightDown]);
   const lean = (label, hint, key) => {
     const box = h("input", { type: "text", inputmode: "numeric", autocomplete: "off", value: "0", data: { tilt: key } });
     const why = h("p", { class: "why", role: "alert", id: freshId("why") });
     box.addEventListener("change", () => {
       const to = Number(box.value.trim().replace(",", ".").replace("−", "-"));
       const errors = Number.isFinite(to) ? rig.bear(true, ...Object.values({ ...tilt, [key]: to })) : [{ problem: "put in a number of degrees, such as 25" }];
-      why.textContent = errors ? told(errors) : "";
+      why.textContent = errors ? errorText(errors) : "";
       if (errors) { box.setAttribute("aria-invalid", "true"); return; }
       box.removeAttribute("aria-invalid");
       tilt[key] = to;
@@ -111,7 +111,7 @@ function ask(rig, missing) {
     e.preventDefault();
     const settings = boxes.map(({ key, box }) => ({ key, value: about(box.value) })).filter((one) => one.value);
     const errors = settings.length ? rig.change("setAll", "put in what the loads need", settings) : [{ problem: "nothing is put in yet", remedy: "put in at least one value" }];
-    why.textContent = errors ? told(errors) : "";
+    why.textContent = errors ? errorText(errors) : "";
     for (const { key, box } of boxes) {
       if (errors?.some((one) => one.key === key)) box.setAttribute("aria-invalid", "true");
       else box.removeAttribute("aria-invalid");
@@ -130,7 +130,7 @@ function input(rig, one) {
   const why = h("p", { class: "why", role: "alert" });
   const list = h("select", { data: { key: one.key }, on: { change: () => {
     const errors = rig.set(one.key, about(list.value));
-    why.textContent = errors ? told(errors) : "";
+    why.textContent = errors ? errorText(errors) : "";
   } } }, one.entry ? null : h("option", { value: "", text: "Not known" }), one.options.map((word) => h("option", { value: word, text: word })));
   list.value = one.entry;
   const made = field(label, list, one.hint || undefined);

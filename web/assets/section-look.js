@@ -1,7 +1,7 @@
 // The drawing and what it says: views, stick, points to move, headline figures.
 import { button, h } from "./dom.js";
 import { Board } from "./drawing.js";
-import { caution, cautions, choice, entry, fold, later, live, ride, stick } from "./parts.js";
+import { caution, cautions, choice, entry, fold, later, live, stick, travelControl } from "./parts.js";
 
 const names = { above: "Above", behind: "Behind", side: "Side", turn: "Turn" };
 
@@ -23,7 +23,7 @@ export function panel(rig) {
   const note = () => { if (held.textContent !== (rig.held ?? "")) held.textContent = rig.held ?? ""; };
   rig.addEventListener("frame", note);
   const values = live(rig);
-  const node = h("section", { class: "panel", "aria-label": "Drawing" }, views, boards, held, values.list, stick(rig), ride(rig));
+  const node = h("section", { class: "panel", "aria-label": "Drawing" }, views, boards, held, values.list, stick(rig), travelControl(rig));
   node.values = values;
   node.leave = () => { for (const board of shown) board.leave(); };
   return node;
@@ -89,7 +89,7 @@ export function look(rig) {
 
   const parts = [...new Set(rig.scene.shapes.map((one) => one.part).filter((p) => p && !p.endsWith(" before")))];
   const node = h("div", { class: "look" },
-    h("section", {}, h("h2", { text: "How it stands here" }), rig.panel.values.ride),
+    h("section", {}, h("h2", { text: "How it stands here" }), rig.panel.values.travel),
     h("section", {}, h("h2", { text: "How it steers" }), stickNote(rig), figures),
     point,
     fold("More that moves along", rig.panel.values.others),

@@ -1,5 +1,5 @@
 // One measurement at a time, with a picture of where the caliper goes.
-import { about, button, freshId, h, s, told } from "./dom.js";
+import { about, button, errorText, freshId, h, s } from "./dom.js";
 import { Board } from "./drawing.js";
 import { caution, cautions, fold } from "./parts.js";
 
@@ -44,7 +44,7 @@ export function measure(rig) {
       if (!one.missing && value === one.entry) { step(1); return; }
       const errors = rig.set(one.key, about(value));
       if (errors) {
-        why.textContent = told(errors);
+        why.textContent = errorText(errors);
         input.setAttribute("aria-invalid", "true");
         input.focus();
         return;

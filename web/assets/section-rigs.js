@@ -1,5 +1,5 @@
 // The rigs that are kept, new ones, files in and out.
-import { button, field, freshId, h, keepFile, pickFile, problems, slug, when } from "./dom.js";
+import { button, field, freshId, h, downloadFile, pickFile, problems, slug, when } from "./dom.js";
 import { still } from "./drawing.js";
 import { caution, cautions, fold } from "./parts.js";
 
@@ -51,7 +51,7 @@ export async function rigs(app) {
       h("div", { class: "row" },
         button("Export", () => attempt(async () => {
           const { revision } = await store.rig(rig.id);
-          keepFile(`${slug(revision.name)}.toml`, "application/toml", revision.text);
+          downloadFile(`${slug(revision.name)}.toml`, "application/toml", revision.text);
         }), { "aria-label": `Export ${rig.name}` }),
         button("Delete", () => attempt(async () => {
           await store.remove(rig.id);
@@ -105,7 +105,7 @@ export async function rigs(app) {
         : "Rigs are kept on the computer that evenlock runs on. A backup is one file with every rig, revision and note." }),
       h("div", { class: "row" },
         button("Back everything up", () => attempt(async () => {
-          keepFile(`evenlock-backup-${new Date().toISOString().slice(0, 10)}.zip`, "application/zip", await store.backup());
+          downloadFile(`evenlock-backup-${new Date().toISOString().slice(0, 10)}.zip`, "application/zip", await store.backup());
           say("The backup is handed to the browser to keep.");
         })),
         button("Restore a backup", restore),

@@ -1,7 +1,7 @@
 // What the suspension's travel does to the steering, and where the ends of the rods would be better.
 import { button, h, problems } from "./dom.js";
 import { Chart } from "./charts.js";
-import { asking } from "./desk.js";
+import { follow } from "./worker-client.js";
 import { caution, cautions, choice, fold } from "./parts.js";
 
 const size = (mm) => `${Math.abs(mm).toFixed(1).replace(/\.0$/, "")} mm`;
@@ -80,11 +80,11 @@ export function travel(rig, app) {
     if (answer.errors) return;
     doc = answer;
     if (!doc.rides) {
-      const absent = !rig.state.ride && /\[suspension\]/.test(doc.remedy);
+      const absent = !rig.state.wheelTravel && /\[suspension\]/.test(doc.remedy);
       none.replaceChildren(h("h2", { text: absent ? "No suspension in the file yet" : "It does not move yet" }),
         ...(absent ? [h("p", { text: `${doc.remedy.charAt(0).toUpperCase()}${doc.remedy.slice(1)}.` }), h("p", { class: "quiet", text: "Everything else works without it." })]
           : [problems([{ problem: doc.problem, remedy: doc.remedy }])]),
-        h("a", { class: "button", href: `#/rig/${rig.rig.id}/keep`, text: "Go to the rig file" }));
+        h("a", { class: "button", href: `#/rig/${rig.rig.id}/history`, text: "Go to the rig file" }));
       return;
     }
     plot();
@@ -124,7 +124,7 @@ export function travel(rig, app) {
 
   const body = h("div", { class: "travel-body", hidden: true },
     h("section", {}, ways, stops, charts),
-    h("section", {}, h("h2", { text: "How it stands here" }), h("p", { class: "quiet", text: "Move the wheels below the drawing, and the stick: these go along." }), rig.panel.values.ride),
+    h("section", {}, h("h2", { text: "How it stands here" }), h("p", { class: "quiet", text: "Move the wheels below the drawing, and the stick: these go along." }), rig.panel.values.travel),
     h("section", {}, h("h2", { text: "For each millimetre and degree" }), figures),
     h("section", {}, h("h2", { text: "Better ends" }),
       h("p", { text: "Each by itself, tried on your rig, with the rods made as long as keeps the wheels straight. The figure is how far the worse wheel is steered at most." }),
@@ -134,8 +134,8 @@ export function travel(rig, app) {
     caution(cautions.springs, cautions.parts),
     h("p", { class: "quiet", text: "A wheel's travel is counted where the steering does not move it. The chassis stands still and the wheels move. Flex, play and bushes are not counted." }));
 
-  const asked = asking(rig, app.desk, body, show, "travel");
-  const askedEnds = asking(rig, app.desk, ends, showEnds, "travelEnds");
+  const asked = follow(rig, app.client, body, show, "travel");
+  const askedEnds = follow(rig, app.client, ends, showEnds, "travelEnds");
   const node = h("div", { class: "travel" }, errors, wait, none, body);
   node.leave = () => {
     asked.stop();

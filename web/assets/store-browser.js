@@ -1,12 +1,12 @@
 // Keeps rigs in the browser's own database, where no server is. Same calls and same
 // JSON shapes as the server's; the rules are those of the store's documentation.
-import { KeepError } from "./store.js";
+import { StoreError } from "./store.js";
 import { readZip, writeZip } from "./zip.js";
 import { slug } from "./dom.js";
 
 const limits = { text: 1 << 20, name: 200, note: 16 << 10, revisions: 60_000, total: 512 << 20 };
 
-const fail = (code, message, remedy = "") => { throw new KeepError({ code, message, remedy }); };
+const fail = (code, message, remedy = "") => { throw new StoreError({ code, message, remedy }); };
 const invalid = (message, remedy) => fail("invalid", message, remedy);
 
 const letters = "abcdefghijklmnopqrstuvwxyz234567";
@@ -19,13 +19,13 @@ const done = (request) => new Promise((resolve, reject) => {
   request.onerror = () => reject(request.error);
 });
 
-/** told makes a failure of the database one for a person. */
-function told(error) {
-  if (error instanceof KeepError) return error;
+/** storageError makes a failure of the database one for a person. */
+function storageError(error) {
+  if (error instanceof StoreError) return error;
   if (error?.name === "QuotaExceededError") {
-    return new KeepError({ code: "full", message: "There is no room left in this browser's storage.", remedy: "Make room on this device, then try again." });
+    return new StoreError({ code: "full", message: "There is no room left in this browser's storage.", remedy: "Make room on this device, then try again." });
   }
-  return new KeepError({ code: "unavailable", message: "This browser's storage cannot be written to.", remedy: "Private windows and full disks do that. Export the rig file to keep your work." });
+  return new StoreError({ code: "unavailable", message: "This browser's storage cannot be written to.", remedy: "Private windows and full disks do that. Export the rig file to keep your work." });
 }
 
 export class Browser {
@@ -49,7 +49,7 @@ export class Browser {
       if (error?.name === "VersionError") {
         fail("newer", "A newer evenlock has used this browser's storage.", "Load the page again, so that it is the newer one.");
       }
-      throw told(error);
+      throw storageError(error);
     }
     store.#db.onversionchange = () => store.#db.close();
     // Asked once; a browser that says no may clear the storage when space runs short.
@@ -76,7 +76,7 @@ export class Browser {
       await over;
       return result;
     } catch (error) {
-      throw told(error);
+      throw storageError(error);
     }
   }
 
@@ -114,7 +114,7 @@ export class Browser {
         return current;
       }
       if (rig.current !== parent) {
-        throw new KeepError({
+        throw new StoreError({
           code: "conflict",
           message: `Revision ${current.number} was saved since, by ${current.by || "another tab"}.`,
           remedy: "Look at both, then save yours on top of it, keep yours as a new rig, or take the newer one.",
@@ -240,7 +240,7 @@ export class Browser {
     try {
       manifest = await readBackup(file);
     } catch (error) {
-      if (error instanceof KeepError) throw error;
+      if (error instanceof StoreError) throw error;
       invalid(`This is not a whole backup of evenlock's: ${error.message}.`,
         "Nothing was restored. Choose the file as evenlock wrote it. Its rig files can also be taken out of it and imported one by one.");
     }

@@ -3,8 +3,8 @@
 // database (store-browser.js). Shapes are those of the server's API; see the
 // documentation of its package.
 
-/** KeepError is a failure told to a person. code is as the API gives it; newer is there on a conflict. */
-export class KeepError extends Error {
+/** StoreError is a failure told to a person. code is as the API gives it; newer is there on a conflict. */
+export class StoreError extends Error {
   constructor({ code, message, remedy = "" }, newer) {
     super(message);
     this.code = code;
@@ -14,7 +14,7 @@ export class KeepError extends Error {
 }
 
 /** unreachable is what is told when the program on the computer does not answer. */
-const unreachable = () => new KeepError({
+const unreachable = () => new StoreError({
   code: "unreachable",
   message: "evenlock does not answer on the computer.",
   remedy: "Is it still running there? Start it again; this page goes on by itself.",
@@ -39,7 +39,7 @@ export async function openStore() {
     if (answer.ok && isAPI) return new Server();
     if (!isAPI || answer.status === 404) break;
     const { error } = await answer.json();
-    if (error?.code !== "busy") throw new KeepError(error ?? { code: "internal", message: "The rigs cannot be opened." });
+    if (error?.code !== "busy") throw new StoreError(error ?? { code: "internal", message: "The rigs cannot be opened." });
     await new Promise((done) => setTimeout(done, wait));
   }
   const { Browser } = await import("./store-browser.js");
@@ -68,7 +68,7 @@ class Server {
     } catch {
       throw unreachable();
     }
-    if (!answer.ok) throw new KeepError(content.error ?? { code: "internal", message: "Something went wrong." }, content.newer);
+    if (!answer.ok) throw new StoreError(content.error ?? { code: "internal", message: "Something went wrong." }, content.newer);
     return content;
   }
 
@@ -97,7 +97,7 @@ class Server {
     } catch {
       throw unreachable();
     }
-    throw new KeepError((await answer.json()).error);
+    throw new StoreError((await answer.json()).error);
   }
 
   sharing = () => this.#ask("GET", "share");

@@ -78,9 +78,9 @@ func TestBrowserAloneWithoutNetwork(t *testing.T) {
 			rig := strings.Split(p.text("location.hash"), "/")[2]
 			p.load(h.url)
 			p.until(`document.querySelector(".rig-title")?.textContent === "Far from any network"`)
-			p.show("#/rig/" + rig + "/keep")
+			p.show("#/rig/" + rig + "/history")
 			p.until(`document.querySelectorAll(".revisions li").length === 2`)
-			p.run(`document.querySelector(".keep textarea").focus()`)
+			p.run(`document.querySelector(".history textarea").focus()`)
 			p.fill("Measured in the shed.")
 			p.press("Write it down")
 			p.until(`document.querySelector(".notes p") !== null`)
@@ -121,7 +121,7 @@ func TestBrowserAloneWithoutNetwork(t *testing.T) {
 			p.show("#/")
 			p.choose("Restore a backup", file)
 			p.until(`document.querySelector(".rig-title")?.textContent === "Back from the computer"`)
-			p.show("#/rig/" + rig + "/keep")
+			p.show("#/rig/" + rig + "/history")
 			p.until(`document.querySelectorAll(".revisions li").length === 3`)
 			if n := p.saved(); n != rev.Number {
 				t.Errorf("stands at revision %d", n)

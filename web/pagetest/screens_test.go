@@ -74,13 +74,13 @@ func TestEveryScreenIsAccessible(t *testing.T) {
 		{"curves", rig + "/curves", ".chart canvas"},
 		{"no travel", rig + "/curves/travel", ".none-yet h2"},
 		{"travel", truck + "/curves/travel", ".ends .better"},
-		{"look at a truck", truck + "/look", ".ride input"},
+		{"look at a truck", truck + "/look", ".wheel-travel input"},
 		{"loads", truck + "/loads", ".loads .chart canvas"},
 		{"what the loads lack", "#/rig/" + server.starter("chassis").Rig + "/loads", ".lacks input"},
 		{"change", truck + "/change", ".piece button"},
 		{"setup", rig + "/setup", ".step"},
 		{"radio", rig + "/radio", ".radio .entry"},
-		{"keep", rig + "/keep", ".revisions li"},
+		{"history", rig + "/history", ".revisions li"},
 		{"compare", rig + "/compare/1/here", ".compare canvas"},
 	}
 	for _, s := range []size{laptop, phone} {

@@ -47,8 +47,8 @@ func (t *tab) pose(name string) posed {
 			if (evenlock.state(id).name !== %q) continue;
 			const n = evenlock.numbers(id), live = evenlock.scene(id).live;
 			const of = (key) => { const v = n[live.find((one) => one.key === key).at]; return Number.isNaN(v) ? 0 : v; };
-			return { Servo: of("servo"), RideLeft: of("ride_left"), RideRight: of("ride_right"), RoadLeft: of("road_left"), RoadRight: of("road_right"),
-				SteerLeft: of("ride_steer_left"), SteerRight: of("ride_steer_right"), Shift: of("ride_shift") };
+			return { Servo: of("servo"), RideLeft: of("rise_left"), RideRight: of("rise_right"), RoadLeft: of("road_left"), RoadRight: of("road_right"),
+				SteerLeft: of("travel_steer_left"), SteerRight: of("travel_steer_right"), Shift: of("travel_shift") };
 		}
 	})()`, name))
 }
@@ -91,8 +91,8 @@ func (p posed) agrees(t *testing.T, text string) {
 }
 
 const (
-	leftWheel  = `document.querySelector("[data-ride=left]")`
-	rightWheel = `document.querySelector("[data-ride=right]")`
+	leftWheel  = `document.querySelector("[data-wheel=left]")`
+	rightWheel = `document.querySelector("[data-wheel=right]")`
 	rule       = `document.querySelector(".panel .rule")`
 )
 
@@ -310,7 +310,7 @@ func TestTravelSection(t *testing.T) {
 			p.show("#/rig/" + server.starter("far-knuckle").Rig + "/curves/travel")
 			p.until(`document.querySelector(".none-yet")?.textContent.includes("[suspension]")`)
 			p.shot("none")
-			if hidden := eval[bool](p, `document.querySelector(".ride").hidden`); !hidden {
+			if hidden := eval[bool](p, `document.querySelector(".wheel-travel").hidden`); !hidden {
 				t.Error("there is a control for a suspension that is not there")
 			}
 		})

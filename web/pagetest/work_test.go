@@ -399,12 +399,12 @@ func TestHostileFileStaysInert(t *testing.T) {
 		t.Errorf("the name is shown as %q", name)
 	}
 	inert("look")
-	for _, section := range []string{"measure", "curves", "loads", "change", "setup", "radio", "keep"} {
+	for _, section := range []string{"measure", "curves", "loads", "change", "setup", "radio", "history"} {
 		p.show("#/rig/" + rig + "/" + section)
 		inert(section)
 	}
 	// A note, and a name in the list.
-	p.run(`document.querySelector(".keep textarea").focus()`)
+	p.run(`document.querySelector(".history textarea").focus()`)
 	p.fill(hostileName)
 	p.press("Write it down")
 	p.until(`document.querySelector(".notes p") !== null`)

@@ -1,10 +1,10 @@
 // What is kept of a rig: revisions, notes, the file itself; and two revisions side by side.
-import { button, field, h, keepFile, problems, slug, when } from "./dom.js";
+import { button, field, h, downloadFile, problems, slug, when } from "./dom.js";
 import { Board } from "./drawing.js";
 import { charts } from "./section-curves.js";
 import { fold, stick } from "./parts.js";
 
-export async function keep(rig, app) {
+export async function rigHistory(rig, app) {
   const { store, say } = app;
   const errors = h("div", { role: "alert" });
   const list = h("ol", { class: "revisions" });
@@ -46,7 +46,7 @@ export async function keep(rig, app) {
         }), { "aria-label": `Show as ghost: revision ${r.number}` }) : null,
         button("Export", () => attempt(async () => {
           const old = await store.revision(rig.rig.id, r.number);
-          keepFile(`${slug(old.name)}-${r.number}.toml`, "application/toml", old.text);
+          downloadFile(`${slug(old.name)}-${r.number}.toml`, "application/toml", old.text);
         }), { "aria-label": `Export revision ${r.number}` })))));
   };
   const readNotes = async () => {
@@ -72,7 +72,7 @@ export async function keep(rig, app) {
   rig.addEventListener("kept", kept);
 
   await attempt(async () => { await readRevisions(); await readNotes(); });
-  const node = h("div", { class: "keep" }, errors,
+  const node = h("div", { class: "history" }, errors,
     h("section", {}, h("h2", { text: "Name" }), h("form", { class: "inline", on: { submit: (e) => {
       e.preventDefault();
       const failed = rig.set("name", name.value.trim());
@@ -95,8 +95,8 @@ export async function keep(rig, app) {
           const failed = rig.change("replace", text.value);
           fileErrors.replaceChildren(failed ? problems(failed) : "");
           if (!failed) say("The text is in.");
-        }), button("Export the rig file", () => keepFile(`${slug(rig.state.name)}.toml`, "application/toml", rig.state.text)),
-        button("Export the drawing", () => keepFile(`${slug(rig.state.name)}.svg`, "image/svg+xml", rig.engine.svg(rig.id, ""))))));
+        }), button("Export the rig file", () => downloadFile(`${slug(rig.state.name)}.toml`, "application/toml", rig.state.text)),
+        button("Export the drawing", () => downloadFile(`${slug(rig.state.name)}.svg`, "image/svg+xml", rig.engine.svg(rig.id, ""))))));
   node.leave = () => { rig.removeEventListener("state", state); rig.removeEventListener("kept", kept); };
   node.changed = (change) => {
     if (change.rig === rig.rig.id) { readRevisions().catch(() => {}); readNotes().catch(() => {}); }

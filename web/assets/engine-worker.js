@@ -1,4 +1,4 @@
-// The engine beside the page, for what takes long: see desk.js.
+// The engine beside the page, for what takes long: see worker-client.js.
 importScripts("engine/wasm_exec.js");
 
 const engine = (async () => {

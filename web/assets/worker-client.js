@@ -1,8 +1,8 @@
 // What takes the engine long is worked out beside the page, in a worker with an engine of its own, so that the drawing
 // goes on moving.
 
-/** Desk asks the engine's documents of a rig's text. */
-export class Desk {
+/** WorkerClient asks the worker's engine for documents of a rig's text. */
+export class WorkerClient {
   #worker = null;
   #last = 0;
   #waiting = new Map();
@@ -18,7 +18,7 @@ export class Desk {
   }
 
   #start() {
-    const worker = new Worker("desk-worker.js");
+    const worker = new Worker("engine-worker.js");
     worker.addEventListener("message", ({ data }) => {
       this.#waiting.get(data.id)?.resolve(data.answer);
       this.#waiting.delete(data.id);
@@ -35,10 +35,10 @@ export class Desk {
 }
 
 /**
- * asking keeps a part of the page up to date with what a desk says of the rig: show gets the latest answer, and while a newer one is
- * worked out, node is marked as busy. It gives what stops it, and what asks again.
+ * follow keeps a part of the page up to date with what the worker's engine answers about the rig: show gets the latest answer, and while
+ * a newer one is worked out, node is marked as busy. It gives what stops it, and what asks again.
  */
-export function asking(rig, desk, node, show, call, args = () => []) {
+export function follow(rig, client, node, show, call, args = () => []) {
   let timer = 0, asked = null, busy = false, stopped = false;
   const question = () => JSON.stringify([rig.state.text, args()]);
   // One at a time: what changes meanwhile is asked after, and only the last of it.
@@ -49,7 +49,7 @@ export function asking(rig, desk, node, show, call, args = () => []) {
     node.setAttribute("aria-busy", "true");
     let answer;
     try {
-      answer = await desk.ask(rig.state.text, call, ...args());
+      answer = await client.ask(rig.state.text, call, ...args());
     } catch (error) {
       answer = { errors: [{ problem: error.message, remedy: "" }] };
     }

@@ -1,5 +1,5 @@
 // An open rig: the engine's session of it, the boards that show it, and its keeping.
-import { KeepError } from "./store.js";
+import { StoreError } from "./store.js";
 
 const tab = (() => {
   try {
@@ -15,13 +15,13 @@ const patience = 700;
 const orphaned = 15_000;
 
 /**
- * Bench is an open rig. It tells of: "state" (something changed), "frame" (numbers are
+ * OpenRig is an open rig. It tells of: "state" (something changed), "frame" (numbers are
  * filled anew), "kept" (how the keeping stands), "notice" (another one saved), "pick".
  */
-export class Bench extends EventTarget {
+export class OpenRig extends EventTarget {
   boards = new Set();
   stick = 0;
-  ride = { left: 0, right: 0 };
+  wheelTravel = { left: 0, right: 0 };
   picked = null;
   kept = { how: "saved" };
   notice = null;
@@ -31,11 +31,11 @@ export class Bench extends EventTarget {
   #saving = false;
   #retry = 1000;
 
-  /** open gives a Bench, or {errors} if the file cannot be read. */
+  /** open gives an OpenRig, or {errors} if the file cannot be read. */
   static open(engine, store, { rig, revision }) {
     const state = engine.open(revision.text);
     if (state.errors) return { errors: state.errors, rig, revision };
-    return new Bench(engine, store, rig, revision, state);
+    return new OpenRig(engine, store, rig, revision, state);
   }
 
   constructor(engine, store, rig, revision, state) {
@@ -63,9 +63,9 @@ export class Bench extends EventTarget {
   #take(state) {
     const rebuild = state.scene !== this.state?.scene;
     this.state = state;
-    if (!state.ride && !(this.ride.left === 0 && this.ride.right === 0)) {
-      this.ride = { left: 0, right: 0 };
-      this.#posed = { ...this.ride, stick: this.stick };
+    if (!state.wheelTravel && !(this.wheelTravel.left === 0 && this.wheelTravel.right === 0)) {
+      this.wheelTravel = { left: 0, right: 0 };
+      this.#posed = { ...this.wheelTravel, stick: this.stick };
     }
     if (rebuild) {
       this.scene = this.engine.scene(this.id);
@@ -127,30 +127,30 @@ export class Bench extends EventTarget {
     this.#soon(() => this.#pose());
   }
 
-  /** setRide moves the suspension: by how many mm each wheel rises above ride height. */
-  setRide(left, right) {
-    this.ride = { left, right };
+  /** setWheelTravel moves the suspension: by how many mm each wheel rises above ride height. */
+  setWheelTravel(left, right) {
+    this.wheelTravel = { left, right };
     this.#soon(() => this.#pose());
   }
 
   #pose() {
-    const { left, right } = this.ride, was = this.#posed;
+    const { left, right } = this.wheelTravel, was = this.#posed;
     this.#posed = { left, right, stick: this.stick };
     let status = 0;
-    if (left !== was.left || right !== was.right) status = this.engine.ride(this.id, left, right);
+    if (left !== was.left || right !== was.right) status = this.engine.wheelTravel(this.id, left, right);
     if (this.stick !== was.stick) status = this.engine.stick(this.id, this.stick);
     this.#fast(status);
   }
   #posed = { left: 0, right: 0, stick: 0 };
 
   /** straight tells whether the wheels point ahead at ride height, where the points were measured. */
-  get straight() { return this.stick === 0 && this.ride.left === 0 && this.ride.right === 0; }
+  get straight() { return this.stick === 0 && this.wheelTravel.left === 0 && this.wheelTravel.right === 0; }
 
   // #straighten puts the wheels where the points were measured.
   #straighten() {
     if (this.straight) return;
     this.stick = 0;
-    this.ride = { left: 0, right: 0 };
+    this.wheelTravel = { left: 0, right: 0 };
     this.#pose();
   }
 
@@ -268,7 +268,7 @@ export class Bench extends EventTarget {
       this.#saved(revision);
     } catch (error) {
       this.#saving = false;
-      if (!(error instanceof KeepError)) throw error;
+      if (!(error instanceof StoreError)) throw error;
       if (error.code === "conflict") return this.#meet(error.newer);
       this.#keep({ ...this.kept, how: "failed", error });
       this.#lay();
