@@ -1,17 +1,11 @@
 package engine
 
 import (
-	"errors"
-	"math"
-
 	"evenlock/draw"
 	"evenlock/rig"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
-
-// errCannotMove is a place that the keys of the file cannot say.
-var errCannotMove = errors.New("it cannot go there")
 
 // point is a place of the rig file that can be dragged.
 type point struct {
@@ -24,8 +18,8 @@ type point struct {
 	// was measured.
 	given func(r *rig.Rig) *rig.Point
 	at    func(g *rig.Geometry) r3.Vec
-	// move puts it at a place in r, whose other values are as in g and base.
-	move func(r, base *rig.Rig, g *rig.Geometry, to r3.Vec) error
+	// move puts it at a place in r, whose other values are as in g.
+	move func(r *rig.Rig, g *rig.Geometry, to r3.Vec) error
 }
 
 // Handle is a point in a view.
@@ -73,14 +67,6 @@ func handlesOf(r *rig.Rig) []Handle {
 	return all
 }
 
-func vec(p rig.Point) r3.Vec { return r3.Vec{X: p[0].Value, Y: p[1].Value, Z: p[2].Value} }
-
-func setPoint(p *rig.Point, to r3.Vec) {
-	for i, x := range [3]float64{to.X, to.Y, to.Z} {
-		p[i].Value, p[i].Given = x, true
-	}
-}
-
 // placed is a point that the file gives by its coordinates.
 func placed(key, words string, of func(r *rig.Rig) *rig.Point, r *rig.Rig) point {
 	if !of(r).Given() {
@@ -90,7 +76,7 @@ func placed(key, words string, of func(r *rig.Rig) *rig.Point, r *rig.Rig) point
 		key: key, words: words,
 		keys:  []string{key + ".x", key + ".y", key + ".z"},
 		given: of,
-		move:  func(r, _ *rig.Rig, _ *rig.Geometry, to r3.Vec) error { setPoint(of(r), to); return nil },
+		move:  func(r *rig.Rig, _ *rig.Geometry, to r3.Vec) error { of(r).Set(to); return nil },
 	}
 }
 
@@ -115,13 +101,14 @@ func pointsOf(r *rig.Rig) []point {
 			add(placed(name+".wheel.centre", name+" wheel's centre", func(r *rig.Rig) *rig.Point { return &side(r).Wheel.Centre }, r))
 		}
 		if s.TieArm != nil {
-			add(armPoint(name+".tie_arm", name+" tie arm's ball", func(r *rig.Rig) *rig.Arm { return side(r).TieArm }, r, out,
-				func(g *rig.Geometry) r3.Vec { return sideOf(g, out).TieBall }))
+			end := rig.LeftOuter
+			if out < 0 {
+				end = rig.RightOuter
+			}
+			add(armPoint(name+".tie_arm", name+" tie arm's ball", func(r *rig.Rig) *rig.Arm { return side(r).TieArm }, r, end))
 		}
-		if s.DragArm != nil {
-			onLink := r.DragLink.To == name
-			add(armPoint(name+".drag_arm", name+" drag arm's ball", func(r *rig.Rig) *rig.Arm { return side(r).DragArm }, r, out,
-				func(g *rig.Geometry) r3.Vec { return g.Pulled }, onLink))
+		if s.DragArm != nil && r.DragLink.To == name {
+			add(armPoint(name+".drag_arm", name+" drag arm's ball", func(r *rig.Rig) *rig.Arm { return side(r).DragArm }, r, rig.FarEnd))
 		}
 	}
 	addSide("left", func(r *rig.Rig) *rig.Side { return &r.Left }, 1)
@@ -130,9 +117,9 @@ func pointsOf(r *rig.Rig) []point {
 		add(point{
 			key: "vehicle.track", words: "track, by the left wheel's centre", keys: []string{"vehicle.track"}, only: &r3.Vec{Y: 1},
 			at: func(g *rig.Geometry) r3.Vec { return g.Left.Centre },
-			move: func(r, _ *rig.Rig, _ *rig.Geometry, to r3.Vec) error {
+			move: func(r *rig.Rig, _ *rig.Geometry, to r3.Vec) error {
 				if to.Y <= 0 {
-					return errCannotMove
+					return rig.ErrCannotPlace
 				}
 				r.Vehicle.Track.Value = 2 * to.Y
 				return nil
@@ -153,55 +140,26 @@ func pointsOf(r *rig.Rig) []point {
 	return all
 }
 
-func sideOf(g *rig.Geometry, out float64) *rig.SideGeometry {
-	if out > 0 {
-		return &g.Left
+// ballPoint is a ball that the file gives by other keys than its coordinates.
+func ballPoint(key, words string, end rig.End, keys ...string) point {
+	return point{
+		key: key, words: words, keys: keys,
+		at:   func(g *rig.Geometry) r3.Vec { return g.Ball(end) },
+		move: func(r *rig.Rig, g *rig.Geometry, to r3.Vec) error { return r.PlaceBall(g, end, to) },
 	}
-	return &g.Right
 }
 
 // armPoint is a knuckle's ball, given by its place or by length, direction and height.
-func armPoint(key, words string, of func(r *rig.Rig) *rig.Arm, r *rig.Rig, out float64, at func(g *rig.Geometry) r3.Vec, inUse ...bool) point {
-	for _, used := range inUse {
-		if !used {
-			return point{}
-		}
-	}
+func armPoint(key, words string, of func(r *rig.Rig) *rig.Arm, r *rig.Rig, end rig.End) point {
 	if of(r).Ball.Given() {
 		return placed(key+".ball", words, func(r *rig.Rig) *rig.Point { return &of(r).Ball }, r)
 	}
-	return point{
-		key: key, words: words, keys: []string{key + ".length", key + ".inward", key + ".height"}, at: at,
-		move: func(r, _ *rig.Rig, g *rig.Geometry, to r3.Vec) error {
-			s := sideOf(g, out)
-			foot := r3.Add(s.KingpinPoint, r3.Scale((to.Z-s.KingpinPoint.Z)/s.Kingpin.Z, s.Kingpin))
-			d := r3.Sub(to, foot)
-			a := of(r)
-			var inward float64
-			switch a.Points {
-			case "forward":
-				inward = math.Atan2(-out*d.Y, d.X)
-			case "back":
-				inward = math.Atan2(-out*d.Y, -d.X)
-			case "inward":
-				inward = math.Atan2(d.X, -out*d.Y)
-			default:
-				inward = math.Atan2(d.X, out*d.Y)
-			}
-			if math.Abs(inward) > math.Pi/2 {
-				return errCannotMove
-			}
-			a.Length.Value = math.Hypot(d.X, d.Y)
-			a.Inward.Value, a.Inward.Given = inward, true
-			a.Height.Value = to.Z
-			return nil
-		},
-	}
+	return ballPoint(key, words, end, key+".length", key+".inward", key+".height")
 }
 
 // hornPoint is the horn's ball at neutral, given by its place or by hole, direction and reach.
 func hornPoint(r *rig.Rig) point {
-	const key, words = "horn", "horn's ball"
+	const words = "horn's ball"
 	if r.Horn.Ball.Given() {
 		return placed("horn.ball", words, func(r *rig.Rig) *rig.Point { return &r.Horn.Ball }, r)
 	}
@@ -209,47 +167,10 @@ func hornPoint(r *rig.Rig) point {
 	if r.Horn.LinkAngle.Given {
 		turn = "horn.link_angle"
 	}
-	return point{
-		key: key, words: words, keys: []string{"horn.hole", turn, "horn.reach"},
-		at: func(g *rig.Geometry) r3.Vec { return g.HornBall },
-		move: func(r, _ *rig.Rig, g *rig.Geometry, to r3.Vec) error {
-			h := &r.Horn
-			rel := r3.Sub(to, vec(r.Servo.Point))
-			reach := r3.Dot(rel, g.ServoAxis)
-			horn := r3.Sub(rel, r3.Scale(reach, g.ServoAxis))
-			h.Hole.Value = r3.Norm(horn)
-			h.Reach.Value, h.Reach.Given = reach, h.Reach.Given || reach != 0
-			if h.LinkAngle.Given {
-				link := r3.Sub(g.Pulled, to)
-				h.LinkAngle.Value = math.Acos(max(-1, min(1, -r3.Dot(horn, link)/(r3.Norm(horn)*r3.Norm(link)))))
-				return nil
-			}
-			about := r3.Vec{X: h.Points[0], Y: h.Points[1], Z: h.Points[2]}
-			e1 := r3.Sub(about, r3.Scale(r3.Dot(about, g.ServoAxis), g.ServoAxis))
-			e2 := r3.Cross(g.ServoAxis, e1)
-			h.Lean.Value, h.Lean.Given = math.Atan2(r3.Dot(horn, e2), r3.Dot(horn, e1)), true
-			return nil
-		},
-	}
+	return ballPoint("horn", words, rig.HornEnd, "horn.hole", turn, "horn.reach")
 }
 
 // tiePoint is the drag link's ball on the tie rod.
 func tiePoint() point {
-	return point{
-		key: "tie_rod.along", words: "drag link's ball on the tie rod",
-		keys: []string{"tie_rod.along", "tie_rod.offset"},
-		at:   func(g *rig.Geometry) r3.Vec { return g.Pulled },
-		move: func(r, base *rig.Rig, g *rig.Geometry, to r3.Vec) error {
-			line := r3.Unit(r3.Sub(g.Right.TieBall, g.Left.TieBall))
-			d := r3.Sub(to, g.Pulled)
-			by := r3.Dot(d, line)
-			r.TieRod.Along.Value = base.TieRod.Along.Value + by
-			off := r3.Sub(d, r3.Scale(by, line))
-			r.TieRod.Offset = base.TieRod.Offset
-			if r3.Norm(off) > 1e-9 || base.TieRod.Offset.Given() {
-				setPoint(&r.TieRod.Offset, r3.Add(vec(base.TieRod.Offset), off))
-			}
-			return nil
-		},
-	}
+	return ballPoint("tie_rod.along", "drag link's ball on the tie rod", rig.FarEnd, "tie_rod.along", "tie_rod.offset")
 }

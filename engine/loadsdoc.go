@@ -455,17 +455,18 @@ func (s *Session) loadInputs() []Input {
 	return all
 }
 
-// Setting is a value for a key of the rig file.
+// Setting is a value for a key of the rig file; Unit is that of its numbers, where it is not the file's own.
 type Setting struct {
 	Key   string `json:"key"`
 	Value string `json:"value"`
+	Unit  string `json:"unit,omitempty"`
 }
 
 // SetAll changes several values of the rig file, as Set does, as one change: keys may need one another.
 func (s *Session) SetAll(did string, settings []Setting) error {
 	all := make([]rig.Setting, len(settings))
 	for i, one := range settings {
-		all[i] = rig.Setting{Key: one.Key, Value: one.Value}
+		all[i] = rig.Setting(one)
 	}
 	text, err := rig.EditAll(s.history[s.at].text, all...)
 	if err != nil {

@@ -365,7 +365,7 @@ func (p pictures) of(path string) *Picture {
 	case path == "horn.hole":
 		return span(across(g.ServoAxis), g.HornFoot, g.HornBall)
 	case path == "horn.reach":
-		point := vec(p.r.Servo.Point)
+		point := p.r.Servo.Point.Vec()
 		v := draw.Behind
 		if across(g.ServoAxis) == draw.Behind {
 			v = draw.SideOn

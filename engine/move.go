@@ -265,7 +265,7 @@ func (s *Session) places() {
 // its rig, the others from its geometry.
 func (p *point) place(m *steer.Model) r3.Vec {
 	if p.given != nil {
-		return vec(*p.given(m.Rig))
+		return p.given(m.Rig).Vec()
 	}
 	return p.at(m.Geometry)
 }
@@ -344,8 +344,12 @@ func (s *Session) Drag(u, v float64) Status {
 	if p := d.handle.point; p.only != nil {
 		delta = r3.Scale(r3.Dot(delta, *p.only), *p.only)
 	}
-	// A move sets all that an earlier one set, from base.
-	if err := d.handle.point.move(d.spare, d.base, d.geometry, r3.Add(d.from, delta)); err != nil {
+	// A move sets all that an earlier one set, but for what a detour may have added.
+	d.spare.Horn = d.base.Horn
+	if d.spare.TieRod != nil {
+		d.spare.TieRod.Offset = d.base.TieRod.Offset
+	}
+	if err := d.handle.point.move(d.spare, d.geometry, r3.Add(d.from, delta)); err != nil {
 		s.why = err.Error()
 		return Refused
 	}
@@ -390,7 +394,7 @@ func (s *Session) Drop() error {
 	}
 	end := d.shown
 	s.Cancel()
-	text, err := edited(s.history[s.at].text, d.base, end)
+	text, err := rig.EditAll(s.history[s.at].text, rig.Changes(d.base, end)...)
 	if err != nil {
 		return ProblemsOf(err)
 	}
@@ -410,48 +414,6 @@ func (s *Session) Nudge(handle int, du, dv float64) error {
 		return problem(key, "cannot move there: "+why, "make a smaller step")
 	}
 	return s.Drop()
-}
-
-// edited changes in a text what differs between two rigs.
-func edited(text []byte, from, to *rig.Rig) ([]byte, error) {
-	before := map[string]float64{}
-	for _, q := range from.Measurements() {
-		before[q.Path] = q.Q.Value
-	}
-	type edit struct{ key, value string }
-	var edits []edit
-	for _, q := range to.Measurements() {
-		old, was := before[q.Path]
-		if was && old == q.Q.Value {
-			continue
-		}
-		if !was && isPart(q.Path) {
-			// A point that the file does not have yet is written whole.
-			if q.Path == "tie_rod.offset.x" {
-				o := to.TieRod.Offset
-				unit := unitFactor(text, "tie_rod.offset", from.Unit)
-				edits = append(edits, edit{"tie_rod.offset", short(o[0].Value/unit, 4) + ", " + short(o[1].Value/unit, 4) + ", " + short(o[2].Value/unit, 4)})
-			}
-			continue
-		}
-		decimals, unit := 2, degree
-		if q.Kind != rig.AngleKind {
-			if unit = unitFactor(text, q.Path, from.Unit); unit != 1 {
-				decimals = 4
-			}
-		}
-		if was && math.Abs(old-q.Q.Value) < 1e-6 {
-			continue
-		}
-		edits = append(edits, edit{q.Path, short(q.Q.Value/unit, decimals)})
-	}
-	var err error
-	for _, e := range edits {
-		if text, err = rig.Edit(text, e.key, e.value); err != nil {
-			return nil, err
-		}
-	}
-	return text, nil
 }
 
 // isPart tells whether a key is of a coordinate of a point.

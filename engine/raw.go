@@ -61,17 +61,3 @@ func written(node any) string {
 		return fmt.Sprint(n)
 	}
 }
-
-// unitFactor is how many millimetres the unit is that a length stands in the file in.
-func unitFactor(text []byte, key, lengths string) float64 {
-	now := rawOf(text).at(key)
-	switch {
-	case strings.Contains(now, "in"):
-		return inch
-	case strings.Contains(now, "mm"):
-		return 1
-	case lengths == "in":
-		return inch
-	}
-	return 1
-}

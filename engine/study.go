@@ -3,7 +3,6 @@ package engine
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"evenlock/draw"
 	"evenlock/internal/say"
@@ -388,122 +387,19 @@ func (s *Session) TryEnd(i int) error {
 	return s.change(text, better[i].Words())
 }
 
-// errEndMissed is an end whose keys in the file would not have it where it was tried.
-var errEndMissed = fmt.Errorf("%w by the keys that this file gives it by", errCannotMove)
-
 // withEnd is the text with ends moved, and the keys that change: those of the ends, and the lengths of rods that the file states.
 func (s *Session) withEnd(b *travel.Better) (text []byte, keys []string, err error) {
 	base := s.moved.rig.Exact()
 	to := base.Clone()
-	after, err := steer.NewAdjusted(base, b.Adjustment())
-	if err != nil {
+	if err := to.Apply(b.Adjustment()); err != nil {
 		return nil, nil, ProblemsOf(err)
 	}
-	for _, move := range b.Moves {
-		if err := moveEnd(to, base, s.moved.model.Geometry, after.Geometry, move.Shift); err != nil {
-			return nil, nil, err
-		}
-	}
-	for _, rod := range to.SteeringRods() {
-		if rod.Length.Given {
-			rod.Length.Value = rod.Made(after.Geometry)
-		}
-	}
-	before := s.history[s.at].text
-	if text, err = edited(before, base, to); err != nil {
+	settings := rig.Changes(base, to)
+	if text, err = rig.EditAll(s.history[s.at].text, settings...); err != nil {
 		return nil, nil, ProblemsOf(err)
 	}
-	made, err := read(text)
-	if err != nil {
-		return nil, nil, err
-	}
-	// What the file now says is what was tried.
-	const near = 0.05 // mm; the file has hundredths
-	for _, at := range [...]func(g *rig.Geometry) r3.Vec{
-		func(g *rig.Geometry) r3.Vec { return g.HornBall },
-		func(g *rig.Geometry) r3.Vec { return g.Pulled },
-		func(g *rig.Geometry) r3.Vec { return g.Left.TieBall },
-		func(g *rig.Geometry) r3.Vec { return g.Right.TieBall },
-		func(g *rig.Geometry) r3.Vec {
-			if g.Crank == nil {
-				return r3.Vec{}
-			}
-			return g.Crank.LeftBall
-		},
-		func(g *rig.Geometry) r3.Vec {
-			if g.Crank == nil {
-				return r3.Vec{}
-			}
-			return g.Crank.RightBall
-		},
-	} {
-		if r3.Norm(r3.Sub(at(made.model.Geometry), at(after.Geometry))) > near {
-			return nil, nil, errEndMissed
-		}
-	}
-	was := map[string]float64{}
-	for _, q := range base.Measurements() {
-		was[q.Path] = q.Q.Value
-	}
-	for _, q := range made.rig.Measurements() {
-		if old, ok := was[q.Path]; !ok || math.Abs(old-q.Q.Value) > 1e-6 {
-			keys = append(keys, q.Path)
-		}
+	for _, one := range settings {
+		keys = append(keys, one.Key)
 	}
 	return text, keys, nil
-}
-
-// moveEnd moves one end in a rig by the keys that the file gives it by.
-func moveEnd(r, base *rig.Rig, from, after *rig.Geometry, shift rig.Shift) error {
-	points := pointsOf(r)
-	move := func(to r3.Vec, starts ...string) error {
-		for i := range points {
-			for _, start := range starts {
-				if p := &points[i]; strings.HasPrefix(p.key, start) {
-					return p.move(r, base, from, to)
-				}
-			}
-		}
-		return errCannotMove
-	}
-	onLeft := map[string]string{"left": "left.drag_arm", "right": "right.drag_arm"}
-	switch shift.End {
-	case rig.HornEnd:
-		// The servo goes with its horn's ball.
-		setPoint(&r.Servo.Point, r3.Add(vec(base.Servo.Point), shift.By))
-		return move(after.HornBall, "horn")
-	case rig.FarEnd:
-		switch r.DragLink.To {
-		case "tie_rod":
-			return move(after.Pulled, "tie_rod.along")
-		case "rack":
-			setPoint(&r.Rack.DragBall, after.Pulled)
-			return nil
-		case "crank":
-			return move(after.Pulled, "crank.drag_ball")
-		}
-		return move(after.Pulled, onLeft[r.DragLink.To])
-	case rig.LeftInner, rig.RightInner:
-		left := shift.End == rig.LeftInner
-		if r.Rack != nil {
-			if left {
-				setPoint(&r.Rack.LeftBall, after.Crank.LeftBall)
-			} else {
-				setPoint(&r.Rack.RightBall, after.Crank.RightBall)
-			}
-			return nil
-		}
-		if left {
-			return move(after.Crank.LeftBall, "crank.left_ball")
-		}
-		return move(after.Crank.RightBall, "crank.right_ball")
-	case rig.LeftOuter:
-		return move(after.Left.TieBall, "left.tie_arm")
-	default:
-		if r.Right == nil || r.Right.TieArm == nil {
-			// It mirrors the left one.
-			return nil
-		}
-		return move(after.Right.TieBall, "right.tie_arm")
-	}
 }

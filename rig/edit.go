@@ -26,11 +26,16 @@ import (
 // The result is a file that Read takes, or there is none: the error is then that of
 // Read, with the lines of the changed text, or an *Error about the key or value.
 func Edit(src []byte, key, value string) ([]byte, error) {
-	return EditAll(src, Setting{key, value})
+	return EditAll(src, Setting{Key: key, Value: value})
 }
 
 // Setting is a value for a key, as for Edit.
-type Setting struct{ Key, Value string }
+type Setting struct {
+	Key, Value string
+	// Unit is the unit of a Value that is a bare number, or numbers: mm, in or deg. The file then has them in the
+	// unit that stands there, or else in its own, to a hundredth of a millimetre or finer. Empty, the numbers are in that unit already.
+	Unit string
+}
 
 // EditAll changes several values, one after the other, as Edit does. Only what comes out in the end has to be a file
 // that Read takes, so that keys which need one another can be added together. A list of tables grows by its next one:
@@ -49,7 +54,10 @@ func EditAll(src []byte, settings ...Setting) ([]byte, error) {
 		if problem != nil {
 			return nil, Errors{problem}
 		}
-		e := editor{src: changed, key: s.Key, keys: strings.Split(s.Key, ".")}
+		e := editor{src: changed, key: s.Key, keys: strings.Split(s.Key, "."), unit: s.Unit}
+		if n := tree.fields["unit"]; n != nil {
+			e.lengths = n.text
+		}
 		if changed, problem = e.edit(tree, s.Value); problem != nil {
 			problem.Key = s.Key
 			return nil, problem
@@ -66,6 +74,8 @@ type editor struct {
 	src  []byte
 	key  string
 	keys []string
+	// unit is that of the new value's numbers, lengths that of the file's lengths.
+	unit, lengths string
 }
 
 func (e *editor) edit(tree *node, value string) ([]byte, *Error) {
@@ -78,7 +88,7 @@ func (e *editor) edit(tree *node, value string) ([]byte, *Error) {
 		return e.takeOut(at, len(rest) > 0)
 	}
 	if len(rest) > 0 {
-		text, problem := literal(t, value, nil)
+		text, problem := e.literal(t, value, nil)
 		if problem != nil {
 			return nil, problem
 		}
@@ -89,7 +99,7 @@ func (e *editor) edit(tree *node, value string) ([]byte, *Error) {
 			return e.items(at, t.Elem(), values)
 		}
 	}
-	text, problem := literal(t, value, at)
+	text, problem := e.literal(t, value, at)
 	if problem != nil {
 		return nil, problem
 	}
@@ -126,7 +136,7 @@ func (e *editor) items(list *node, t reflect.Type, values []string) ([]byte, *Er
 	var out []byte
 	from := 0
 	for i, item := range list.items {
-		text, problem := literal(t, values[i], item)
+		text, problem := e.literal(t, values[i], item)
 		if problem != nil {
 			return nil, problem
 		}
@@ -248,7 +258,7 @@ func typeAt(keys []string) (reflect.Type, *Error) {
 
 // literal writes a person's value as TOML for this type; old is what stands in the
 // file now, nil if nothing.
-func literal(t reflect.Type, value string, old *node) (string, *Error) {
+func (e *editor) literal(t reflect.Type, value string, old *node) (string, *Error) {
 	if t.Kind() == reflect.Pointer {
 		t = t.Elem()
 	}
@@ -261,6 +271,10 @@ func literal(t reflect.Type, value string, old *node) (string, *Error) {
 	if k, ok := quantityKind(t); ok {
 		if !number {
 			return quote(value), nil
+		}
+		x, problem := e.converted(k, x, old)
+		if problem != nil {
+			return "", problem
 		}
 		if old != nil && old.kind == unstable.String {
 			text := plainMinus(old.text)
@@ -294,13 +308,39 @@ func literal(t reflect.Type, value string, old *node) (string, *Error) {
 	}
 	var items []string
 	for _, v := range splitList(value) {
-		item, problem := literal(t.Elem(), v, nil)
+		item, problem := e.literal(t.Elem(), v, nil)
 		if problem != nil {
 			return "", problem
 		}
 		items = append(items, item)
 	}
 	return "[" + strings.Join(items, ", ") + "]", nil
+}
+
+// converted gives a number of the setting's unit in the unit that stands in the file.
+func (e *editor) converted(k Kind, x float64, old *node) (float64, *Error) {
+	if e.unit == "" {
+		return x, nil
+	}
+	from, problem := k.unit(e.unit, "")
+	if problem != nil {
+		return 0, problem
+	}
+	to := k.fileUnit(e.lengths)
+	if old != nil && old.kind == unstable.String {
+		if m := k.shape().FindStringSubmatch(plainMinus(old.text)); m != nil {
+			if u, ok := k.unitNamed(m[2]); ok {
+				to = u
+			} else if u, ok := k.unitNamed(m[4]); ok {
+				to = u
+			}
+		}
+	}
+	if from == to {
+		return x, nil
+	}
+	const fine = 1e4 // a ten-thousandth of an inch is finer than a hundredth of a millimetre
+	return math.Round(to.outside(from.inside(x))*fine) / fine, nil
 }
 
 // splitList takes apart a list as a person writes it, with or without brackets and quotes.

@@ -82,17 +82,17 @@ func TestEditAllAddsKeysThatNeedOneAnother(t *testing.T) {
 	}{
 		{
 			"a list of tables that is not there", plainRig,
-			[]Setting{{"servo.rating.1.voltage", "6"}, {"servo.rating.1.torque", "9 kg·cm"}, {"servo.rating.1.time", "0.17"}},
+			[]Setting{{Key: "servo.rating.1.voltage", Value: "6"}, {Key: "servo.rating.1.torque", Value: "9 kg·cm"}, {Key: "servo.rating.1.time", Value: "0.17"}},
 			"\n[[servo.rating]]\nvoltage = 6\ntorque = \"9 kg·cm\"\ntime = 0.17\n",
 		},
 		{
 			"the next of a list of tables", plainRig + rating(`"9 kg·cm"`),
-			[]Setting{{"servo.rating.2.voltage", "8"}, {"servo.rating.2.torque", "11 kg·cm"}, {"servo.rating.2.time", "0.14"}},
+			[]Setting{{Key: "servo.rating.2.voltage", Value: "8"}, {Key: "servo.rating.2.torque", Value: "11 kg·cm"}, {Key: "servo.rating.2.time", Value: "0.14"}},
 			"\n[[servo.rating]]\nvoltage = 8\ntorque = \"11 kg·cm\"\ntime = 0.14\n",
 		},
 		{
 			"two tables", strings.TrimSuffix(plainRig, "\n"),
-			[]Setting{{"supply.voltage", "6"}, {"supply.resistance", "0.1"}, {"ground.friction", "0.9"}},
+			[]Setting{{Key: "supply.voltage", Value: "6"}, {Key: "supply.resistance", Value: "0.1"}, {Key: "ground.friction", Value: "0.9"}},
 			"\n\n[supply]\nvoltage = 6\nresistance = 0.1\n\n[ground]\nfriction = 0.9\n",
 		},
 	} {
@@ -147,7 +147,7 @@ func TestEditAllRefusesAHalfTableAndAGap(t *testing.T) {
 		{"a number beyond a list", plainRig, "horn.holes.3", "6", "is part of"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			got, err := EditAll([]byte(c.text), Setting{c.key, c.value})
+			got, err := EditAll([]byte(c.text), Setting{Key: c.key, Value: c.value})
 			if err == nil || !strings.Contains(err.Error(), c.says) {
 				t.Errorf("got %v, with text\n%s", err, got)
 			}

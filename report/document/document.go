@@ -135,10 +135,12 @@ type Step struct {
 	Set []Setting
 }
 
-// Setting is a value for a key of the rig file.
+// Setting is a value for a key of the rig file; Unit is that of its numbers, where it is not the
+// file's own.
 type Setting struct {
 	Key   string `json:"key"`
 	Value string `json:"value"`
+	Unit  string `json:"unit,omitempty"`
 }
 
 // Findings are what is good and bad about a rig, the worst first.
