@@ -38,21 +38,6 @@ func deg(v float64) string { return say.Degrees(math.Abs(v), 0) }
 // degOf writes the size of an angle with its uncertainty.
 func degOf(r steer.Result) string { return say.Degrees(math.Abs(r.Value), r.Uncertain) }
 
-// weighed adds results times factors up; their errors from the same measurements go together.
-func weighed(m *steer.Model, factors []float64, results ...steer.Result) steer.Result {
-	sum := steer.Result{Slopes: make([]float64, len(m.Measures()))}
-	for k, r := range results {
-		sum.Value += factors[k] * r.Value
-		for i, d := range r.Slopes {
-			sum.Slopes[i] += factors[k] * d
-		}
-	}
-	for i, q := range m.Measures() {
-		sum.Uncertain = math.Hypot(sum.Uncertain, sum.Slopes[i]*q.Q.Uncertainty)
-	}
-	return sum
-}
-
 // sure is the part of a size that is beyond its uncertainty.
 func sure(v, uncertain float64) float64 { return max(0, math.Abs(v)-uncertain) }
 
@@ -60,8 +45,8 @@ func sure(v, uncertain float64) float64 { return max(0, math.Abs(v)-uncertain) }
 func within(r steer.Result) bool { return math.Abs(r.Value) <= r.Uncertain }
 
 // again names the measurement that matters most for a result.
-func again(m *steer.Model, r steer.Result) string {
-	shares := m.Shares(r)
+func again(r steer.Result) string {
+	shares := r.Shares()
 	if len(shares) == 0 || shares[0].Effect == 0 {
 		return ""
 	}
@@ -69,10 +54,10 @@ func again(m *steer.Model, r steer.Result) string {
 }
 
 // unsure is the finding on a figure within its uncertainty.
-func unsure(m *steer.Model, key, sentence string, r steer.Result, words string) []Finding {
+func unsure(key, sentence string, r steer.Result, words string) []Finding {
 	return []Finding{{
 		Key: key, Kind: Unsure, Figures: []Figure{angleOf(words, r)},
-		Sentence: sentence + ", which is within its uncertainty: nothing is to be done by it. The uncertainty comes mostly from the " + again(m, r) + ".",
+		Sentence: sentence + ", which is within its uncertainty: nothing is to be done by it. The uncertainty comes mostly from the " + again(r) + ".",
 	}}
 }
 
@@ -106,7 +91,7 @@ func (s *Evaluation) unlike(m *steer.Model, turn float64) (steer.Result, error) 
 		return left, err
 	}
 	right, err := m.At(steer.RoadRight, m.Centre()-s.ToLeft*turn)
-	return weighed(m, []float64{1, 1}, left, right), err
+	return left.Plus(right), err
 }
 
 // pair is how unlike left and right are with one model and with another, at the greatest servo angle each way up to Turn that
@@ -128,7 +113,7 @@ func (s *Evaluation) compared(a, b *steer.Model) (p pair, ok bool) {
 		if p.after, err = s.unlike(b, p.turn); err == nil {
 			p.gain = math.Abs(p.before.Value) - math.Abs(p.after.Value)
 			if len(a.Measures()) == len(b.Measures()) {
-				p.spread = weighed(b, []float64{math.Copysign(1, p.before.Value), -math.Copysign(1, p.after.Value)}, p.before, p.after).Uncertain
+				p.spread = p.before.Size().Minus(p.after.Size()).Uncertain
 			}
 			return p, true
 		}

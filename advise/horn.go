@@ -44,7 +44,7 @@ func (s *Evaluation) square() ([]Finding, error) {
 	case math.Abs(miss.Value) < shown:
 		return []Finding{squareTo("the horn", key, words, miss)}, nil
 	case within(miss):
-		return unsure(s.Plan.Before, key, off, miss, words), nil
+		return unsure(key, off, miss, words), nil
 	}
 	fit, err := s.adjusted(s.Rig, s.placed(), 0)
 	if err != nil {
@@ -145,7 +145,7 @@ func farSquare(s *Evaluation) ([]Finding, error) {
 	case math.Abs(far.Value) < shown:
 		return []Finding{squareTo("the knuckle's arm", key, words, far)}, nil
 	case within(far):
-		return unsure(after, key, off, far, words), nil
+		return unsure(key, off, far, words), nil
 	}
 	before, err := s.squared(s.Exact)
 	if err != nil {
@@ -266,7 +266,7 @@ func (s *Evaluation) atNeutral(key string, left, right float64, words func(now, 
 	off := func(m *steer.Model) (steer.Result, error) {
 		l, errLeft := m.At(steer.RoadLeft, m.Centre())
 		r, errRight := m.At(steer.RoadRight, m.Centre())
-		sum := weighed(m, []float64{left, right}, l, r)
+		sum := l.Times(left).Plus(r.Times(right))
 		if key == "toe" {
 			sum.Value -= s.Rig.Want.Toe.Value
 		}
@@ -289,10 +289,10 @@ func (s *Evaluation) atNeutral(key string, left, right float64, words func(now, 
 	case math.Abs(now.Value) < shown:
 		return nil, nil
 	case within(now):
-		return unsure(s.Plan.Before, key, is, now, what), nil
+		return unsure(key, is, now, what), nil
 	}
 	return []Finding{{
-		Key: key, Kind: Do, Weight: sure(now.Value, math.Hypot(now.Uncertain, then.Value)), Sentence: is + mended,
+		Key: key, Kind: Do, Weight: sure(now.Value, steer.RootOfSquares(now.Uncertain, then.Value)), Sentence: is + mended,
 		Figures: []Figure{angleOf(what, now), angleOf(what+", then", then)},
 		Change:  &Change{"set the rods to the lengths of evenlock setup", angleOf(what, now), angleOf(what, then), nil},
 	}}, nil

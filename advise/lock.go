@@ -65,7 +65,7 @@ func (s *Evaluation) lock(e *setup.End) Finding {
 		ends += ", to which the other side is matched"
 	}
 	if len(e.Stops) > 1 && e.Key == e.Stops[0].Key {
-		apart := weighed(s.Plan.After, []float64{1, -1}, e.Stops[1].Servo, e.Stops[0].Servo)
+		apart := e.Stops[1].Servo.Minus(e.Stops[0].Servo)
 		if apart.Uncertain > 0 && within(apart) {
 			p.Kind = Unsure
 			p.Sentence = fmt.Sprintf("%s; but %s comes %s of servo after it, and which is first is within the uncertainty.", ends, e.Stops[1].Words, degOf(apart))
@@ -170,11 +170,12 @@ func passed(s *Evaluation) ([]Finding, error) {
 		left, right := state.Road()
 		rates := state.Rates()
 		side, rate := leftOrRight(left+right), math.Max(math.Abs(rates[steer.RoadLeft]), math.Abs(rates[steer.RoadRight]))
-		by := steer.Result{Value: p.By, Uncertain: p.Stop.Servo.Uncertain}
+		by := p.Stop.Servo
+		by.Value = p.By
 		what := "servo past the stop"
 		sentence := fmt.Sprintf("Full stick to the %s drives the servo %s past %s, where it stalls and heats", side, degOf(by), p.Stop.Words)
 		if within(by) {
-			all = append(all, unsure(now.Model, "passed."+side, sentence, steer.Result{Value: by.Value, Uncertain: by.Uncertain, Slopes: p.Stop.Servo.Slopes}, what)...)
+			all = append(all, unsure("passed."+side, sentence, by, what)...)
 			continue
 		}
 		all = append(all, Finding{
@@ -202,7 +203,7 @@ func even(s *Evaluation) ([]Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	full := weighed(p.After, []float64{1, -1}, p.Left.Inner, p.Right.Inner)
+	full := p.Left.Inner.Minus(p.Right.Inner)
 	is := fmt.Sprintf("left and right differ by %s at full lock", degOf(full))
 	figures := []Figure{angleOf("lock to the left less lock to the right", full)}
 	now, then := p.EvenBefore.Lock, p.EvenAfter.Lock
@@ -227,7 +228,7 @@ func even(s *Evaluation) ([]Finding, error) {
 	case then < worth:
 		return []Finding{{Key: key, Kind: Well, Figures: figures, Sentence: fmt.Sprintf("Set up, %s, and by up to %s on the way.", is, deg(then))}}, nil
 	case then <= spread.Uncertain:
-		return unsure(p.After, key, fmt.Sprintf("Set up, left and right differ by up to %s at equal stick", say.Degrees(then, spread.Uncertain)), spread, words), nil
+		return unsure(key, fmt.Sprintf("Set up, left and right differ by up to %s at equal stick", say.Degrees(then, spread.Uncertain)), spread, words), nil
 	}
 	finding := Finding{
 		Key: key, Kind: Know, Weight: sure(then, spread.Uncertain), Figures: figures,
@@ -261,7 +262,7 @@ func ackermann(s *Evaluation) ([]Finding, error) {
 	off := func(m *steer.Model, left, right steer.Result) (steer.Result, error) {
 		l, errLeft := m.AtSolved(steer.Ackermann, left, 1)
 		r, errRight := m.AtSolved(steer.Ackermann, right, 1)
-		return weighed(m, []float64{0.5, 0.5}, l, r), errors.Join(errLeft, errRight)
+		return l.Plus(r).Times(0.5), errors.Join(errLeft, errRight)
 	}
 	now, err := off(p.After, p.Left.Servo, p.Right.Servo)
 	if err != nil {
@@ -276,7 +277,7 @@ func ackermann(s *Evaluation) ([]Finding, error) {
 	figures := []Figure{angleOf(words, now)}
 	switch {
 	case now.Uncertain >= shown && within(now):
-		return unsure(p.After, key, is, now, words), nil
+		return unsure(key, is, now, words), nil
 	case math.Abs(now.Value) < worth:
 		return []Finding{{Key: key, Kind: Well, Sentence: is + ".", Figures: figures}}, nil
 	}
@@ -343,7 +344,7 @@ func repeat(s *Evaluation) ([]Finding, error) {
 	const words = "uncertainty of left against right"
 	known := fmt.Sprintf("Left against right, %s, is known to ± %s", "at "+deg(s.Turn)+" of servo either way", say.Degrees(now.Uncertain, 0))
 	figures := []Figure{angle(words, now.Uncertain, 0)}
-	shares := s.Plan.After.Shares(now)
+	shares := now.Shares()
 	switch {
 	case now.Uncertain == 0:
 		return nil, nil

@@ -94,7 +94,7 @@ func (s *Session) Curves(n int) (CurvesDocument, error) {
 		r := &samples[0]
 		value := func(k int, q steer.Quantity, scale float64) {
 			values[k][i] = r.Values[q] * scale
-			bands[k][i] = math.Hypot(r.Uncertain[q], r.Rates[q]*spread) * scale
+			bands[k][i] = steer.RootOfSquares(r.Uncertain[q], r.Rates[q]*spread) * scale
 		}
 		rate := func(k int, q steer.Quantity, scale float64) {
 			values[k][i] = r.Rates[q] * scale

@@ -88,13 +88,9 @@ func (s *Session) Measurements() (MeasurementsDocument, error) {
 		a, errA := left.at(m, left.inner, left.sign)
 		b, errB := right.at(m, right.inner, right.sign)
 		if errA == nil && errB == nil {
-			mean, uneven := steer.Result{Slopes: make([]float64, len(m.Measures()))}, difference(m, a, b)
-			for i := range mean.Slopes {
-				mean.Slopes[i] = (a.Slopes[i] + b.Slopes[i]) / 2
-			}
-			for k, r := range [2]steer.Result{mean, uneven} {
+			for k, r := range [2]steer.Result{a.Plus(b).Times(0.5), a.Minus(b)} {
 				shares[k], effects[k] = map[string]float64{}, map[string]float64{}
-				for _, h := range m.Shares(r) {
+				for _, h := range r.Shares() {
 					shares[k][h.Measure.Path], effects[k][h.Measure.Path] = h.Part, h.Effect
 				}
 			}

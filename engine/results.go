@@ -49,7 +49,7 @@ func (s *Session) ends(m *steer.Model) (left, right end, swapped bool, err error
 		var limit *linkage.LimitError
 		if err := state.Turn(e.servo.Value); errors.As(err, &limit) && len(limit.Inputs) > 0 {
 			// How it depends on the measurements has no end there, and is left out.
-			e.servo = steer.Result{Value: limit.Inputs[0] - math.Copysign(1e-6, angle), Slopes: make([]float64, len(m.Measures()))}
+			e.servo = steer.Result{Value: limit.Inputs[0] - math.Copysign(1e-6, angle)}
 			e.stop = &steer.Stop{Kind: steer.FarDeadPoint, Words: farDeadPoint}
 			if err := state.Turn(e.servo.Value); err != nil {
 				return e, 0, ProblemsOf(err)
@@ -72,44 +72,26 @@ func (s *Session) ends(m *steer.Model) (left, right end, swapped bool, err error
 	return left, right, swapped, err
 }
 
-// readingStep is the step, in radians, over which the readings' angles are differenced; the map is smooth in them.
-const readingStep = 1e-4
-
 // readServo is the servo angle at a stick with its dependence on the angles that were read at the bench.
 func (m *moved) readServo(full *steer.Model, stick float64) steer.Result {
 	angle, _ := m.stick.angle(stick)
-	r := steer.Result{Value: angle, Slopes: make([]float64, len(full.Measures()))}
 	if m.stick.model == nil {
-		return r
+		return steer.Result{Value: angle}
 	}
-	for i, q := range full.Measures() {
-		if !strings.HasPrefix(q.Path, "transmitter.reading.") {
-			continue
+	read, err := full.ReadRig(func(r *rig.Rig, moved steer.Moved) ([]float64, error) {
+		if !strings.HasPrefix(moved.Path, "transmitter.reading.") {
+			return []float64{angle}, nil
 		}
-		twin := m.rig.Clone()
-		for _, t := range twin.Measurements() {
-			if t.Path != q.Path {
-				continue
-			}
-			home := t.Q.Value
-			high, errHigh := angleOf(twin, t.Q, home+readingStep, stick)
-			low, errLow := angleOf(twin, t.Q, home-readingStep, stick)
-			if errHigh == nil && errLow == nil {
-				r.Slopes[i] = (high - low) / (2 * readingStep)
-			}
+		model, err := radioModel(r)
+		if err != nil {
+			return nil, err
 		}
-	}
-	return r
-}
-
-// angleOf is the servo angle at a stick with a reading set to a value.
-func angleOf(r *rig.Rig, reading *rig.Quantity, value, stick float64) (float64, error) {
-	reading.Value = value
-	model, err := radioModel(r)
+		return []float64{model.Angle(stick)}, nil
+	})
 	if err != nil {
-		return 0, err
+		return steer.Result{Value: angle} // at the edge of what the readings can be
 	}
-	return model.Angle(stick), nil
+	return read[0]
 }
 
 // at returns sign times a quantity at an end.
@@ -119,26 +101,6 @@ func (e *end) at(m *steer.Model, q steer.Quantity, sign float64) (steer.Result, 
 		return r, ProblemsOf(err)
 	}
 	return r, nil
-}
-
-// difference is a less b, whose errors from the same measurements go together.
-func difference(m *steer.Model, a, b steer.Result) steer.Result {
-	d := steer.Result{Value: a.Value - b.Value, Slopes: make([]float64, len(m.Measures()))}
-	for i := range d.Slopes {
-		d.Slopes[i] = a.Slopes[i] - b.Slopes[i]
-	}
-	d.Uncertain = math.Sqrt(spreadOf(m, d.Slopes))
-	return d
-}
-
-// spreadOf is the variance, as the square of a 95 % half-width, that slopes give.
-func spreadOf(m *steer.Model, slopes []float64) float64 {
-	sum := 0.0
-	for i, q := range m.Measures() {
-		x := slopes[i] * q.Q.Uncertainty
-		sum += x * x
-	}
-	return sum
 }
 
 // Results returns the headline figures.
@@ -172,7 +134,7 @@ func (s *Session) Results() ([]Headline, error) {
 	}
 	add("lock_left", "lock to the left, inner wheel", inner[0], 1/degree, "°", plainly, note)
 	add("lock_right", "lock to the right, inner wheel", inner[1], 1/degree, "°", plainly, note)
-	uneven := difference(m, inner[0], inner[1])
+	uneven := inner[0].Minus(inner[1])
 	add("evenness", "lock to the left less lock to the right", uneven, 1/degree, "°", [2]string{" more to the right", " more to the left"}, "")
 	if even, err := m.Evenness(s.moved.heldAngle); err == nil {
 		add("path_evenness", "greatest difference of path curvature, left against right at equal stick", steer.Result{Value: even.Path}, 100, "%", plainly, "As a part of the curvature at full lock.")

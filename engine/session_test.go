@@ -549,3 +549,20 @@ func FuzzOpenAndSet(f *testing.F) {
 	f.Add("format = 1", "x.y.1", "±")
 	f.Fuzz(func(t *testing.T, text, key, value string) { hostile(t, text, key, value) })
 }
+
+// What the measurements have of a variance adds up to all of it.
+func TestMeasurementsShareTheLocksUncertaintyAmongThem(t *testing.T) {
+	s := open(t, "far-knuckle")
+	d, err := s.Measurements()
+	if err != nil {
+		t.Fatal(err)
+	}
+	lock, evenness := 0.0, 0.0
+	for _, m := range d.List {
+		lock += float64(m.LockShare)
+		evenness += float64(m.EvennessShare)
+	}
+	if math.Abs(lock-1) > 1e-9 || math.Abs(evenness-1) > 1e-9 {
+		t.Errorf("shares add up to %v of the lock's variance and to %v of the evenness's", lock, evenness)
+	}
+}

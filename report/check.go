@@ -135,7 +135,7 @@ func mattersMost(t *printer, m *steer.Model) error {
 	}
 	t.line("")
 	t.line("WHAT MATTERS MOST for the angle between horn and link (± %s°)", number(square.Miss.Uncertain/degree, 1))
-	t.shares(m.Shares(square.Miss))
+	t.shares(square.Miss.Shares())
 	return nil
 }
 

@@ -405,7 +405,7 @@ func shares(t *printer, p *setup.Plan) {
 	}
 	t.line("")
 	t.line("WORTH MEASURING AGAIN, as %s is known to ± %s°", words, own(uncertain.Uncertain/degree))
-	t.shares(p.After.Shares(uncertain))
+	t.shares(uncertain.Shares())
 }
 
 // worth chooses the result whose uncertainty better measurements would better most: the lock, or the

@@ -182,7 +182,7 @@ func PlanJSON(w io.Writer, p *setup.Plan) error {
 		d.Rods = append(d.Rods, rod)
 	}
 	_, uncertain := worth(p)
-	d.Worth = sharesOf(greatest(p.After.Shares(uncertain)))
+	d.Worth = sharesOf(greatest(uncertain.Shares()))
 	for _, n := range p.Notes {
 		d.Notes = append(d.Notes, noteDoc{n.Problem, n.Remedy})
 	}

@@ -132,7 +132,7 @@ func contributions(m *steer.Model, samples []steer.Sample, q steer.Quantity) (st
 	if err != nil {
 		return worst, nil, err
 	}
-	return worst, greatest(m.Shares(at)), nil
+	return worst, greatest(at.Shares()), nil
 }
 
 // greatest keeps the three greatest shares, and of those what is at least a hundredth.

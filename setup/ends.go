@@ -67,7 +67,7 @@ func (p *Plan) end(r *rig.Rig, side radio.Side, direction float64) (End, error) 
 		var short *radio.RangeError
 		set, err := p.Calibration.EndpointFor(p.Settings, side, e.Servo.Value, radio.RoundShort)
 		if errors.As(err, &short) {
-			e.Servo = steer.Result{Value: set.Angle, Slopes: make([]float64, len(e.Servo.Slopes))}
+			e.Servo = steer.Result{Value: set.Angle}
 			e.Governs, e.Key = "the transmitter's greatest endpoint", "transmitter.max_endpoint"
 			if short.Clip == radio.ClipServo {
 				e.Governs, e.Key = short.Clip.String(), "servo.travel"
@@ -143,7 +143,7 @@ func (p *Plan) endpoint(e *End) {
 	}
 	e.Endpoint = set
 	per := math.Abs(p.Calibration.Endpoint.PerUnit.Value)
-	e.EndpointUncertain = math.Hypot(e.Servo.Uncertain, set.Uncertainty) / per
+	e.EndpointUncertain = e.Servo.Widened(set.Uncertainty).Uncertain / per
 	if e.Side == radio.SideLeft {
 		p.Settings.EndpointLeft = set.Value
 	} else {

@@ -91,11 +91,11 @@ func TestSlopesOfTheEndsAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 				near(t, "right end", here.right, p.Right.Servo.Value, 1e-8)
 				moving := 0
 				for i, q := range p.After.Measures() {
-					step := rigtest.Step(q.Measurement)
+					step := rigtest.Step(q)
 					high, low := findEnds(t, rigtest.Moved(r, i, step), p), findEnds(t, rigtest.Moved(r, i, -step), p)
 					left, right := (high.left-low.left)/(2*step), (high.right-low.right)/(2*step)
-					near(t, "left end by "+q.Path, p.Left.Servo.Slopes[i], left, 2e-6+1e-5*math.Abs(left))
-					near(t, "right end by "+q.Path, p.Right.Servo.Slopes[i], right, 2e-6+1e-5*math.Abs(right))
+					near(t, "left end by "+q.Path, p.Left.Servo.Slope(q.Path), left, 2e-6+1e-5*math.Abs(left))
+					near(t, "right end by "+q.Path, p.Right.Servo.Slope(q.Path), right, 2e-6+1e-5*math.Abs(right))
 					if math.Abs(left) > 1e-4 && math.Abs(right) > 1e-4 {
 						moving++
 					}

@@ -76,7 +76,8 @@ func barOf(from, to linkage.Ball, radius float64) func(s *State) shape.Shape {
 	return func(s *State) shape.Shape { return shape.Bar(s.pose.Ball(from), s.pose.Ball(to), radius) }
 }
 
-// alongBar is the rate of a point of a bar whose ends move: a rod is no body, and turns about itself as it likes.
+// alongBar is the rate of a point of a bar whose ends move: a rod is no body, and turns about
+// itself as it likes.
 func alongBar(from, to linkage.Ball) func(s *State, at r3.Vec) r3.Vec {
 	return func(s *State, at r3.Vec) r3.Vec {
 		a, b := s.pose.Ball(from), s.pose.Ball(to)
@@ -95,11 +96,13 @@ func withBody(on linkage.Body, anchor linkage.Ball) func(s *State, at r3.Vec) r3
 	}
 }
 
-// Touching names the things that touch with the wheels straight at ride height, which are taken to belong together.
+// Touching names the things that touch with the wheels straight at ride height, which are taken to
+// belong together.
 func (m *Model) Touching() []string { return m.touching }
 
-// clearances makes a stop of every two things that are apart with the wheels straight at ride height: the room between
-// them, as it is then less what must stay, may be used up. Two that touch then belong together, and are returned by name.
+// clearances makes a stop of every two things that are apart with the wheels straight at ride
+// height: the room between them, as it is then less what must stay, may be used up. Two that touch
+// then belong together, and are returned by name.
 func (m *Model) clearances() (all []stop, touching []string) {
 	things := m.things()
 	if len(things) == 0 {

@@ -14,8 +14,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// post is a round post on the chassis that the drag link of the far-knuckle starter comes to, and a box on the left knuckle with a ball
-// on the axle that it comes to.
+// post is a round post on the chassis that the drag link of the far-knuckle starter comes to, and a
+// box on the left knuckle with a ball on the axle that it comes to.
 const post = `
 [[part]]
 name = "post"
@@ -107,7 +107,8 @@ func TestAPartOnAKnuckleMeetsOneOnTheAxle(t *testing.T) {
 	if err := s.Turn(st.Servo.Value); err != nil {
 		t.Fatal(err)
 	}
-	// The box turned back with its knuckle, so that its sides are along the axes: the ball's centre is its radius from it.
+	// The box turned back with its knuckle, so that its sides are along the axes: the ball's centre
+	// is its radius from it.
 	g := m.Geometry
 	lug := turnedAbout(r3.Vec{X: 30, Y: 62, Z: 12}, g.Left.KingpinPoint, g.Left.Kingpin, -s.Values()[steer.TurnLeft])
 	rel := r3.Sub(lug, r3.Vec{X: 30, Y: 90, Z: 10})
@@ -121,10 +122,10 @@ func TestSlopesOfClearancesAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 	for _, words := range []string{"the post against the drag link", "the bracket against the lug"} {
 		got, moves := stopNamed(t, m, words).Servo, 0
 		for i, q := range m.Measures() {
-			step := rigtest.Step(q.Measurement)
+			step := rigtest.Step(q)
 			more, less := model(t, rigtest.Moved(r, i, step)), model(t, rigtest.Moved(r, i, -step))
 			want := (stopNamed(t, more, words).Servo.Value - stopNamed(t, less, words).Servo.Value) / (2 * step)
-			near(t, fmt.Sprintf("%s by %s", words, q.Path), got.Slopes[i], want, 2e-5+1e-4*math.Abs(want))
+			near(t, fmt.Sprintf("%s by %s", words, q.Path), got.Slope(q.Path), want, 2e-5+1e-4*math.Abs(want))
 			if strings.HasPrefix(q.Path, "part.") && math.Abs(want) > 1e-3 {
 				moves++
 			}
@@ -191,7 +192,8 @@ radius = 8
 		if l.Unit != steer.Millimetre {
 			t.Error("its unit is not mm")
 		}
-		// Straight up, and a little to the side and forward on an arc, which for bars along Y changes nothing but X.
+		// Straight up, and a little to the side and forward on an arc, which for bars along Y
+		// changes nothing but X.
 		s := moved(t, m, 0, steer.WheelTravel{Left: 10, Right: 10})
 		c := s.Carried()
 		near(t, "room used 10 mm up", s.Limit(i), 30-math.Hypot(20, c.Forward), 0.05)

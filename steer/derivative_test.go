@@ -24,8 +24,8 @@ func differentiable() []steer.Quantity {
 	return all
 }
 
-// scale is the size of a change of a quantity per radian, or per millimetre of a rig some 30 mm across,
-// which tells how exact a difference can be.
+// scale is the size of a change of a quantity per radian, or per millimetre of a rig some 30 mm
+// across, which tells how exact a difference can be.
 func scale(v *steer.Values, q steer.Quantity) float64 {
 	switch q.Info().Unit {
 	case steer.PerMillimetre:
@@ -37,7 +37,8 @@ func scale(v *steer.Values, q steer.Quantity) float64 {
 	}
 }
 
-// servoAngles are where derivatives are checked; none is straight ahead, where the radius has no end.
+// servoAngles are where derivatives are checked; none is straight ahead, where the radius has no
+// end.
 var servoAngles = []float64{-31, -12, 3, 17, 30}
 
 func TestSensitivitiesAreTheDifferencesOfRebuiltRigs(t *testing.T) {
@@ -50,7 +51,7 @@ func TestSensitivitiesAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 			}
 			moving := make([]bool, steer.NumQuantities)
 			for i, q := range m.Measures() {
-				step := rigtest.Step(q.Measurement)
+				step := rigtest.Step(q)
 				more, less := model(t, rigtest.Moved(r, i, step)), model(t, rigtest.Moved(r, i, -step))
 				for _, servo := range servoAngles {
 					s := m.NewState()
@@ -64,7 +65,8 @@ func TestSensitivitiesAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 						if math.Abs(want) > 1e-4*scale(&v, k) {
 							moving[k] = true
 						}
-						// The error of the difference is that of the third derivative and of rounding.
+						// The error of the difference is that of the third derivative and of
+						// rounding.
 						near(t, fmt.Sprintf("%s by %s at %v°", k.Info().Key, q.Path, servo), got[k], want, 2e-7*scale(&v, k)+2e-6*math.Abs(want))
 					}
 				}
@@ -99,7 +101,8 @@ func TestRatesAreTheDifferencesOfNeighbouringPoses(t *testing.T) {
 	}
 }
 
-// Straight ahead a joint of an upright kingpin does not bend, and bends whichever way the wheel turns.
+// Straight ahead a joint of an upright kingpin does not bend, and bends whichever way the wheel
+// turns.
 func TestUncertaintyIsANumberWhereJointsAreStraight(t *testing.T) {
 	m := model(t, rigtest.Planar{Spacing: 150, Wheelbase: 300, TieArm: 26, DragArm: 20, Horn: 20, More: "[accuracy]\nlength = 0.2\nangle = 1"}.Rig(t))
 	s := m.NewState()
@@ -235,7 +238,7 @@ func TestSlopesOfResultsAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 			bend, err := m.At(steer.Curvature, 20*degree)
 			checked(t, bend, err)
 			sign := -math.Copysign(1, bend.Value)
-			other, err := m.SolvedTo(steer.Curvature, steer.Result{Value: math.Abs(bend.Value), Slopes: scaled(bend.Slopes, -sign)}, sign, 0, -35*degree)
+			other, err := m.SolvedTo(steer.Curvature, bend.Times(-sign), sign, 0, -35*degree)
 			checked(t, other, err)
 			camber, err := m.AtSolved(steer.CamberLeft, other, -1)
 			return []steer.Result{bend, other, checked(t, camber, err)}
@@ -258,7 +261,7 @@ func TestSlopesOfResultsAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 		m := model(t, r)
 		more, less := make([]*steer.Model, len(m.Measures())), make([]*steer.Model, len(m.Measures()))
 		for i, q := range m.Measures() {
-			step := rigtest.Step(q.Measurement)
+			step := rigtest.Step(q)
 			more[i], less[i] = model(t, rigtest.Moved(r, i, step)), model(t, rigtest.Moved(r, i, -step))
 		}
 		for _, c := range cases {
@@ -271,14 +274,14 @@ func TestSlopesOfResultsAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 						t.Fatalf("%d results, and %d and %d with %s moved", len(got), len(high), len(low), q.Path)
 					}
 					for k := range got {
-						want := (high[k].Value - low[k].Value) / (2 * rigtest.Step(q.Measurement))
-						near(t, fmt.Sprintf("result %d (%.6g) by %s", k+1, got[k].Value, q.Path), got[k].Slopes[i], want, c.loose*(1e-6+5e-6*math.Abs(want)))
+						want := (high[k].Value - low[k].Value) / (2 * rigtest.Step(q))
+						near(t, fmt.Sprintf("result %d (%.6g) by %s", k+1, got[k].Value, q.Path), got[k].Slope(q.Path), want, c.loose*(1e-6+5e-6*math.Abs(want)))
 					}
 				}
 				for k, g := range got {
 					sum := 0.0
-					for i, q := range m.Measures() {
-						part := g.Slopes[i] * q.Q.Uncertainty
+					for _, q := range m.Measures() {
+						part := g.Slope(q.Path) * q.Q.Uncertainty
 						sum += part * part
 					}
 					near(t, fmt.Sprintf("uncertainty of result %d", k+1), g.Uncertain, math.Sqrt(sum), 1e-12*math.Sqrt(sum))
@@ -288,16 +291,8 @@ func TestSlopesOfResultsAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 	}
 }
 
-func scaled(x []float64, k float64) []float64 {
-	y := make([]float64, len(x))
-	for i := range x {
-		y[i] = k * x[i]
-	}
-	return y
-}
-
-// What the whole model makes of measurements that scatter must scatter as Uncertain says. With n samples a
-// standard deviation is known to one part in √(2n).
+// What the whole model makes of measurements that scatter must scatter as Uncertain says. With n
+// samples a standard deviation is known to one part in √(2n).
 func TestUncertaintyIsTheScatterOfRebuiltRigs(t *testing.T) {
 	const samples = 2000
 	r := rigtest.Starter(t, "chassis")
@@ -343,7 +338,7 @@ func TestRatesUncertainIsTheScatterOfRates(t *testing.T) {
 	// By differences of rebuilt rigs, one measurement at a time.
 	var sum steer.Values
 	for i, q := range m.Measures() {
-		step := rigtest.Step(q.Measurement)
+		step := rigtest.Step(q)
 		var d [2]steer.Values
 		for k, by := range []float64{step, -step} {
 			s := model(t, rigtest.Moved(r, i, by)).NewState()
@@ -369,7 +364,7 @@ func TestSharesAddUpToTheUncertainty(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	shares := m.Shares(res)
+	shares := res.Shares()
 	sum, square := 0.0, 0.0
 	for i, s := range shares {
 		sum += s.Part

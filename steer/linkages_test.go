@@ -99,8 +99,9 @@ follows = 1
 
 var otherLinkages = map[string]string{"a crank and an idler": idler, "a drag plate": plate, "a rack": slide, "two servos": twoServos}
 
-// With equal cranks, their pins and axes a parallelogram, the idler turns exactly as the crank, and the drag plate does not turn
-// at all: so it is in Norton, Design of Machinery, on the parallelogram four-bar (from memory).
+// With equal cranks, their pins and axes a parallelogram, the idler turns exactly as the crank, and
+// the drag plate does not turn at all: so it is in Norton, Design of Machinery, on the
+// parallelogram four-bar (from memory).
 func TestParallelogramTurnsTheIdlerAsTheCrank(t *testing.T) {
 	for name, text := range map[string]string{"idler": idler, "plate": plate} {
 		m := model(t, between(t, text))
@@ -124,8 +125,8 @@ func TestParallelogramTurnsTheIdlerAsTheCrank(t *testing.T) {
 	}
 }
 
-// A rack in line with the middle moves both rods alike, and is moved by as much as the link leaves it: the horn's
-// ball and the rack's stay the link's length apart.
+// A rack in line with the middle moves both rods alike, and is moved by as much as the link leaves
+// it: the horn's ball and the rack's stay the link's length apart.
 func TestRackSlidesByWhatTheLinkLeavesIt(t *testing.T) {
 	m := model(t, between(t, slide))
 	l, k := m.Mechanism().Linkage, m.Mechanism()
@@ -142,7 +143,8 @@ func TestRackSlidesByWhatTheLinkLeavesIt(t *testing.T) {
 	}
 }
 
-// Two servos that are each other's mirror image, with the same link each, steer as mirror images of each other.
+// Two servos that are each other's mirror image, with the same link each, steer as mirror images of
+// each other.
 func TestTwoServosSteerLikeOne(t *testing.T) {
 	m := model(t, between(t, twoServos))
 	for _, servo := range servoAngles {
@@ -163,7 +165,7 @@ func TestOtherLinkagesHaveTheDerivativesOfTheirDifferences(t *testing.T) {
 			r := between(t, text)
 			m := model(t, r)
 			for i, q := range m.Measures() {
-				step := rigtest.Step(q.Measurement)
+				step := rigtest.Step(q)
 				more, less := model(t, rigtest.Moved(r, i, step)), model(t, rigtest.Moved(r, i, -step))
 				servo := servoAngles[i%len(servoAngles)] * degree
 				s := m.NewState()

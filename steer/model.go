@@ -1,15 +1,12 @@
 package steer
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
 	"evenlock/linkage"
 	"evenlock/rig"
 
-	"gonum.org/v1/gonum/diff/fd"
-	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/num/dual"
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -25,26 +22,28 @@ type Model struct {
 	Geometry *rig.Geometry
 	adjust   rig.Adjustment
 	mech     *rig.Mechanism
-	measured []Measure
+	measured *measurements
+	// moves are what each of measured changes.
+	moves    []movement
 	stops    []stop
 	touching []string
-	// hornSpan and farSpan are the squared lengths of the horn, and of the arm pulled, times that of the link.
+	// hornSpan and farSpan are the squared lengths of the horn, and of the arm pulled, times that
+	// of the link.
 	hornSpan, farSpan float64
 	feetStill         bool
 	// rest is how high the travel balls are at ride height.
 	rest WheelTravel
 }
 
-// Measure is one measurement with its uncertainty and what it changes.
-type Measure struct {
-	rig.Measurement
+// movement is what one of the measurements changes.
+type movement struct {
 	// dims is the derivative of the linkage's dimensions with respect to it, beside
 	// that of what steering needs besides.
 	dims   []float64
 	beside [5]float64
 }
 
-// The entries of Measure.beside, as rig.Geometry.Dimensions has them.
+// The entries of movement.beside, as rig.Geometry.Dimensions has them.
 const (
 	besideWheelbase = iota
 	besideRadiusLeft
@@ -82,100 +81,29 @@ func NewAdjusted(r *rig.Rig, a rig.Adjustment) (*Model, error) {
 	return m, m.measure()
 }
 
-// Measures returns the measurements that carry an uncertainty, as Sensitivity
-// numbers them.
-func (m *Model) Measures() []Measure { return m.measured }
-
-// fdLength and fdAngle are the steps of the central differences of Geometry, whose
-// error falls with their square and is far below any caliper's.
-const (
-	fdLength = 0.01
-	fdAngle  = 1e-4
-)
-
 // measure finds what each uncertain measurement does to the dimensions.
 func (m *Model) measure() error {
-	for _, q := range m.uncertain(m.Rig) {
-		m.measured = append(m.measured, Measure{Measurement: q})
+	m.measured = measurementsOf(m.Rig, func(path string) bool {
+		table, _, _ := strings.Cut(path, ".")
+		return table != "rear" && (table != "suspension" || m.mech.Suspended)
+	})
+	if len(m.measured.list) == 0 {
+		return nil
 	}
+	_, slopes, err := m.measured.differences(m.Rig, func(r *rig.Rig, _ Moved) ([]float64, error) {
+		g, err := r.Adjusted(m.adjust)
+		if err != nil {
+			return nil, err
+		}
+		return g.Dimensions(), nil
+	})
 	n := m.mech.Linkage.NumDimensions()
-	jac, err := m.differentiate(func(g *rig.Geometry) ([]float64, error) { return g.Dimensions(), nil })
-	for i := range jac {
-		m.measured[i].dims = jac[i][:n:n]
-		copy(m.measured[i].beside[:], jac[i][n:])
+	m.moves = make([]movement, len(slopes))
+	for i, d := range slopes {
+		m.moves[i].dims = d[:n:n]
+		copy(m.moves[i].beside[:], d[n:])
 	}
 	return err
-}
-
-// uncertain lists the measurements of the model's rig, or of a clone, that carry an uncertainty and that the model is made of: what
-// travel and a rear axle need is not among them unless the model is suspended.
-func (m *Model) uncertain(r *rig.Rig) []rig.Measurement {
-	var all []rig.Measurement
-	for _, q := range r.Measurements() {
-		table, _, _ := strings.Cut(q.Path, ".")
-		if q.Q.Uncertainty > 0 && table != "rear" && (table != "suspension" || m.mech.Suspended) {
-			all = append(all, q)
-		}
-	}
-	return all
-}
-
-// differentiate returns, for each measurement, the derivative with respect to it of
-// what f reads off the geometry.
-func (m *Model) differentiate(f func(g *rig.Geometry) ([]float64, error)) ([][]float64, error) {
-	twin := m.Rig.Clone()
-	all := m.uncertain(twin)
-	base, err := f(m.Geometry)
-	if err != nil || len(all) == 0 {
-		return nil, err
-	}
-	home, step := make([]float64, len(all)), make([]float64, len(all))
-	for i, q := range all {
-		home[i], step[i] = q.Q.Value, fdLength
-		if q.Kind == rig.AngleKind {
-			step[i] = fdAngle
-		}
-	}
-	var failed error
-	jac := mat.NewDense(len(base), len(all), nil)
-	fd.Jacobian(jac, func(dst, x []float64) {
-		for i, q := range all {
-			q.Q.Value = home[i] + step[i]*x[i]
-		}
-		g, err := twin.Adjusted(m.adjust)
-		if err == nil {
-			base, err = f(g)
-		}
-		if err != nil {
-			failed = fmt.Errorf("at the edge of what can be: %w", err)
-			return
-		}
-		copy(dst, base)
-	}, make([]float64, len(all)), &fd.JacobianSettings{Formula: fd.Central, Step: 1})
-	out := make([][]float64, len(all))
-	for i := range all {
-		out[i] = mat.Col(nil, i, jac)
-		for k := range out[i] {
-			out[i][k] /= step[i]
-		}
-	}
-	return out, failed
-}
-
-// Read returns a number read off the geometry of the rig, with its uncertainty.
-func (m *Model) Read(f func(g *rig.Geometry) (float64, error)) (Result, error) {
-	value, err := f(m.Geometry)
-	if err != nil {
-		return Result{}, err
-	}
-	jac, err := m.differentiate(func(g *rig.Geometry) ([]float64, error) {
-		x, err := f(g)
-		return []float64{x}, err
-	})
-	if err != nil {
-		return Result{}, err
-	}
-	return m.result(value, func(i int) float64 { return jac[i][0] }), nil
 }
 
 // State is a model in some pose: memory for one goroutine.
@@ -191,7 +119,8 @@ type State struct {
 	suspended *suspended
 }
 
-// Centre returns the servo angle, from neutral, at which the model goes straight: zero for a rig as measured.
+// Centre returns the servo angle, from neutral, at which the model goes straight: zero for a rig as
+// measured.
 func (m *Model) Centre() float64 { return m.Geometry.Centre }
 
 // NewState returns memory for the model, standing at Centre.
@@ -285,8 +214,8 @@ func yawRate(a, w r3.Vec) float64 {
 	return (a.X*y - a.Y*x) / (a.X*a.X + a.Y*a.Y)
 }
 
-// between is angle without its derivative, for vectors whose lengths' squares have a known product. It is
-// good to about 1e-8 rad only where the two are nearly in line.
+// between is angle without its derivative, for vectors whose lengths' squares have a known product.
+// It is good to about 1e-8 rad only where the two are nearly in line.
 func between(a, b r3.Vec, span float64) float64 {
 	dot := r3.Dot(a, b)
 	return math.Pi/2 - math.Atan(dot/math.Sqrt(max(0, span-dot*dot)))
@@ -321,7 +250,7 @@ func (s *State) along(servo float64, i int) (beside [5]float64) {
 	}
 	var dims []float64
 	if i >= 0 {
-		dims, beside = s.m.measured[i].dims, s.m.measured[i].beside
+		dims, beside = s.m.moves[i].dims, s.m.moves[i].beside
 	}
 	s.m.mech.Linkage.Tangent(s.pose, s.dir, dims, s.motion)
 	if s.suspended != nil && dims != nil {

@@ -37,8 +37,9 @@ func starters(t *testing.T, names []string, changes ...string) map[string]*rig.R
 	return all
 }
 
-// alike reports quantities that differ from what they should be. Left out are radius and Ackermann error of
-// a path that is as good as straight, which has no inner wheel, and joints that do not bend; at is where the rig that gave got stands.
+// alike reports quantities that differ from what they should be. Left out are radius and Ackermann
+// error of a path that is as good as straight, which has no inner wheel, and joints that do not
+// bend; at is where the rig that gave got stands.
 func alike(t *rapid.T, what string, at, got, want *steer.Values, times func(q steer.Quantity) float64, tol float64) {
 	straight := math.Abs(at[steer.Curvature]) < 1e-6
 	for q := range steer.NumQuantities {

@@ -13,8 +13,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// small is the vehicle of the figures for Ackermann: kingpins 60 apart through the wheel centres, wheelbase
-// 100. Its drag link pulls the left knuckle as a parallelogram, so that the left wheel turns as the servo.
+// small is the vehicle of the figures for Ackermann: kingpins 60 apart through the wheel centres,
+// wheelbase 100. Its drag link pulls the left knuckle as a parallelogram, so that the left wheel
+// turns as the servo.
 func small(t testing.TB, tieInward float64) *steer.Model {
 	return model(t, rigtest.Planar{
 		Spacing: 60, Wheelbase: 100, TieArm: 12, TieInward: tieInward,
@@ -22,9 +23,9 @@ func small(t testing.TB, tieInward float64) *steer.Model {
 	}.Rig(t))
 }
 
-// Ackermann's condition, cot δ_outer - cot δ_inner = w/L, as several publications state it (figures computed
-// from it): spacing 60, wheelbase 100, inner 20° has outer 16.633° and the radii 304.7 for the middle
-// of the rear axle, 274.7 for the inner rear wheel, 349.4 for the outer front one.
+// Ackermann's condition, cot δ_outer - cot δ_inner = w/L, as several publications state it (figures
+// computed from it): spacing 60, wheelbase 100, inner 20° has outer 16.633° and the radii 304.7 for
+// the middle of the rear axle, 274.7 for the inner rear wheel, 349.4 for the outer front one.
 func TestAckermannConditionGivesTheIdealOuterAngle(t *testing.T) {
 	m := small(t, 15)
 	for _, inner := range []float64{2, 5, 10, 20, 30, 40, 45} {
@@ -150,9 +151,9 @@ func TestInclinedKingpinTurnsTheSpindleByRodrigues(t *testing.T) {
 	}
 }
 
-// Dixon, Suspension Geometry and Computation (from memory, to be verified): for small lean
-// the camber changes by τ sin δ + σ (1 - cos δ). Camber changes sign with the lean, as a mirror in the ground
-// shows, so that what is left out grows as the cube of the lean.
+// Dixon, Suspension Geometry and Computation (from memory, to be verified): for small lean the
+// camber changes by τ sin δ + σ (1 - cos δ). Camber changes sign with the lean, as a mirror in the
+// ground shows, so that what is left out grows as the cube of the lean.
 func TestCamberChangeOfASmallLean(t *testing.T) {
 	worst := func(lean float64) float64 {
 		m := leaning(t, lean, 1.4*lean, 0, 0)
@@ -178,8 +179,8 @@ func TestCamberChangeOfASmallLean(t *testing.T) {
 	}
 }
 
-// Common practice: horn and knuckle arm equal and parallel, the link parallel to the line of their axes, is a
-// parallelogram, and the wheel turns exactly as the horn.
+// Common practice: horn and knuckle arm equal and parallel, the link parallel to the line of their
+// axes, is a parallelogram, and the wheel turns exactly as the horn.
 func TestParallelogramTurnsTheWheelAsTheHorn(t *testing.T) {
 	for _, c := range []struct {
 		name string
@@ -205,8 +206,9 @@ func TestParallelogramTurnsTheWheelAsTheHorn(t *testing.T) {
 	}
 }
 
-// Common practice, on one rig: about ten degrees off square asks for endpoints near 80 on one side against 62 on the
-// other, nearly square near 70 against 72. The size of the ratio is checked, not the digits.
+// Common practice, on one rig: about ten degrees off square asks for endpoints near 80 on one side
+// against 62 on the other, nearly square near 70 against 72. The size of the ratio is checked, not
+// the digits.
 func TestTenDegreesOffSquareAsksForUnequalEndpoints(t *testing.T) {
 	r := rigtest.Planar{
 		Spacing: 150, Wheelbase: 300, TieArm: 26, TieInward: 0,
@@ -233,8 +235,8 @@ func TestTenDegreesOffSquareAsksForUnequalEndpoints(t *testing.T) {
 			v := valuesAt(t, m, 0)
 			near(t, "degrees off square", math.Abs(v[steer.HornAngle]/degree-90), math.Abs(c.off), 0.2)
 			near(t, "wheel with the servo at neutral", v[steer.RoadLeft], 0, 1e-9)
-			// Endpoints are in proportion to the servo's angle. The tie-rod arms are parallel, so that
-			// both wheels turn alike and the two locks are the same for the vehicle.
+			// Endpoints are in proportion to the servo's angle. The tie-rod arms are parallel, so
+			// that both wheels turn alike and the two locks are the same for the vehicle.
 			left := servoFor(t, m, steer.RoadLeft, 30*degree, 0, 75*degree)
 			right := -servoFor(t, m, steer.RoadLeft, -30*degree, 0, -75*degree)
 			ratio := max(left, right) / min(left, right)

@@ -19,13 +19,15 @@ const (
 	// HornAngle is the angle at the horn's ball, in space, between the horn and
 	// the drag link: a right angle is square.
 	HornAngle
-	// FarAngle is the angle at the drag link's far ball, as a protractor reads it there, between the
-	// link and the arm that it pulls (square to the kingpin or crank axis), or the left part of the tie rod.
+	// FarAngle is the angle at the drag link's far ball, as a protractor reads it there, between
+	// the link and the arm that it pulls (square to the kingpin or crank axis), or the left part of
+	// the tie rod.
 	FarAngle
 	// LinkTravel is how far the horn has drawn the link along the link's
 	// straight-ahead line, positive towards the far ball.
 	LinkTravel
-	// Curvature is that of the path of the middle of the other axle: the mean of CurvatureLeft and CurvatureRight.
+	// Curvature is that of the path of the middle of the other axle: the mean of CurvatureLeft and
+	// CurvatureRight.
 	Curvature
 	// CurvatureLeft and CurvatureRight are the curvatures that each wheel alone asks for:
 	// its axis, seen from above through its contact point, meets the other axle's line at 1/κ.
@@ -41,8 +43,9 @@ const (
 	// line, at which the drive joints work.
 	JointLeft
 	JointRight
-	// Leverage is the distance from the linkage's dead point: 0 at one, 1 at best. Its derivatives are not
-	// worked out: rates, sensitivities and uncertainties have a zero in its place that says nothing.
+	// Leverage is the distance from the linkage's dead point: 0 at one, 1 at best. Its derivatives
+	// are not worked out: rates, sensitivities and uncertainties have a zero in its place that says
+	// nothing.
 	Leverage
 	// NumQuantities is how many there are.
 	NumQuantities
@@ -96,12 +99,13 @@ func (q Quantity) Info() Info { return infos[q] }
 // Values holds one number for each Quantity.
 type Values [NumQuantities]float64
 
-// Percent returns the Ackermann percentage of a pair of road angles given the
-// pair's ideal outer angle: (δi - δo)/(δi - δo ideal) at the same inner
-// angle. 100 is Ackermann, 0 is parallel (definition from memory; others exist, so it is printed with the figure).
+// Percent returns the Ackermann percentage of a pair of road angles given the pair's ideal outer
+// angle: (δi - δo)/(δi - δo ideal) at the same inner angle. 100 is Ackermann, 0 is parallel
+// (definition from memory; others exist, so it is printed with the figure).
 func Percent(inner, outer, ideal float64) float64 { return 100 * (inner - outer) / (inner - ideal) }
 
-// AckermannPercent returns the Ackermann percentage at v, and false within 3° of straight ahead, where it means nothing.
+// AckermannPercent returns the Ackermann percentage at v, and false within 3° of straight ahead,
+// where it means nothing.
 func (v *Values) AckermannPercent() (float64, bool) {
 	inner, outer := v[RoadLeft], v[RoadRight]
 	if v[Curvature] < 0 {

@@ -108,8 +108,8 @@ func (s *State) misalignment(at, other linkage.Ball, stud linkage.Arrow) dual.Nu
 	return abs(dual.Sub(dual.Number{Real: math.Pi / 2}, lean))
 }
 
-// jointAngle returns the angle between a spindle and the shaft that drives it, which lies along the axle unless the rig
-// gives its inner joint.
+// jointAngle returns the angle between a spindle and the shaft that drives it, which lies along the
+// axle unless the rig gives its inner joint.
 func (s *State) jointAngle(left bool) dual.Number {
 	k, g := s.m.mech, s.m.Geometry
 	spindle, out, inner := k.RightSpindle, -1.0, g.RightShaft != nil
@@ -134,9 +134,11 @@ type StopKind int
 const (
 	// StatedStop is one that the rig file states.
 	StatedStop StopKind = iota
-	// FarDeadPoint is where drag link and arm, or tie rod and arm, come into line and the servo can turn no further.
+	// FarDeadPoint is where drag link and arm, or tie rod and arm, come into line and the servo can
+	// turn no further.
 	FarDeadPoint
-	// HornDeadPoint is where horn and drag link come into line, so that more servo turns the wheels back.
+	// HornDeadPoint is where horn and drag link come into line, so that more servo turns the wheels
+	// back.
 	HornDeadPoint
 	// HalfTurn is the end of what is looked at: 175° of servo.
 	HalfTurn
@@ -253,8 +255,8 @@ func (o *lookout) between(at, next float64) (end bool, err error) {
 		o.note(Stop{Kind: HornDeadPoint, Words: HornOverCentre, at: (*State).pull}, at, next)
 		return true, nil
 	case rods != "":
-		// At the dead point the turn of the body that comes into line has no end of slope, and so tells where
-		// the dead point is by itself.
+		// At the dead point the turn of the body that comes into line has no end of slope, and so
+		// tells where the dead point is by itself.
 		o.note(Stop{Kind: FarDeadPoint, Words: "the " + rods + " going over-centre", at: o.steepest(next)}, next, next)
 		return true, nil
 	case math.Abs(next-o.m.Centre()) >= lookEnd:
@@ -361,7 +363,7 @@ func (m *Model) Within(st Stop, margin float64) (Result, error) {
 		return least - margin, nearest
 	}
 	if least, _ := room(centre); least <= 0 {
-		return Result{Value: centre, Slopes: make([]float64, len(m.measured))}, nil
+		return Result{Value: centre}, nil
 	}
 	for at := centre; ; {
 		next := at + direction*lookStep
@@ -385,14 +387,12 @@ func (s *State) clearOf(r reading, st Stop, x float64) (Result, error) {
 	if err := s.Turn(st.Servo.Value); err != nil {
 		return Result{}, err
 	}
+	there := s.m.result(0, func(i int) float64 { return r.along(s, 0, i).Emag })
 	slopeThere := r.along(s, 1, -1).Emag
-	there := make([]float64, len(s.m.measured))
-	for i := range there {
-		there[i] = r.along(s, 0, i).Emag + slopeThere*st.Servo.Slopes[i]
-	}
 	if err := s.Turn(x); err != nil {
 		return Result{}, err
 	}
+	here := s.m.result(0, func(i int) float64 { return r.along(s, 0, i).Emag })
 	slope := r.along(s, 1, -1).Emag
-	return s.m.result(x, func(i int) float64 { return (there[i] - r.along(s, 0, i).Emag) / slope }), nil
+	return Function(x, []float64{1 / slope, slopeThere / slope, -1 / slope}, there, st.Servo, here), nil
 }

@@ -16,8 +16,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// limits reads, off a rig file and a pose and by other formulas than steer's, how far each stated limit is used, as
-// the words of the stop have it: the reading and what it must stay below.
+// limits reads, off a rig file and a pose and by other formulas than steer's, how far each stated
+// limit is used, as the words of the stop have it: the reading and what it must stay below.
 func limits(m *steer.Model, s *steer.State) map[string][2]float64 {
 	r, k, p, v := m.Rig, m.Mechanism(), s.Pose(), s.Values()
 	found := map[string][2]float64{}
@@ -108,9 +108,9 @@ func TestStopsAreWhereTheirReadingsMeetTheirLimits(t *testing.T) {
 	}
 }
 
-// A planar four-bar: servo and kingpin d apart, horn a, drag link l, knuckle arm b. By the law of cosines the
-// horn's angle from the line of the axes is found where link and arm are in line,
-// l + b or |l - b| from the kingpin, and where horn and link are.
+// A planar four-bar: servo and kingpin d apart, horn a, drag link l, knuckle arm b. By the law of
+// cosines the horn's angle from the line of the axes is found where link and arm are in line, l + b
+// or |l - b| from the kingpin, and where horn and link are.
 func TestDeadPointsOfAPlanarRigFollowFromTheLawOfCosines(t *testing.T) {
 	cosines := func(adjacent, base, opposite float64) float64 {
 		return math.Acos((adjacent*adjacent + base*base - opposite*opposite) / (2 * adjacent * base))
@@ -125,7 +125,8 @@ func TestDeadPointsOfAPlanarRigFollowFromTheLawOfCosines(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := c.rig
-			// Long, parallel tie-rod arms follow the knuckle without a dead point of their own near by.
+			// Long, parallel tie-rod arms follow the knuckle without a dead point of their own near
+			// by.
 			p.Spacing, p.Wheelbase, p.TieArm = 150, 300, 26
 			m := model(t, p.Rig(t))
 			g := m.Geometry
@@ -205,7 +206,8 @@ func TestHornDeadPointIsWhereTheRateIsZero(t *testing.T) {
 }
 
 func TestRigPastAStopGoingStraightIsRefused(t *testing.T) {
-	// The link of this starter slopes by a few degrees, and its horn's stud lies along the servo's axis.
+	// The link of this starter slopes by a few degrees, and its horn's stud lies along the servo's
+	// axis.
 	m := model(t, rigtest.Starter(t, "far-knuckle", "drag_link.end_angle=0.1"))
 	for _, d := range []float64{-1, 1} {
 		_, err := m.Stops(d)
@@ -228,7 +230,8 @@ func TestRightStopsReplaceTheMirroredOnes(t *testing.T) {
 	}
 }
 
-// A short horn that starts a few degrees from its dead point has the next one nearly half a turn the other way.
+// A short horn that starts a few degrees from its dead point has the next one nearly half a turn
+// the other way.
 func TestHalfATurnEndsWhatIsLookedAt(t *testing.T) {
 	m := model(t, rigtest.Planar{Spacing: 150, Wheelbase: 300, TieArm: 26, DragArm: 28, Horn: 5, Lean: -83, ServoX: -20, ServoY: -20}.Rig(t))
 	near, far := stopsOf(t, m, -1), stopsOf(t, m, 1)
@@ -240,7 +243,8 @@ func TestHalfATurnEndsWhatIsLookedAt(t *testing.T) {
 	}
 }
 
-// Within keeps the margin from the servo's angle and from both knuckles' turns, and one of the three exactly.
+// Within keeps the margin from the servo's angle and from both knuckles' turns, and one of the
+// three exactly.
 func TestWithinKeepsItsMarginExactly(t *testing.T) {
 	for _, name := range rigtest.Names() {
 		m := model(t, rigtest.Starter(t, name))

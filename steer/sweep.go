@@ -4,10 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"sort"
 
 	"evenlock/internal/root"
-	"evenlock/rig"
 
 	"gonum.org/v1/gonum/num/dual"
 )
@@ -50,24 +48,7 @@ func (m *Model) Sweep(from, to float64, n int) ([]Sample, error) {
 // Uncertain returns the half-width of about 95 % confidence of every quantity where
 // the model stands: the root of the sum of the squares of each measurement's
 // share (JCGM 100, equation 10). Zero where nothing states an uncertainty.
-func (s *State) Uncertain() Values {
-	var sum Values
-	for i, q := range s.m.measured {
-		d := s.Sensitivity(i)
-		for k := range sum {
-			x := d[k] * q.Q.Uncertainty
-			sum[k] += x * x
-		}
-	}
-	return rootOf(sum)
-}
-
-func rootOf(sum Values) Values {
-	for k := range sum {
-		sum[k] = math.Sqrt(sum[k])
-	}
-	return sum
-}
+func (s *State) Uncertain() Values { return s.m.spread(s.Sensitivity) }
 
 // rateStep is the servo step over which sensitivities are differenced for those of the rates.
 const rateStep = 1e-3
@@ -83,81 +64,27 @@ func (s *State) ratesUncertain() (Values, error) {
 	if s.Turn(high) != nil {
 		high = at
 	}
-	var sum Values
 	if high == low {
-		return sum, s.Turn(at)
+		return Values{}, s.Turn(at)
 	}
-	n := len(s.m.measured)
-	before := make([]Values, n)
+	before := make([]Values, len(s.m.moves))
 	if err := s.Turn(low); err != nil {
-		return sum, err
+		return Values{}, err
 	}
 	for i := range before {
 		before[i] = s.Sensitivity(i)
 	}
 	if err := s.Turn(high); err != nil {
-		return sum, err
+		return Values{}, err
 	}
-	for i, q := range s.m.measured {
+	wide := s.m.spread(func(i int) Values {
 		d := s.Sensitivity(i)
-		for k := range sum {
-			x := (d[k] - before[i][k]) / (high - low) * q.Q.Uncertainty
-			sum[k] += x * x
+		for k := range d {
+			d[k] = (d[k] - before[i][k]) / (high - low)
 		}
-	}
-	return rootOf(sum), s.Turn(at)
-}
-
-// Result is a number with its uncertainty and where that comes from.
-type Result struct {
-	// Value and Uncertain, its 95 % half-width, are in the number's unit.
-	Value, Uncertain float64
-	// Slopes are its derivatives with respect to each of the model's Measures.
-	Slopes []float64
-}
-
-// result makes a Result from its derivatives.
-func (m *Model) result(value float64, slope func(i int) float64) Result {
-	r := Result{Value: value, Slopes: make([]float64, len(m.measured))}
-	for i := range r.Slopes {
-		r.Slopes[i] = slope(i)
-	}
-	r.Uncertain = m.spread(r.Slopes)
-	return r
-}
-
-// spread combines derivatives into a half-width (JCGM 100, equation 10).
-func (m *Model) spread(slopes []float64) float64 {
-	sum := 0.0
-	for i, d := range slopes {
-		x := d * m.measured[i].Q.Uncertainty
-		sum += x * x
-	}
-	return math.Sqrt(sum)
-}
-
-// Share is a measurement's part in an uncertainty.
-type Share struct {
-	Measure rig.Measurement
-	// Part is its part of the variance, 0 to 1.
-	Part float64
-	// Effect is what its uncertainty alone does, in the result's unit.
-	Effect float64
-}
-
-// Shares returns the measurements' parts in a result's uncertainty, the greatest
-// first.
-func (m *Model) Shares(r Result) []Share {
-	all := make([]Share, len(r.Slopes))
-	for i, d := range r.Slopes {
-		effect := math.Abs(d * m.measured[i].Q.Uncertainty)
-		all[i] = Share{Measure: m.measured[i].Measurement, Effect: effect}
-		if r.Uncertain > 0 {
-			all[i].Part = effect * effect / (r.Uncertain * r.Uncertain)
-		}
-	}
-	sort.SliceStable(all, func(i, j int) bool { return all[i].Effect > all[j].Effect })
-	return all
+		return d
+	})
+	return wide, s.Turn(at)
 }
 
 // At returns quantity q at a servo angle.
@@ -166,7 +93,20 @@ func (m *Model) At(q Quantity, servo float64) (Result, error) {
 	if err := s.Turn(servo); err != nil {
 		return Result{}, err
 	}
-	return m.result(s.Values()[q], func(i int) float64 { return s.Sensitivity(i)[q] }), nil
+	return s.Results(q)[0], nil
+}
+
+// Results returns quantities where the model stands, servo angle and wheel travel held.
+func (s *State) Results(of ...Quantity) []Result {
+	v, all := s.Values(), make([]Result, len(of))
+	slopes := make([]Values, len(s.m.moves))
+	for i := range slopes {
+		slopes[i] = s.Sensitivity(i)
+	}
+	for k, q := range of {
+		all[k] = s.m.result(v[q], func(i int) float64 { return slopes[i][q] })
+	}
+	return all
 }
 
 // ErrNotBetween reports that a quantity does not pass the wanted value between two servo angles.
@@ -253,7 +193,8 @@ func (m *Model) Square() (Square, error) {
 
 // Evenness compares left with right for equal stick.
 type Evenness struct {
-	// InnerLeft and InnerRight are the inner wheel's road angles at full lock to the left and right.
+	// InnerLeft and InnerRight are the inner wheel's road angles at full lock to the left and
+	// right.
 	InnerLeft, InnerRight float64
 	// CurvatureLeft and CurvatureRight are the path's, as sizes.
 	CurvatureLeft, CurvatureRight float64
@@ -310,14 +251,12 @@ func (m *Model) AtSolved(q Quantity, servo Result, sign float64) (Result, error)
 	if err := s.Turn(servo.Value); err != nil {
 		return Result{}, err
 	}
-	v, rates := s.ValuesAndRates()
-	return m.result(sign*v[q], func(i int) float64 {
-		return sign * (s.Sensitivity(i)[q] + rates[q]*servo.Slopes[i])
-	}), nil
+	held, rate := s.Results(q)[0], s.Rates()[q]
+	return Function(sign*held.Value, []float64{sign, sign * rate}, held, servo), nil
 }
 
-// SolvedTo returns the servo angle, between two that bracket it, at which sign times quantity q has a value
-// that itself depends on the measurements.
+// SolvedTo returns the servo angle, between two that bracket it, at which sign times quantity q has
+// a value that itself depends on the measurements.
 func (m *Model) SolvedTo(q Quantity, want Result, sign, from, to float64) (Result, error) {
 	r, err := m.Solved(q, sign*want.Value, from, to)
 	if err != nil {
@@ -327,6 +266,5 @@ func (m *Model) SolvedTo(q Quantity, want Result, sign, from, to float64) (Resul
 	if err := s.Turn(r.Value); err != nil {
 		return r, err
 	}
-	rate := sign * s.Rates()[q]
-	return m.result(r.Value, func(i int) float64 { return r.Slopes[i] + want.Slopes[i]/rate }), nil
+	return Function(r.Value, []float64{1, 1 / (sign * s.Rates()[q])}, r, want), nil
 }

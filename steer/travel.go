@@ -231,7 +231,8 @@ func (s *State) rise(to WheelTravel) error {
 	return fail(errRise)
 }
 
-// errRise is why Newton's method does not end: the wheels rise no further whatever the suspension does.
+// errRise is why Newton's method does not end: the wheels rise no further whatever the suspension
+// does.
 var errRise = errors.New("the suspension comes to an end of its own movement")
 
 // solveRise returns the rates of the two inputs that move the travel balls up at the rates wanted,
@@ -284,10 +285,11 @@ func (s *State) holdTravel(dims []float64) {
 	l.Tangent(s.pose, s.dir, dims, s.motion)
 }
 
-// Carried is where the suspension has taken a solid axle; all of it is zero with independent wheels.
+// Carried is where the suspension has taken a solid axle; all of it is zero with independent
+// wheels.
 type Carried struct {
-	// Forward, Side and Up are how far the axle's middle has gone from ride height, in mm: Side, positive to the left, is the
-	// side shift that a panhard rod gives.
+	// Forward, Side and Up are how far the axle's middle has gone from ride height, in mm: Side,
+	// positive to the left, is the side shift that a panhard rod gives.
 	Forward, Side, Up float64
 	// Yaw, Pitch and Roll are its turns in radians, in the intrinsic order of ISO 8855.
 	Yaw, Pitch, Roll float64
@@ -312,7 +314,8 @@ func (s *State) Carried() Carried {
 type Limit struct {
 	// Key is that of the rig file, Words name it.
 	Key, Words string
-	// Most is where it is met. In millimetres it is room that two parts have between them with the wheels straight, less what must stay.
+	// Most is where it is met. In millimetres it is room that two parts have between them with the
+	// wheels straight, less what must stay.
 	Most float64
 	Unit Unit
 }

@@ -93,7 +93,7 @@ func TestSensitivitiesOverTheTravelAreTheDifferencesOfRebuiltRigs(t *testing.T) 
 				if len(q.Path) > 10 && q.Path[:10] == "suspension" {
 					suspended++
 				}
-				step := rigtest.Step(q.Measurement)
+				step := rigtest.Step(q)
 				for j, travel := range someTravels[:4] {
 					servo := servoAngles[j] * degree
 					got := moved(t, m, servo, travel).Sensitivity(i)
@@ -231,9 +231,10 @@ func TestWithoutSuspensionThereIsNoTravel(t *testing.T) {
 	}
 }
 
-// A stated motion straight up and down with a servo on the chassis is the plane case of shared knowledge about panhard rods: an
-// axle that does not go sideways. The drag link's far ball then goes straight up by z, and to keep its length L the knuckle
-// turns until that ball is closer by L - √(L² - z²) (Pythagoras, for a level link).
+// A stated motion straight up and down with a servo on the chassis is the plane case of shared
+// knowledge about panhard rods: an axle that does not go sideways. The drag link's far ball then
+// goes straight up by z, and to keep its length L the knuckle turns until that ball is closer by L
+// - √(L² - z²) (Pythagoras, for a level link).
 func TestStatedMotionAgreesWithPythagoras(t *testing.T) {
 	const link, arm, rise = 100.0, 28.0, 12.0
 	text := fmt.Sprintf(`
@@ -270,7 +271,8 @@ roll_centre = [0, 0, 20]
 	m := travels(t, rigtest.Read(t, []byte(text)))
 	for _, z := range []float64{rise, -rise} {
 		_, right := moved(t, m, 0, steer.WheelTravel{Left: z, Right: z}).Road()
-		// The ball on an arm of 28 mm at angle δ: |ball - horn| = 100 with ball = (28 cos δ, -75 + 28 sin δ, 20 + z), horn = (28, 25, 20).
+		// The ball on an arm of 28 mm at angle δ: |ball - horn| = 100 with ball = (28 cos δ, -75 +
+		// 28 sin δ, 20 + z), horn = (28, 25, 20).
 		miss := math.Hypot(math.Hypot(arm*math.Cos(right)-arm, -75+arm*math.Sin(right)-25), z) - link
 		near(t, "length of the link", miss, 0, 1e-9)
 		want := math.Asin((link - math.Sqrt(link*link-z*z)) / arm) // the arm's own shortening is of higher order

@@ -97,17 +97,17 @@ func sweep(m *steer.Model, servo float64, motion Motion, n int) (*Sweep, error) 
 	if err != nil {
 		return nil, err
 	}
-	home, sensitive := s.Values(), sensitivities(m, s)
+	home, steered := s.Values(), s.Results(roadAngles[:]...)
 	fill := func(s *steer.State, i int) {
 		r, v := &c.Samples[i], s.Values()
 		r.Travel = s.WheelTravel()
 		r.X, r.Roll, r.Carried, r.Rate = motion.back(r.Travel), m.Roll(r.Travel), s.Carried(), rateOf(s, m.Mechanism(), motion)
-		slopes := sensitivities(m, s)
+		road := s.Results(roadAngles[:]...)
 		for w := range 2 {
-			r.Steer[w] = v[roadAngles[w]] - home[roadAngles[w]]
+			change := road[w].Minus(steered[w])
+			r.Steer[w], r.SteerUncertain[w] = change.Value, change.Uncertain
 			r.Knuckle[w] = v[knuckleTurns[w]] - home[knuckleTurns[w]]
 			r.Camber[w] = v[cambers[w]] - home[cambers[w]]
-			r.SteerUncertain[w] = spread(m, func(k int) float64 { return slopes[k][w] - sensitive[k][w] })
 		}
 	}
 	fill(s, n)
@@ -149,33 +149,13 @@ func (p *Peak) include(row int, v float64) {
 	}
 }
 
-// sensitivities are those of the two road angles to each of the model's measures.
-func sensitivities(m *steer.Model, s *steer.State) [][2]float64 {
-	all := make([][2]float64, len(m.Measures()))
-	for i := range all {
-		d := s.Sensitivity(i)
-		all[i] = [2]float64{d[steer.RoadLeft], d[steer.RoadRight]}
-	}
-	return all
-}
-
-// spread combines derivatives into a half-width (JCGM 100, equation 10).
-func spread(m *steer.Model, slope func(i int) float64) float64 {
-	sum := 0.0
-	for i, q := range m.Measures() {
-		x := slope(i) * q.Q.Uncertainty
-		sum += x * x
-	}
-	return math.Sqrt(sum)
-}
-
 // nearby is the travel in mm over which sensitivities are differenced for those of the rates.
 const nearby = 0.1
 
 // uncertain gives the rates at ride height their uncertainties: how the sensitivities change with the travel.
 func (c *Sweep) uncertain(m *steer.Model, servo float64) error {
 	var at [2]float64
-	var read [2][][2]float64
+	var read [2][]steer.Result
 	for i, x := range [2]float64{-nearby, nearby} {
 		s, err := held(m, servo)
 		if err != nil {
@@ -184,17 +164,11 @@ func (c *Sweep) uncertain(m *steer.Model, servo float64) error {
 		if at[i], _, err = reach(s, servo, c.Motion, x); err != nil {
 			return err
 		}
-		read[i] = sensitivities(m, s)
+		read[i] = s.Results(roadAngles[:]...)
 	}
 	span := at[1] - at[0]
-	measures := len(m.Measures())
 	for w := range 2 {
-		r := steer.Result{Value: c.Rate.Steer[w], Slopes: make([]float64, measures)}
-		for i := range r.Slopes {
-			r.Slopes[i] = (read[1][i][w] - read[0][i][w]) / span
-		}
-		r.Uncertain = spread(m, func(i int) float64 { return r.Slopes[i] })
-		c.BumpSteer[w] = r
+		c.BumpSteer[w] = steer.Function(c.Rate.Steer[w], []float64{1 / span, -1 / span}, read[1][w], read[0][w])
 	}
 	if c.Motion != Rolling {
 		return nil
@@ -205,12 +179,7 @@ func (c *Sweep) uncertain(m *steer.Model, servo float64) error {
 		return err
 	}
 	for w, b := range c.BumpSteer {
-		r := steer.Result{Value: b.Value * apart.Value, Slopes: make([]float64, measures)}
-		for i := range r.Slopes {
-			r.Slopes[i] = b.Slopes[i]*apart.Value + b.Value*apart.Slopes[i]
-		}
-		r.Uncertain = spread(m, func(i int) float64 { return r.Slopes[i] })
-		c.RollSteer[w] = r
+		c.RollSteer[w] = steer.Product(b, apart)
 	}
 	return nil
 }

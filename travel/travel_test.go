@@ -152,13 +152,13 @@ func TestUncertaintyOfBumpSteerIsThatOfRebuiltRigs(t *testing.T) {
 		r := rigtest.Starter(t, name)
 		d := over(t, r, 1)
 		for i, q := range d.Model.Measures() {
-			step := rigtest.Step(q.Measurement)
+			step := rigtest.Step(q)
 			high, low := suspended(t, rigtest.Moved(r, i, step)), suspended(t, rigtest.Moved(r, i, -step))
 			for _, c := range d.Sweeps {
 				up, down := bumpSteer(t, high, c.Motion), bumpSteer(t, low, c.Motion)
 				for w := range 2 {
 					want := (up[w] - down[w]) / (2 * step)
-					near(t, fmt.Sprintf("%s, %v of wheel %d by %s", name, c.Motion, w, q.Path), c.BumpSteer[w].Slopes[i], want, 1e-7+2e-3*math.Abs(want))
+					near(t, fmt.Sprintf("%s, %v of wheel %d by %s", name, c.Motion, w, q.Path), c.BumpSteer[w].Slope(q.Path), want, 1e-7+2e-3*math.Abs(want))
 				}
 			}
 			c := d.Sweeps[travel.Rolling]
@@ -166,7 +166,7 @@ func TestUncertaintyOfBumpSteerIsThatOfRebuiltRigs(t *testing.T) {
 				return bumpSteer(t, m, travel.Rolling)[0] / m.Roll(travel.Rolling.Travel(1e-3)) * 1e-3
 			}
 			want := (roll(high) - roll(low)) / (2 * step)
-			near(t, fmt.Sprintf("%s, roll steer by %s", name, q.Path), c.RollSteer[0].Slopes[i], want, 1e-5+2e-3*math.Abs(want))
+			near(t, fmt.Sprintf("%s, roll steer by %s", name, q.Path), c.RollSteer[0].Slope(q.Path), want, 1e-5+2e-3*math.Abs(want))
 		}
 		if !(d.Sweeps[travel.Heave].BumpSteer[0].Uncertain > 0) {
 			t.Errorf("%s: bump steer without uncertainty", name)

@@ -18,7 +18,8 @@ const (
 	Right
 )
 
-// Lock is how far an axle steers one way: to its first stop less the margin that the rig wants, or to the lock that it wants.
+// Lock is how far an axle steers one way: to its first stop less the margin that the rig wants, or
+// to the lock that it wants.
 type Lock struct {
 	// Servo is the servo angle there, from neutral.
 	Servo steer.Result
@@ -30,14 +31,15 @@ type Lock struct {
 
 // Sample is one place between the locks.
 type Sample struct {
-	// Part is that of the front servo's way to its lock, from -1 at the right lock to 1 at the left.
+	// Part is that of the front servo's way to its lock, from -1 at the right lock to 1 at the
+	// left.
 	Part float64
 	// FrontServo and RearServo are the servo angles from neutral.
 	FrontServo, RearServo float64
 	// Wheels are the four as they stand.
 	Wheels [NumWheels]Wheel
-	// Front and Rear are the means of their axles' road steer angles, Wanted is that which the mode asks
-	// of the rear.
+	// Front and Rear are the means of their axles' road steer angles, Wanted is that which the mode
+	// asks of the rear.
 	Front, Rear, Wanted float64
 	// Short is what keeps the rear from what the mode asks of it; nil if nothing does.
 	Short *Lock
@@ -46,8 +48,8 @@ type Sample struct {
 	Uncertain Uncertain
 }
 
-// Uncertain is what the uncertainties of the measurements come to. On a straight path those of radii and centre are zero and
-// say nothing.
+// Uncertain is what the uncertainties of the measurements come to. On a straight path those of
+// radii and centre are zero and say nothing.
 type Uncertain struct {
 	Front, Rear               float64
 	Curvature, FrontCurvature float64
@@ -74,7 +76,8 @@ func (c *Sweep) At(side int) *Sample {
 
 // Analysis is how a rig turns in each mode.
 type Analysis struct {
-	// Front is the model of the front axle; Rear that of the rear axle, nil where it does not steer.
+	// Front is the model of the front axle; Rear that of the rear axle, nil where it does not
+	// steer.
 	Front, Rear *steer.Model
 	Options     Options
 	// Locks and RearLocks are those of the axles to each side.
@@ -83,9 +86,10 @@ type Analysis struct {
 	Sweeps []*Sweep
 }
 
-// Over steers a rig from lock to lock in each mode. A suspension is left at ride height. The front axle
-// goes as far as its stops let it; the rear follows the mean of the front wheels as the mode says, as far as its own let
-// it. A rear axle that does not steer is taken to have straight wheels as far apart as the front ones.
+// Over steers a rig from lock to lock in each mode. A suspension is left at ride height. The front
+// axle goes as far as its stops let it; the rear follows the mean of the front wheels as the mode
+// says, as far as its own let it. A rear axle that does not steer is taken to have straight wheels
+// as far apart as the front ones.
 //
 // The errors are those of steer.New and steer.Model.Stops.
 func Over(r *rig.Rig, o Options) (*Analysis, error) {
@@ -114,7 +118,7 @@ func Over(r *rig.Rig, o Options) (*Analysis, error) {
 			}
 		}
 	}
-	at := d.stance(d.Front, d.Rear, nil)
+	at := d.stance(d.Front, d.Rear, steer.Moved{})
 	for _, m := range modes {
 		c := &Sweep{Mode: m}
 		for i := -o.Steps; i <= o.Steps; i++ {
@@ -126,7 +130,7 @@ func Over(r *rig.Rig, o Options) (*Analysis, error) {
 		}
 		d.Sweeps = append(d.Sweeps, c)
 	}
-	return d, d.spread()
+	return d, d.findUncertain()
 }
 
 // rearWords says of a part that it is the rear axle's.
@@ -196,15 +200,12 @@ type stance struct {
 	leftStill, rightOff Wheel // of a rear axle that does not steer
 }
 
-// stance gets models ready. moved says by how much each lock is moved; nil is not at all.
-func (d *Analysis) stance(front, rear *steer.Model, moved func(l *Lock) float64) *stance {
+// stance gets models ready, of the rig with a measurement moved, with which the locks move.
+func (d *Analysis) stance(front, rear *steer.Model, moved steer.Moved) *stance {
 	s := &stance{front: front, rear: rear, frontState: front.NewState()}
 	for side := range d.Locks {
-		s.locks[side], s.rearLocks[side] = d.Locks[side].Servo.Value, d.RearLocks[side].Servo.Value
-		if moved != nil {
-			s.locks[side] += moved(&d.Locks[side])
-			s.rearLocks[side] += moved(&d.RearLocks[side])
-		}
+		s.locks[side] = lockMoved(&d.Locks[side], false, moved)
+		s.rearLocks[side] = lockMoved(&d.RearLocks[side], true, moved)
 	}
 	if rear != nil {
 		s.rearAt = rear.NewState()

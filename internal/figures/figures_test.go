@@ -1,0 +1,248 @@
+package figures_test
+
+import (
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"sort"
+	"strconv"
+	"strings"
+	"testing"
+
+	"evenlock/engine"
+	"evenlock/internal/rigtest"
+	"evenlock/load"
+	"evenlock/rig"
+	"evenlock/setup"
+	"evenlock/steer"
+	"evenlock/travel"
+	"evenlock/turning"
+)
+
+var update = flag.Bool("update", false, "write the figures anew")
+
+// figures are numbers and words by name.
+type figures map[string]string
+
+func (f figures) number(name string, v float64) {
+	f[name] = strconv.FormatFloat(v, 'g', -1, 64)
+}
+
+func (f figures) result(name string, r steer.Result) {
+	f.number(name, r.Value)
+	f.number(name+".uncertain", r.Uncertain)
+}
+
+func (f figures) words(name, words string) { f[name] = strconv.Quote(words) }
+
+func (f figures) setup(t *testing.T, r *rig.Rig) {
+	p, err := setup.Make(r)
+	if err != nil {
+		f.words("setup.error", err.Error())
+		return
+	}
+	for name, e := range map[string]*setup.End{"setup.left": &p.Left, "setup.right": &p.Right} {
+		f.result(name+".servo", e.Servo)
+		f.result(name+".inner", e.Inner)
+		f.result(name+".outer", e.Outer)
+		f.result(name+".curvature", e.Curvature)
+		f.number(name+".endpoint", e.Endpoint.Value)
+		f.number(name+".endpoint.uncertain", e.EndpointUncertain)
+		f.words(name+".governs", fmt.Sprint(e.Governs, " [", e.Key, "] matched ", e.Matched))
+		for i, s := range e.Stops {
+			f.result(fmt.Sprintf("%s.stop.%d", name, i), s.Servo)
+		}
+	}
+	f.result("setup.square", p.Square.Miss)
+	f.result("setup.horn.turn", p.Horn.Turn)
+	for _, rod := range p.Rods {
+		f.result("setup.rod."+rod.Key+".now", rod.Now)
+		f.result("setup.rod."+rod.Key+".length", rod.Length)
+	}
+	for name, e := range map[string]steer.Evenness{"before": p.EvenBefore, "after": p.EvenAfter, "shaped": p.EvenShaped} {
+		f.number("setup.even."+name+".path", e.Path)
+		f.number("setup.even."+name+".lock", e.Lock)
+	}
+}
+
+func (f figures) turning(t *testing.T, r *rig.Rig) {
+	d, err := turning.Over(r, turning.Usual())
+	if err != nil {
+		f.words("turning.error", err.Error())
+		return
+	}
+	for axle, locks := range map[string][2]turning.Lock{"front": d.Locks, "rear": d.RearLocks} {
+		if axle == "rear" && d.Rear == nil {
+			continue
+		}
+		for side, l := range locks {
+			name := fmt.Sprintf("turning.%s.%d", axle, side)
+			f.result(name+".servo", l.Servo)
+			f.number(name+".mean", l.Mean)
+			f.words(name+".ends", l.Words+" ["+l.Key+"]")
+		}
+	}
+	for _, c := range d.Sweeps {
+		for side := range 2 {
+			s := c.At(side)
+			name := fmt.Sprintf("turning.%s.%d", c.Mode.Key(), side)
+			f.number(name+".outer", s.Turn.Outer)
+			f.number(name+".outer.uncertain", s.Uncertain.Outer)
+			f.number(name+".slip", s.Turn.Slip)
+			f.number(name+".slip.uncertain", s.Uncertain.Slip)
+			f.number(name+".rear.uncertain", s.Uncertain.Rear)
+			f.number(name+".misfit.uncertain", s.Uncertain.Misfit[turning.RearLeft])
+			f.number(name+".curvature.uncertain", s.Uncertain.Curvature)
+		}
+	}
+}
+
+func (f figures) travel(t *testing.T, r *rig.Rig) {
+	if r.Suspension == nil {
+		return
+	}
+	m, err := steer.NewSuspended(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, err := travel.Over(m, travel.Options{Servo: m.Centre(), Steps: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, l := range d.Locks {
+		name := "travel." + strings.ReplaceAll(l.Words, " ", "_")
+		f.words(name+".past", fmt.Sprint(l.Past))
+		for side := range 2 {
+			f.result(fmt.Sprintf("%s.%d.servo", name, side), l.Stops[side].Servo)
+			f.number(fmt.Sprintf("%s.%d.inner", name, side), l.Inner[side])
+			f.words(fmt.Sprintf("%s.%d.ends", name, side), l.Stops[side].Words+" ["+l.Stops[side].Key+"]")
+		}
+	}
+	for _, c := range d.Sweeps {
+		for w := range 2 {
+			name := fmt.Sprintf("travel.motion.%d.%d", c.Motion, w)
+			f.result(name+".bump", c.BumpSteer[w])
+			f.result(name+".roll", c.RollSteer[w])
+			f.number(name+".steer", c.Samples[0].Steer[w])
+			f.number(name+".steer.uncertain", c.Samples[0].SteerUncertain[w])
+		}
+	}
+}
+
+func (f figures) load(t *testing.T, r *rig.Rig) {
+	m, err := steer.New(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := load.OverLock(m, load.Tilt{}, 2)
+	if err != nil {
+		f.words("load.error", err.Error())
+		return
+	}
+	f.number("load.left", a.Samples[len(a.Samples)-1].Servo)
+	f.number("load.right", a.Samples[0].Servo)
+}
+
+func (f figures) page(t *testing.T, text []byte) {
+	s, err := engine.Open(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	all, err := s.Results()
+	if err != nil {
+		f.words("page.error", err.Error())
+		return
+	}
+	for _, h := range all {
+		if strings.HasPrefix(h.Key, "limit_") {
+			f.words("page."+h.Key, h.Text+" ["+h.Note+"]")
+			continue
+		}
+		f.number("page."+h.Key, float64(h.Value))
+		f.number("page."+h.Key+".uncertain", float64(h.Uncertain))
+	}
+	d, err := s.Measurements()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range d.List {
+		if m.LockShare > 0.05 || m.EvennessShare > 0.05 {
+			f.number("page.share.lock."+m.Key, float64(m.LockShare))
+			f.number("page.share.evenness."+m.Key, float64(m.EvennessShare))
+		}
+	}
+}
+
+// same tells whether a figure is the same but for rounding.
+func same(got, want string) bool {
+	if got == want {
+		return true
+	}
+	a, errA := strconv.ParseFloat(got, 64)
+	b, errB := strconv.ParseFloat(want, 64)
+	return errA == nil && errB == nil && math.Abs(a-b) <= 1e-9*max(1, math.Abs(b))
+}
+
+func TestFiguresStayWhatTheyWere(t *testing.T) {
+	texts := map[string][]byte{}
+	for _, name := range rigtest.Names() {
+		texts["start-"+name] = rigtest.LoadedText(t, name)
+	}
+	examples, err := filepath.Glob("../../examples/*.toml")
+	if err != nil || len(examples) == 0 {
+		t.Fatal(err, examples)
+	}
+	for _, path := range examples {
+		if texts[strings.TrimSuffix(filepath.Base(path), ".toml")], err = os.ReadFile(path); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for name, text := range texts {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			r, f := rigtest.Read(t, text), figures{}
+			f.setup(t, r)
+			f.turning(t, r)
+			f.travel(t, r)
+			f.load(t, r)
+			f.page(t, text)
+			compare(t, filepath.Join("testdata", name+".txt"), f)
+		})
+	}
+}
+
+func compare(t *testing.T, path string, got figures) {
+	t.Helper()
+	if *update {
+		var lines []string
+		for name, v := range got {
+			lines = append(lines, name+" "+v+"\n")
+		}
+		sort.Strings(lines)
+		if err := os.WriteFile(path, []byte(strings.Join(lines, "")), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := figures{}
+	for line := range strings.Lines(string(text)) {
+		name, v, _ := strings.Cut(strings.TrimSuffix(line, "\n"), " ")
+		want[name] = v
+	}
+	for name, v := range got {
+		if w, ok := want[name]; !ok || !same(v, w) {
+			t.Errorf("%s is %s, was %s", name, v, w)
+		}
+	}
+	for name := range want {
+		if _, ok := got[name]; !ok {
+			t.Errorf("%s is gone", name)
+		}
+	}
+}
