@@ -86,7 +86,27 @@ func accounts(t *testing.T, r *rig.Rig) []*document.Document {
 		t.Fatal(err)
 	}
 	add(report.Limits(m))
+	add(report.Check(m))
+	add(report.Sweep(m, lockToLock(t, m, 5)))
 	return all
+}
+
+// lockToLock samples a model from the first limit one way to the first one the other way.
+func lockToLock(t *testing.T, m *steer.Model, n int) []steer.Sample {
+	t.Helper()
+	var reach [2]float64
+	for i, direction := range []float64{-1, 1} {
+		stops, err := m.Stops(direction)
+		if err != nil {
+			t.Fatal(err)
+		}
+		reach[i] = stops[0].Servo.Value
+	}
+	samples, err := m.Sweep(reach[0], reach[1], n)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return samples
 }
 
 // inches is a reader whose units are all other than the usual ones.

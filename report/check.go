@@ -1,174 +1,241 @@
 package report
 
 import (
-	"fmt"
-	"io"
 	"math"
+	"strings"
 
+	"evenlock/report/document"
 	"evenlock/rig"
 	"evenlock/steer"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Check writes what a rig file comes to: its places, what it steers like now, what
-// the file leaves out that would be of use, and which measurements matter most.
-func Check(w io.Writer, m *steer.Model) error {
-	var t printer
+// firstStop is the first limit met to a side, with the inner wheel's road angle there.
+type firstStop struct {
+	steer.Stop
+	inner steer.Result
+}
+
+// firstStops finds what ends the lock at ride height to each side, the left one first.
+func firstStops(m *steer.Model) (both [2]firstStop, err error) {
+	leftward := math.Copysign(1, m.NewState().Rates()[steer.Curvature])
+	for i, side := range []struct {
+		inner steer.Quantity
+		sign  float64
+	}{{steer.RoadLeft, 1}, {steer.RoadRight, -1}} {
+		stops, err := m.Stops(side.sign * leftward)
+		if err != nil {
+			return both, err
+		}
+		both[i].Stop = stops[0]
+		if both[i].inner, err = m.AtSolved(side.inner, stops[0].Servo, side.sign); err != nil {
+			return both, err
+		}
+	}
+	return both, nil
+}
+
+// Check says what a rig file comes to: how it stands, which measurements matter most, what the file
+// leaves out that would be of use, and, for who asks for everything, the places that it gives. The
+// error is that of steer.Model.Stops.
+func Check(m *steer.Model) (*document.Document, error) {
+	d := &document.Document{Kind: "check", Title: "Check", Rig: m.Rig.Name}
+	square, err := m.Square()
+	if err != nil {
+		return nil, err
+	}
+	locks, err := firstStops(m)
+	if err != nil {
+		return nil, err
+	}
+	shares := square.Miss.Shares()
+	d.Verdict = checkVerdict(&locks, &square, shares)
+	now, err := standsNow(m)
+	if err != nil {
+		return nil, err
+	}
+	d.Sections = append(d.Sections, now, certainty(&square, shares))
+	if notes := leftOut(m.Rig); len(notes) > 0 {
+		d.Sections = append(d.Sections, document.Section{Key: "missing", Title: "Not in the file yet", Blocks: []document.Block{notes}})
+	}
+	d.Sections = append(d.Sections, placesOf(m))
+	return d, nil
+}
+
+// checkVerdict says that the file is in order, how far off square horn and link are, how far the
+// wheels steer and what ends that, and what to measure again.
+func checkVerdict(locks *[2]firstStop, square *steer.Square, shares []steer.Share) []document.Line {
+	off := document.Say("orn to link is ", angle(square.Miss).Size().Named("square", ""), " off square")
+	left, right := &locks[0], &locks[1]
+	lock := [2]document.Figure{angle(left.inner).Named("lock.left", ""), angle(right.inner).Named("lock.right", "")}
+	again, makes := greatestPoint(shares)
+	if stop := strings.Replace(left.Words, "left ", "", 1); stop == strings.Replace(right.Words, "right ", "", 1) {
+		lines := []document.Line{
+			line("In order. H", off, "."),
+			line("Lock ", lock[0], " left, ", lock[1], " right: ", stop, "."),
+		}
+		if again != "" {
+			lines = append(lines, line("Measure ", again, " again: it makes ", part(makes), " of the ± off square."))
+		}
+		return lines
+	}
+	if again != "" {
+		off = append(off, ": measure "+again+" again")
+	}
+	return []document.Line{
+		line("In order. Left ends at ", lock[0], ": ", left.Words, "."),
+		line("Right ends at ", lock[1], ": ", right.Words, "."),
+		line("H", off, "."),
+	}
+}
+
+// greatestPoint names what makes most of an uncertainty, coordinates of one point taken together, and
+// what part of it; "" if nothing makes any.
+func greatestPoint(shares []steer.Share) (words string, most float64) {
+	points := map[string]float64{}
+	for _, s := range shares {
+		m := s.Measure
+		if n := len(m.Path) - 2; n > 0 && m.Path[n] == '.' && strings.Contains("xyz", m.Path[n+1:]) {
+			m.Path = m.Path[:n]
+		}
+		name := m.Words()
+		points[name] += s.Part
+		// A little more is no reason to name another than the first.
+		if points[name] > most+1e-6 {
+			words, most = name, points[name]
+		}
+	}
+	return words, most
+}
+
+// standsNow says how the rig stands at the neutral pulse.
+func standsNow(m *steer.Model) (document.Section, error) {
+	s := document.Section{Key: "now", Title: "As it stands, servo at neutral"}
+	samples, err := m.Sweep(0, 0, 1)
+	if err != nil {
+		return s, err
+	}
+	at := &samples[0]
+	figure := func(key, words string, values, uncertain *steer.Values, q steer.Quantity, unit document.Unit) document.Figure {
+		return document.FU(values[q], uncertain[q], unit).Named(key, words)
+	}
+	s.Blocks = append(s.Blocks, document.Figures{
+		figure("road.left", "left wheel", &at.Values, &at.Uncertain, steer.RoadLeft, document.Angle).Signed(document.ToSide),
+		figure("road.right", "right wheel", &at.Values, &at.Uncertain, steer.RoadRight, document.Angle).Signed(document.ToSide),
+		figure("horn_angle", "angle between horn and link", &at.Values, &at.Uncertain, steer.HornAngle, document.Angle).Noted("(90° is square)"),
+		figure("rate.left", "left wheel turns", &at.Rates, &at.RatesUncertain, steer.RoadLeft, document.Ratio).Size().Noted("of servo"),
+		figure("rate.right", "right wheel turns", &at.Rates, &at.RatesUncertain, steer.RoadRight, document.Ratio).Size().Noted("of servo"),
+	})
+	return s, nil
+}
+
+// certainty says which measurements the ± of the angle between horn and link comes from.
+func certainty(square *steer.Square, shares []steer.Share) document.Section {
+	s := document.Section{Key: "matters", Title: "What matters most for horn and link"}
+	if len(shares) == 0 {
+		s.Blocks = append(s.Blocks, document.Text("No measurement states its ±, so no result can. Write ± behind the numbers, or fill in the accuracy", document.FileKey("[accuracy]"), "."))
+		return s
+	}
+	s.Blocks = append(s.Blocks,
+		document.Text("The angle is only good to ± ", document.F(square.Miss.Uncertain, document.Angle), ". That comes from:"),
+		shareBars(shares))
+	return s
+}
+
+// shareBars draws the greatest parts that measurements have in an uncertainty.
+func shareBars(all []steer.Share) document.Bars {
+	var bars document.Bars
+	for _, s := range greatest(all) {
+		bars = append(bars, document.Bar{Words: document.Say(s.Measure.Words(), document.FileKey(s.Measure.Path)), Part: part(s.Part)})
+	}
+	return bars
+}
+
+// greatest keeps the three greatest shares, and of those what is at least a hundredth.
+func greatest(shares []steer.Share) []steer.Share {
+	n := 0
+	for n < min(3, len(shares)) && shares[n].Part >= 0.01 {
+		n++
+	}
+	return shares[:n]
+}
+
+// leftOut names what the file could still say, and what is not said without it.
+func leftOut(r *rig.Rig) document.Notes {
+	var all document.Notes
+	miss := func(missing bool, words, key, without string) {
+		if missing {
+			all = append(all, document.Note{Problem: document.Say(document.Capital(words), document.FileKey(key), "."), Remedy: document.Say(without)})
+		}
+	}
+	joint, _ := r.AxleJoints()
+	miss(r.Servo.Teeth == 0, "the teeth of the servo's spline", "servo.teeth", "Without it no spline position is named.")
+	miss(!r.Servo.Travel.Given, "the servo's own travel", "servo.travel", "Without it endpoints may be past it.")
+	miss(r.Left.Stops == nil, "where the knuckles stop", "left.stops", "Without it endpoints may drive into the stops.")
+	miss(joint == nil, "the axle joint's greatest angle", "left.axle_joint", "Without it endpoints may bind the joint of a driven axle.")
+	miss(!r.DragLink.EndAngle.Given, "how far the drag link's rod ends tilt", "drag_link.end_angle", "Without it endpoints may bind them.")
+	miss(r.DragLink.Thread == "" && !r.DragLink.Pitch.Given, "the drag link's thread", "drag_link.thread", "Without it its length is not told in turns.")
+	miss(len(r.Transmitter.Readings) < 2, "two readings of what the servo does", "[[transmitter.reading]]", "Without them no setting is in the transmitter's own numbers.")
+	miss(r.Transmitter.MaxEndpoint == 0, "the greatest endpoint of the transmitter", "transmitter.max_endpoint", "Without it endpoints may be more than it can be set to.")
+	miss(r.Vehicle.Mass == 0, "the vehicle's mass", "vehicle.mass", "Without it no load is worked out.")
+	return all
+}
+
+// The words for a place's coordinates, counted from the middle of the steered axle.
+var (
+	toFront = document.Direction{Negative: "behind", Positive: "in front"}
+	toLeft  = document.Direction{Negative: "right", Positive: "left"}
+	above   = document.Direction{Negative: "below", Positive: "above"}
+)
+
+// placesOf lists the places, the rods and the lean of the kingpins that the file gives.
+func placesOf(m *steer.Model) document.Section {
 	r, g := m.Rig, m.Geometry
-	t.title("CHECK of ", r.Name)
-	t.line("")
-	t.line("  The rig file is in order.")
-	t.line("")
-	t.line("PLACES, mm from the middle of the steered axle")
-	t.line("  %-36s %9s %9s %9s", "", "forward", "left", "up")
+	t := document.Table{Key: "places", Columns: []document.Column{
+		{Key: "place", Head: "place"},
+		{Key: "x", Head: "along"},
+		{Key: "y", Head: "across"},
+		{Key: "z", Head: "height"},
+	}}
 	place := func(words string, v r3.Vec) {
-		t.line("  %-36s %9s %9s %9s", words, number(v.X, 1), number(v.Y, 1), number(v.Z, 1))
+		t.Rows = append(t.Rows, document.Row{Cells: []document.Sentence{
+			document.Say(words),
+			document.Say(document.F(v.X, document.Length).Signed(toFront)),
+			document.Say(document.F(v.Y, document.Length).Signed(toLeft)),
+			document.Say(document.F(v.Z, document.Length).Signed(above)),
+		}})
 	}
 	tieBall := "tie-rod ball"
-	if _, _, table := r.CentreRods(); table != "" {
-		tieBall = table + "-rod ball"
+	if left, _, _ := r.CentreRods(); left != nil {
+		tieBall = "steering-link ball"
 	}
-	for _, s := range []struct {
-		name string
-		g    *rig.SideGeometry
-	}{{"left", &g.Left}, {"right", &g.Right}} {
-		place(s.name+" wheel centre", s.g.Centre)
-		place(s.name+" kingpin at wheel-centre height", axisAt(s.g, 0))
-		place(s.name+" kingpin at the ground", axisAt(s.g, s.g.Centre.Z-s.g.TyreRadius))
-		place(s.name+" "+tieBall, s.g.TieBall)
+	for i, s := range [2]*rig.SideGeometry{&g.Left, &g.Right} {
+		place(sideNames[i]+" wheel centre", s.Centre)
+		place(sideNames[i]+" kingpin at wheel-centre height", axisAt(s, 0))
+		place(sideNames[i]+" kingpin at the ground", axisAt(s, s.Centre.Z-s.TyreRadius))
+		place(sideNames[i]+" "+tieBall, s.TieBall)
 	}
 	place("horn's ball at neutral", g.HornBall)
 	place("drag link's far ball", g.Pulled)
-	t.line("")
+	var figures document.Figures
 	for _, rod := range r.SteeringRods() {
-		t.item(rod.Name, "%s mm ball to ball%s", number(rod.Made(g), 1), derived(rod.Length))
+		note := "(from its balls' places)"
+		if rod.Length.Given {
+			note = "(measured)"
+		}
+		figures = append(figures, document.F(rod.Made(g), document.Length).Named("rod."+rod.Key, rod.Name+", ball to ball").Noted(note))
 	}
-	left, right := lean(g.Left.Kingpin, 1), lean(g.Right.Kingpin, -1)
-	if left == right {
-		t.item("kingpins", "%s", left)
-	} else {
-		t.item("left kingpin", "%s", left)
-		t.item("right kingpin", "%s", right)
+	for i, s := range [2]*rig.SideGeometry{&g.Left, &g.Right} {
+		out := [2]float64{1, -1}[i]
+		figures = append(figures,
+			document.F(math.Atan2(-s.Kingpin.X, s.Kingpin.Z), document.Angle).Named("caster."+sideNames[i], sideNames[i]+" caster"),
+			document.F(math.Atan2(-out*s.Kingpin.Y, s.Kingpin.Z), document.Angle).Named("inclination."+sideNames[i], sideNames[i]+" kingpin inclination"))
 	}
-	if err := steersNow(&t, m); err != nil {
-		return err
-	}
-	if err := mattersMost(&t, m); err != nil {
-		return err
-	}
-	leftOut(&t, r)
-	_, err := io.WriteString(w, t.String())
-	return err
+	return document.Section{Key: "places", Title: "Places from the middle of the steered axle, rods and kingpins", Detail: true, Blocks: []document.Block{t, figures}}
 }
 
+// axisAt is where a side's kingpin axis passes a height.
 func axisAt(g *rig.SideGeometry, height float64) r3.Vec {
 	return r3.Add(g.KingpinPoint, r3.Scale((height-g.KingpinPoint.Z)/g.Kingpin.Z, g.Kingpin))
-}
-
-// lean writes how a kingpin axis stands; out is the sign of y on its side.
-func lean(axis r3.Vec, out float64) string {
-	caster := math.Atan2(-axis.X, axis.Z)
-	inclination := math.Atan2(-out*axis.Y, axis.Z)
-	return fmt.Sprintf("caster %s°, inclination %s°", number(caster/degree, 1), number(inclination/degree, 1))
-}
-
-func derived(l rig.Length) string {
-	if l.Given {
-		return " (measured)"
-	}
-	return " (from its balls' places)"
-}
-
-// steersNow writes the rig as it stands.
-func steersNow(t *printer, m *steer.Model) error {
-	t.line("")
-	t.line("AS IT STANDS, servo at neutral")
-	samples, err := m.Sweep(0, 0, 1)
-	if err != nil {
-		return err
-	}
-	at := &samples[0]
-	v, rates := at.Values, at.Rates
-	if l, r := side(v[steer.RoadLeft]), side(v[steer.RoadRight]); l == r {
-		t.item("wheels", "both %s", l)
-	} else {
-		t.item("wheels", "the left one %s, the right one %s", l, r)
-	}
-	t.item("horn and link", "%s between them; 90° is square", degrees(v[steer.HornAngle], at.Uncertain[steer.HornAngle]))
-	rate := func(q steer.Quantity) string { return plusMinus(math.Abs(rates[q]), at.RatesUncertain[q], 3) }
-	t.item("rate", "degrees of wheel for each degree of servo: left %s, right %s", rate(steer.RoadLeft), rate(steer.RoadRight))
-	for _, d := range []float64{1, -1} {
-		stops, err := m.Stops(d)
-		if err != nil {
-			return err
-		}
-		to := "right"
-		if d*rates[steer.Curvature] > 0 {
-			to = "left"
-		}
-		t.item("to the "+to, "%s", stopWords(stops[0]))
-		for _, st := range stops {
-			if st.Kind != steer.StatedStop && st.Servo.Value != stops[0].Servo.Value {
-				t.item("", "%s", stopWords(st))
-			}
-		}
-	}
-	return nil
-}
-
-func stopWords(st steer.Stop) string {
-	return fmt.Sprintf("%s at %s of servo %s; knuckles there: left one %s, right one %s",
-		st.Words, sized(st.Servo), way(st.Servo.Value), side(st.TurnLeft), side(st.TurnRight))
-}
-
-// mattersMost writes which measurements the uncertainty of evenness comes from.
-func mattersMost(t *printer, m *steer.Model) error {
-	if len(m.Measures()) == 0 {
-		t.line("")
-		t.line("  %s", wrap("No measurement states an uncertainty, so the results cannot. Write [accuracy] or \"24.5 ± 0.2\".", 2))
-		return nil
-	}
-	square, err := m.Square()
-	if err != nil {
-		return err
-	}
-	t.line("")
-	t.line("WHAT MATTERS MOST for the angle between horn and link (± %s°)", number(square.Miss.Uncertain/degree, 1))
-	t.shares(square.Miss.Shares())
-	return nil
-}
-
-// shares draws the greatest parts that measurements have in an uncertainty.
-func (p *printer) shares(all []steer.Share) {
-	for _, s := range greatest(all) {
-		p.line("  %s %5s  %s", bar(s.Part, 20), number(100*s.Part, 0)+" %", s.Measure.Words())
-	}
-}
-
-// leftOut names what the file could still say.
-func leftOut(t *printer, r *rig.Rig) {
-	var all [][2]string
-	miss := func(missing bool, key, use string) {
-		if missing {
-			all = append(all, [2]string{key, use})
-		}
-	}
-	miss(r.Servo.Teeth == 0, "servo.teeth", "the spline position nearest square")
-	miss(!r.Servo.Travel.Given, "servo.travel", "endpoints within the servo's own travel")
-	miss(r.Left.Stops == nil, "left.stops", "endpoints short of the knuckles' stops")
-	miss(r.Left.AxleJoint == nil, "left.axle_joint", "endpoints short of where a driven axle's joint binds")
-	miss(!r.DragLink.EndAngle.Given, "drag_link.end_angle", "endpoints short of where the rod ends bind")
-	miss(r.DragLink.Thread == "" && !r.DragLink.Pitch.Given, "drag_link.thread", "its length in turns")
-	miss(len(r.Transmitter.Readings) < 2, "[[transmitter.reading]], twice", "settings as your transmitter shows them")
-	miss(r.Transmitter.MaxEndpoint == 0, "transmitter.max_endpoint", "endpoints that it can be set to")
-	miss(r.Vehicle.Mass == 0, "vehicle.mass", "evenlock load, which names what else it needs")
-	if len(all) == 0 {
-		return
-	}
-	t.line("")
-	t.line("NOT IN THE FILE YET")
-	for _, x := range all {
-		t.line("  %-30s %s", x[0], wrap("for "+x[1], 33))
-	}
 }

@@ -1,7 +1,9 @@
 package report
 
 import (
+	"encoding/json"
 	"fmt"
+	"io"
 	"math"
 	"strings"
 	"unicode"
@@ -134,4 +136,109 @@ func (p *printer) cautions() {
 	for _, c := range Cautions {
 		p.line("  - %s", wrap(c, 4))
 	}
+}
+
+// shares draws the greatest parts that measurements have in an uncertainty.
+func (p *printer) shares(all []steer.Share) {
+	for _, s := range greatest(all) {
+		p.line("  %s %5s  %s", bar(s.Part, 20), number(100*s.Part, 0)+" %", s.Measure.Words())
+	}
+}
+
+// unitOf gives the unit that files use for a quantity, its name, and what to multiply by.
+func unitOf(u steer.Unit) (name string, times float64) {
+	switch u {
+	case steer.Radian:
+		return "deg", 1 / degree
+	case steer.PerMillimetre:
+		return "1/m", 1000
+	case steer.Millimetre:
+		return "mm", 1
+	default:
+		return "1", 1
+	}
+}
+
+// diameter returns that of the circle of a path curvature, in metres.
+func diameter(curvature float64) float64 { return 2 / math.Abs(curvature) / 1000 }
+
+// diameterWord writes a diameter in metres, and a dash for one so wide that it is as good as straight.
+func diameterWord(curvature float64, decimals int) string {
+	if d := diameter(curvature); d < 100 {
+		return number(d, decimals)
+	}
+	return "–"
+}
+
+// servoWords explains the servo angles of a table.
+const servoWords = "degrees from neutral as one looks at the horn's face: cc counter-clockwise, c clockwise"
+
+// own writes an uncertainty to the figures that it is itself worth.
+func own(uncertain float64) string { return number(uncertain, digits(uncertain, 3)) }
+
+func turnWord(v float64) string {
+	s := number(math.Abs(v)/degree, 1)
+	switch {
+	case isZero(s):
+		return s + "°   "
+	case v > 0:
+		return s + "° cc"
+	default:
+		return s + "° c "
+	}
+}
+
+func sideShort(v float64, decimals int) string {
+	s := number(math.Abs(v)/degree, decimals)
+	switch {
+	case isZero(s):
+		return s + "°  "
+	case v > 0:
+		return s + "° L"
+	default:
+		return s + "° R"
+	}
+}
+
+// Figure is a number in JSON. A number that there is not is null.
+type Figure struct {
+	Value     *float64 `json:"value"`
+	Uncertain float64  `json:"uncertainty,omitempty"`
+	Unit      string   `json:"unit"`
+}
+
+func figure(v, uncertain float64, u steer.Unit) Figure {
+	unit, times := unitOf(u)
+	return plain(v*times, uncertain*times, unit)
+}
+
+func resultFigure(r steer.Result, u steer.Unit) Figure { return figure(r.Value, r.Uncertain, u) }
+
+// plain makes a figure of a number in the unit shown. One that is not finite, or not known to any
+// finite uncertainty, has no value.
+func plain(v, uncertain float64, unit string) Figure {
+	f := Figure{Unit: unit}
+	v += 0 // and not -0
+	if finite(v) && finite(uncertain) {
+		f.Value, f.Uncertain = &v, uncertain
+	}
+	return f
+}
+
+// Definitions say what the figures mean where makers and books differ.
+var Definitions = map[string]string{
+	"uncertainty":       "half-width of about 95 % confidence, from the uncertainties in the rig file",
+	"servo":             "from the neutral pulse, counter-clockwise positive looking at the horn's face",
+	"road_left":         "yaw of the wheel plane seen from above, positive to the left (ISO 8855)",
+	"curvature":         "of the path of the middle of the other axle, mean of what each wheel asks for, positive to the left",
+	"ackermann_error":   "how much further the outer wheel is turned than if its axis met the other axle's line where the inner wheel's does",
+	"ackermann_percent": "(inner - outer) / (inner - ideal outer) at the same inner angle; 0 is parallel, 100 is Ackermann",
+	"outer_radius":      "of the circle touched by the outer edge of the outer front tyre's contact",
+	"step":              "one of what the transmitter's screen counts",
+}
+
+func writeJSON(w io.Writer, doc any) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	return e.Encode(doc)
 }

@@ -2,20 +2,297 @@ package report
 
 import (
 	"encoding/csv"
-	"encoding/json"
-	"fmt"
 	"io"
 	"math"
-	"slices"
 	"strconv"
-	"strings"
 
+	"evenlock/report/document"
 	"evenlock/steer"
 )
 
-// unitOf gives the unit that files use for a quantity, its name, and what to multiply by.
-func unitOf(u steer.Unit) (name string, times float64) {
-	switch u {
+// sweepColumn is a column of a sweep: what it shows at a sample.
+type sweepColumn struct {
+	key, head, means string
+	figure           func(s *steer.Sample) document.Figure
+}
+
+// quantity is a column of a quantity of steering, rate one of its rate.
+func quantity(q steer.Quantity, head, means string, dress func(document.Figure) document.Figure) sweepColumn {
+	unit := shownIn(q)
+	return sweepColumn{q.Info().Key, head, means, func(s *steer.Sample) document.Figure {
+		f := document.FU(s.Values[q], s.Uncertain[q], unit).Brief()
+		if dress != nil {
+			f = dress(f)
+		}
+		return f
+	}}
+}
+
+func rate(q steer.Quantity, head string) sweepColumn {
+	unit := map[document.Unit]document.Unit{document.Angle: document.Ratio, document.Length: document.LengthPerAngle, document.Curvature: document.CurvaturePerAngle}[shownIn(q)]
+	return sweepColumn{q.Info().Key + " rate", head, "", func(s *steer.Sample) document.Figure {
+		return document.FU(s.Rates[q], s.RatesUncertain[q], unit).Brief()
+	}}
+}
+
+// shownIn is the unit that a quantity is shown in.
+func shownIn(q steer.Quantity) document.Unit {
+	return map[steer.Unit]document.Unit{
+		steer.Radian: document.Angle, steer.Millimetre: document.Length, steer.PerMillimetre: document.Curvature, steer.One: document.One,
+	}[q.Info().Unit]
+}
+
+func sided(f document.Figure) document.Figure { return f.Signed(document.ToSide) }
+
+func topOut(f document.Figure) document.Figure {
+	return f.Signed(document.Direction{Negative: "in", Positive: "out"})
+}
+
+// asGoodAsStraight is the diameter, in mm, of a circle so wide that it is not written.
+const asGoodAsStraight = 100e3
+
+// turningCircle is the diameter of the circle that the outermost tyre's outer edge sweeps.
+func turningCircle(s *steer.Sample) document.Figure {
+	f := document.FU(2*s.Values[steer.OuterRadius], 2*s.Uncertain[steer.OuterRadius], document.Span).Brief()
+	if !(f.Value < asGoodAsStraight) {
+		f.Value = math.Inf(1)
+	}
+	return f
+}
+
+// rearRadius is the radius of the path of the middle of the other axle.
+func rearRadius(s *steer.Sample) document.Figure {
+	k := math.Abs(s.Values[steer.Curvature])
+	f := document.FU(1/k, s.Uncertain[steer.Curvature]/(k*k), document.Span).Brief()
+	if !(2*f.Value < asGoodAsStraight) {
+		f.Value = math.Inf(1)
+	}
+	return f
+}
+
+func ackermannPercent(s *steer.Sample) document.Figure {
+	percent, ok := s.Values.AckermannPercent()
+	if !ok {
+		percent = math.NaN()
+	}
+	return document.F(percent, document.Percent)
+}
+
+var servoColumn = sweepColumn{"servo", "servo", "cw is clockwise and ccw counter-clockwise, as you look at the horn", func(s *steer.Sample) document.Figure {
+	return document.F(s.Servo, document.Angle).Signed(document.Direction{Negative: "cw", Positive: "ccw"})
+}}
+
+// sweepTables are the tables of a sweep; the first is for everyone.
+var sweepTables = []struct {
+	key, title string
+	columns    []sweepColumn
+}{
+	{"steering", "From lock to lock", []sweepColumn{
+		quantity(steer.RoadLeft, "left wheel", "", sided),
+		quantity(steer.RoadRight, "right wheel", "", sided),
+		quantity(steer.HornAngle, "horn to link", "the angle between them, 90° is square", nil),
+		{"turning_circle", "turning circle", "the diameter that the outermost tyre's outer edge sweeps", turningCircle},
+		quantity(steer.Ackermann, "past Ackermann", "by how much the outer wheel is toed past Ackermann; below zero it is short of it", nil),
+	}},
+	{"links", "Knuckles and links", []sweepColumn{
+		quantity(steer.TurnLeft, "left knuckle", "", sided),
+		quantity(steer.TurnRight, "right knuckle", "its turn about its kingpin, not that of the wheel seen from above", sided),
+		quantity(steer.FarAngle, "link to arm", "the angle at the drag link's far ball, 90° is square", nil),
+		quantity(steer.LinkTravel, "link travel", "how far the drag link has moved along its line to its far ball; back is below zero", nil),
+	}},
+	{"path", "Path and Ackermann", []sweepColumn{
+		{"rear_radius", "radius at the rear axle's middle", "", rearRadius},
+		quantity(steer.Curvature, "path curvature", "one over that radius", sided),
+		{"ackermann_percent", "Ackermann", "inner angle less outer, over the same with the outer angle that Ackermann asks for; 0 % is parallel", ackermannPercent},
+		quantity(steer.OuterRadius, "turning circle's radius", "", nil),
+	}},
+	{"wheels", "Each wheel", []sweepColumn{
+		quantity(steer.CurvatureLeft, "left wheel", "", sided),
+		quantity(steer.CurvatureRight, "right wheel", "the path curvature that one wheel alone asks for", sided),
+		quantity(steer.CamberLeft, "left camber", "", topOut),
+		quantity(steer.CamberRight, "right camber", "the wheel's top leans out or in", topOut),
+	}},
+	{"joints", "Axle joints and over-centre", []sweepColumn{
+		quantity(steer.JointLeft, "left axle joint", "", nil),
+		quantity(steer.JointRight, "right axle joint", "the angle that the joint in the drive shaft works at", nil),
+		quantity(steer.Leverage, "from over-centre", "0 where a rod goes over-centre, 1 at best", nil),
+	}},
+	{"rates.wheels", "Rates: wheels and knuckles", []sweepColumn{
+		rate(steer.RoadLeft, "left wheel"), rate(steer.RoadRight, "right wheel"), rate(steer.Ackermann, "past Ackermann"),
+	}},
+	{"rates.links", "Rates: links", []sweepColumn{
+		rate(steer.HornAngle, "horn to link"), rate(steer.FarAngle, "link to arm"), rate(steer.LinkTravel, "link travel"),
+	}},
+	{"rates.left", "Rates: left side", []sweepColumn{
+		rate(steer.TurnLeft, "left knuckle"), rate(steer.CamberLeft, "left camber"), rate(steer.JointLeft, "left axle joint"),
+	}},
+	{"rates.right", "Rates: right side", []sweepColumn{
+		rate(steer.TurnRight, "right knuckle"), rate(steer.CamberRight, "right camber"), rate(steer.JointRight, "right axle joint"),
+	}},
+	{"rates.path", "Rates: path", []sweepColumn{
+		rate(steer.Curvature, "path curvature"), rate(steer.OuterRadius, "turning circle's radius"),
+	}},
+	{"rates.curvature", "Rates: path curvature by each wheel", []sweepColumn{
+		rate(steer.CurvatureLeft, "left wheel"), rate(steer.CurvatureRight, "right wheel"),
+	}},
+}
+
+// Sweep says how a rig steers at each of the samples of a sweep: wheels, horn, turning circle and
+// Ackermann, and with the details all else. It fails only where the model no longer reaches a sample.
+func Sweep(m *steer.Model, samples []steer.Sample) (*document.Document, error) {
+	d := &document.Document{Kind: "sweep", Title: "Sweep", Rig: m.Rig.Name, Verdict: sweepVerdict(samples)}
+	for i, t := range sweepTables {
+		d.Sections = append(d.Sections, document.Section{Key: t.key, Title: t.title, Detail: i > 0, Blocks: []document.Block{sweepTable(t.key, t.columns, samples)}})
+	}
+	sure, err := howSure(m, samples)
+	if err != nil {
+		return nil, err
+	}
+	if len(sure.Rows) > 0 {
+		d.Sections[0].Blocks = append(d.Sections[0].Blocks, leastSureWords(samples))
+		d.Sections = append(d.Sections, document.Section{Key: "sure", Title: "What the ± comes from, where it is greatest", Detail: true, Blocks: []document.Block{sure}})
+	}
+	return d, nil
+}
+
+// leastSureWords say how sure the table's figures are at the least.
+func leastSureWords(samples []steer.Sample) document.Paragraph {
+	most := func(q steer.Quantity) float64 {
+		s, ok := leastSure(samples, q)
+		if !ok {
+			return 0
+		}
+		return s.Uncertain[q]
+	}
+	return document.Text("Good to ± ", document.F(max(most(steer.RoadLeft), most(steer.RoadRight)), document.Angle).Named("uncertain.wheels", ""),
+		" at the wheels and ± ", document.F(most(steer.HornAngle), document.Angle).Named("uncertain.horn", ""), " at horn to link, or better.")
+}
+
+func sweepTable(key string, columns []sweepColumn, samples []steer.Sample) document.Table {
+	columns = append([]sweepColumn{servoColumn}, columns...)
+	t := document.Table{Key: key, Rows: make([]document.Row, len(samples))}
+	for _, c := range columns {
+		t.Columns = append(t.Columns, document.Column{Key: c.key, Head: c.head, Means: c.means})
+	}
+	if key != sweepTables[0].key {
+		t.Columns[0].Means = "" // said once
+	}
+	for i := range samples {
+		cells := make([]document.Sentence, len(columns))
+		for k, c := range columns {
+			cells[k] = document.Say(c.figure(&samples[i]))
+		}
+		t.Rows[i].Cells = cells
+	}
+	return t
+}
+
+// sweepVerdict says how far it steers, how tight it turns, and how far off Ackermann it is.
+func sweepVerdict(samples []steer.Sample) []document.Line {
+	type end struct {
+		key, word    string
+		inner, outer steer.Quantity
+		sign         float64
+	}
+	var locks, circles []document.Sentence
+	for _, e := range []end{{"left", "left", steer.RoadLeft, steer.RoadRight, 1}, {"right", "right", steer.RoadRight, steer.RoadLeft, -1}} {
+		most, at := 0.0, -1
+		for i := range samples {
+			if x := e.sign * samples[i].Values[e.inner]; x > most && e.sign*samples[i].Values[steer.Curvature] > 0 {
+				most, at = x, i
+			}
+		}
+		if at < 0 {
+			continue
+		}
+		s := &samples[at]
+		locks = append(locks, document.Say(document.FU(most, s.Uncertain[e.inner], document.Angle).Brief().Named("lock."+e.key, ""), " "+e.word))
+		circle := turningCircle(s)
+		circle.Key = "circle." + e.key
+		circles = append(circles, document.Say(circle, " "+e.word))
+	}
+	if len(locks) == 0 {
+		return []document.Line{line("The wheels are straight all the way.")}
+	}
+	lines := []document.Line{
+		line("The inner wheel steers ", document.List("and", locks...), "."),
+		line("The turning circle is ", document.List("and", circles...), " at its tightest."),
+	}
+	worst, at := math.Inf(-1), 0
+	for i := range samples {
+		if x := math.Abs(samples[i].Values[steer.Ackermann]); x > worst {
+			worst, at = x, i
+		}
+	}
+	s := &samples[at]
+	if past := s.Values[steer.Ackermann]; math.Abs(past) > max(s.Uncertain[steer.Ackermann], 0.5*degree) {
+		word := "past"
+		if past < 0 {
+			word = "short of"
+		}
+		inner := s.Values[steer.RoadLeft]
+		if s.Values[steer.Curvature] < 0 {
+			inner = s.Values[steer.RoadRight]
+		}
+		lines = append(lines, line("The outer wheel is toed ", word, " Ackermann by up to ", document.FU(past, s.Uncertain[steer.Ackermann], document.Angle).Size().Named("ackermann", ""),
+			", at ", document.F(inner, document.Angle).Signed(document.ToSide), "."))
+	}
+	return lines
+}
+
+// leastSure is the sample at which a quantity is least certain, false if nothing states an uncertainty of it.
+func leastSure(samples []steer.Sample, q steer.Quantity) (worst *steer.Sample, ok bool) {
+	most := 0.0
+	for i := range samples {
+		if u := samples[i].Uncertain[q]; u > most && !math.IsInf(u, 0) {
+			most, worst = u, &samples[i]
+		}
+	}
+	return worst, worst != nil
+}
+
+// howSure says how sure the main quantities are and what that comes from.
+func howSure(m *steer.Model, samples []steer.Sample) (document.Table, error) {
+	t := document.Table{Key: "sure", Columns: []document.Column{
+		{Key: "figure", Head: "figure"}, {Key: "uncertain", Head: "±"}, {Key: "servo", Head: "at servo"}, {Key: "from", Head: "mostly from"},
+	}}
+	for _, row := range []struct {
+		q     steer.Quantity
+		words string
+	}{
+		{steer.RoadLeft, "left wheel"},
+		{steer.RoadRight, "right wheel"},
+		{steer.HornAngle, "horn to link"},
+		{steer.FarAngle, "link to arm"},
+		{steer.Curvature, "path curvature"},
+		{steer.Ackermann, "outer wheel past Ackermann"},
+	} {
+		worst, ok := leastSure(samples, row.q)
+		if !ok {
+			continue
+		}
+		at, err := m.At(row.q, worst.Servo)
+		if err != nil {
+			return t, err
+		}
+		var from document.Sentence
+		for i, s := range greatest(at.Shares()) {
+			if i > 0 {
+				from = append(from, "; ")
+			}
+			from = append(from, s.Measure.Words()+" ", part(s.Part))
+		}
+		t.Rows = append(t.Rows, document.Row{Cells: []document.Sentence{
+			document.Say(row.words), document.Say(document.F(worst.Uncertain[row.q], shownIn(row.q))),
+			document.Say(servoColumn.figure(worst)), from,
+		}})
+	}
+	return t, nil
+}
+
+// fileUnit is the unit that CSV uses for a quantity, and what to multiply by.
+func fileUnit(q steer.Quantity) (name string, times float64) {
+	switch q.Info().Unit {
 	case steer.Radian:
 		return "deg", 1 / degree
 	case steer.PerMillimetre:
@@ -27,218 +304,15 @@ func unitOf(u steer.Unit) (name string, times float64) {
 	}
 }
 
-// typicalDigits returns the decimals that a column is worth, by the uncertainty in its middle.
-func typicalDigits(samples []steer.Sample, most int, uncertain func(r *steer.Sample) float64) int {
-	all := make([]float64, len(samples))
-	for i := range samples {
-		all[i] = uncertain(&samples[i])
-	}
-	slices.Sort(all)
-	return digits(all[len(all)/2], most)
-}
-
-// diameterUncertain is the uncertainty of a path's diameter in metres.
-func diameterUncertain(r *steer.Sample) float64 {
-	k := r.Values[steer.Curvature]
-	return diameter(k) * r.Uncertain[steer.Curvature] / math.Abs(k)
-}
-
-// diameter returns that of the circle of a path curvature, in metres.
-func diameter(curvature float64) float64 { return 2 / math.Abs(curvature) / 1000 }
-
-// diameterWord writes a diameter in metres, and a dash for one so wide that it is as good as straight.
-func diameterWord(curvature float64, decimals int) string {
-	if d := diameter(curvature); d < 100 {
-		return number(d, decimals)
-	}
-	return "–"
-}
-
-// Sweep writes a table of at most 80 columns.
-func Sweep(w io.Writer, m *steer.Model, samples []steer.Sample) error {
-	var t printer
-	t.title("SWEEP of ", m.Rig.Name)
-	t.line("")
-	column := func(q steer.Quantity, most int) int {
-		return typicalDigits(samples, most, func(r *steer.Sample) float64 { return r.Uncertain[q] / degree })
-	}
-	wheel := max(column(steer.RoadLeft, 2), column(steer.RoadRight, 2))
-	rate := max(
-		typicalDigits(samples, 3, func(r *steer.Sample) float64 { return r.RatesUncertain[steer.RoadLeft] }),
-		typicalDigits(samples, 3, func(r *steer.Sample) float64 { return r.RatesUncertain[steer.RoadRight] }))
-	horn, far, excess := column(steer.HornAngle, 1), column(steer.FarAngle, 1), column(steer.Ackermann, 2)
-	circle := typicalDigits(samples, 2, diameterUncertain)
-	t.line("%10s %9s %9s %7s %7s %6s %6s %8s %8s", "servo", "left", "right", "left", "right", "horn", "far", "circle", "outer")
-	t.line("%10s %9s %9s %7s %7s %6s %6s %8s %8s", "", "wheel", "wheel", "rate", "rate", "angle", "angle", "m", "excess")
-	for _, r := range samples {
-		v := r.Values
-		t.line("%10s %9s %9s %7s %7s %6s %6s %8s %8s",
-			turnWord(r.Servo), sideShort(v[steer.RoadLeft], wheel), sideShort(v[steer.RoadRight], wheel),
-			number(r.Rates[steer.RoadLeft], rate), number(r.Rates[steer.RoadRight], rate),
-			number(v[steer.HornAngle]/degree, horn), number(v[steer.FarAngle]/degree, far),
-			diameterWord(v[steer.Curvature], circle), number(v[steer.Ackermann]/degree, excess))
-	}
-	secondPart(&t, samples, column)
-	t.line("")
-	t.item("servo", "%s", servoWords)
-	t.item("wheels", "road steer angle, seen from above: L to the left, R to the right")
-	t.item("rates", "degrees of wheel for each degree of servo")
-	t.item("horn angle", "between horn and drag link; 90 is square")
-	t.item("far angle", "between drag link and what it pulls")
-	t.item("circle", "diameter in metres of the path of the middle of the other axle")
-	t.item("outer excess", "degrees that the outer wheel turns more than Ackermann asks for, that is, than if its axis met the other axle's line where the inner wheel's does")
-	t.item("knuckles", "turned about their kingpins, which is not what the wheels' planes turn by")
-	t.item("cambers", "degrees, the wheel's top outward")
-	t.item("link travel", "mm that the horn has moved the drag link along its line, towards the far ball")
-	t.item("tyre circle", "diameter in metres of what the outer edge of the outer front tyre touches")
-	t.item("Ackermann", "(inner − outer) / (inner − ideal outer) at the same inner angle: 100 %% is Ackermann, 0 %% parallel, and near straight ahead it means nothing")
-	t.item("leverage", "how far from the nearest dead point of the rods: 0 there, 1 at best")
-	var worst steer.Sample
-	for _, r := range samples {
-		if r.Uncertain[steer.RoadLeft]+r.Uncertain[steer.RoadRight] > worst.Uncertain[steer.RoadLeft]+worst.Uncertain[steer.RoadRight] {
-			worst = r
-		}
-	}
-	if u := max(worst.Uncertain[steer.RoadLeft], worst.Uncertain[steer.RoadRight]); u > 0 {
-		t.line("")
-		t.item("uncertainty", "from the measurements' (95 %%), where it is greatest: wheels ± %s°, rates ± %s, horn angle ± %s°; CSV and JSON give each figure its own",
-			own(u/degree), own(max(worst.RatesUncertain[steer.RoadLeft], worst.RatesUncertain[steer.RoadRight])), own(worst.Uncertain[steer.HornAngle]/degree))
-	}
-	if err := mattersInSweep(&t, m, samples); err != nil {
-		return err
-	}
-	_, err := io.WriteString(w, t.String())
-	return err
-}
-
-// leastCertain returns the row at which a quantity is least certain, false if nothing states an uncertainty of it.
-func leastCertain(samples []steer.Sample, q steer.Quantity) (worst steer.Sample, ok bool) {
-	for _, r := range samples {
-		if u := r.Uncertain[q]; finite(u) && u > worst.Uncertain[q] {
-			worst, ok = r, true
-		}
-	}
-	return worst, ok
-}
-
-// contributions returns the measurements that a quantity's uncertainty mostly comes from, at the row where
-// it is greatest.
-func contributions(m *steer.Model, samples []steer.Sample, q steer.Quantity) (steer.Sample, []steer.Share, error) {
-	worst, ok := leastCertain(samples, q)
-	if !ok {
-		return worst, nil, nil
-	}
-	at, err := m.At(q, worst.Servo)
-	if err != nil {
-		return worst, nil, err
-	}
-	return worst, greatest(at.Shares()), nil
-}
-
-// greatest keeps the three greatest shares, and of those what is at least a hundredth.
-func greatest(shares []steer.Share) []steer.Share {
-	n := 0
-	for n < min(3, len(shares)) && shares[n].Part >= 0.01 {
-		n++
-	}
-	return shares[:n]
-}
-
-// mattersInSweep writes where the uncertainty of the main quantities comes from.
-func mattersInSweep(t *printer, m *steer.Model, samples []steer.Sample) error {
-	first := true
-	for _, q := range []steer.Quantity{steer.RoadLeft, steer.RoadRight, steer.HornAngle, steer.FarAngle, steer.Curvature, steer.Ackermann} {
-		worst, shares, err := contributions(m, samples, q)
-		if err != nil {
-			return err
-		}
-		if len(shares) == 0 {
-			continue
-		}
-		if first {
-			t.line("")
-			t.line("WHAT MATTERS MOST, where each is least certain")
-			first = false
-		}
-		var parts []string
-		for _, h := range shares {
-			parts = append(parts, fmt.Sprintf("%s %s %%", h.Measure.Words(), number(100*h.Part, 0)))
-		}
-		unit, times := unitOf(q.Info().Unit)
-		if unit == "deg" {
-			unit = "°"
-		} else {
-			unit = " " + unit
-		}
-		t.item("± "+own(worst.Uncertain[q]*times)+unit, "%s: %s", q.Info().Words, strings.Join(parts, ", "))
-	}
-	return nil
-}
-
-// secondPart writes the table's second part.
-func secondPart(t *printer, samples []steer.Sample, column func(steer.Quantity, int) int) {
-	turn := max(column(steer.TurnLeft, 2), column(steer.TurnRight, 2))
-	camber := max(column(steer.CamberLeft, 1), column(steer.CamberRight, 1))
-	travel := typicalDigits(samples, 2, func(r *steer.Sample) float64 { return r.Uncertain[steer.LinkTravel] })
-	circle := typicalDigits(samples, 2, func(r *steer.Sample) float64 { return 2 * r.Uncertain[steer.OuterRadius] / 1000 })
-	t.line("")
-	t.line("%10s %9s %9s %6s %6s %6s %6s %9s %8s", "servo", "left", "right", "left", "right", "link", "tyre", "Acker-", "lever-")
-	t.line("%10s %9s %9s %6s %6s %6s %6s %9s %8s", "", "knuckle", "knuckle", "camber", "camber", "travel", "circle", "mann", "age")
-	for _, r := range samples {
-		v := r.Values
-		ackermann, tyre := "–", "–"
-		if percent, ok := v.AckermannPercent(); ok {
-			ackermann = number(percent, 0) + " %"
-		}
-		if d := 2 * v[steer.OuterRadius] / 1000; d < 100 {
-			tyre = number(d, circle)
-		}
-		t.line("%10s %9s %9s %6s %6s %6s %6s %9s %8s",
-			turnWord(r.Servo), sideShort(v[steer.TurnLeft], turn), sideShort(v[steer.TurnRight], turn),
-			number(v[steer.CamberLeft]/degree, camber), number(v[steer.CamberRight]/degree, camber),
-			number(v[steer.LinkTravel], travel), tyre, ackermann, number(v[steer.Leverage], 2))
-	}
-}
-
-// servoWords explains the servo angles of a table.
-const servoWords = "degrees from neutral as one looks at the horn's face: cc counter-clockwise, c clockwise"
-
-// own writes an uncertainty to the figures that it is itself worth.
-func own(uncertain float64) string { return number(uncertain, digits(uncertain, 3)) }
-
-func turnWord(v float64) string {
-	s := number(math.Abs(v)/degree, 1)
-	switch {
-	case isZero(s):
-		return s + "°   "
-	case v > 0:
-		return s + "° cc"
-	default:
-		return s + "° c "
-	}
-}
-
-func sideShort(v float64, decimals int) string {
-	s := number(math.Abs(v)/degree, decimals)
-	switch {
-	case isZero(s):
-		return s + "°  "
-	case v > 0:
-		return s + "° L"
-	default:
-		return s + "° R"
-	}
-}
-
 // SweepCSV writes every quantity, its uncertainty, its rate and the rate's uncertainty, a row for each
 // servo angle. The header names the units.
 func SweepCSV(w io.Writer, samples []steer.Sample) error {
 	out := csv.NewWriter(w)
 	head := []string{"servo (deg)"}
 	for q := range steer.NumQuantities {
-		unit, _ := unitOf(q.Info().Unit)
+		unit, _ := fileUnit(q)
 		key := q.Info().Key
-		rate := rateUnit(unit)
+		rate := unit + "/deg"
 		head = append(head, key+" ("+unit+")")
 		if !q.Info().Bare {
 			head = append(head, key+" ± ("+unit+")", key+" rate ("+rate+")", key+" rate ± ("+rate+")")
@@ -247,16 +321,17 @@ func SweepCSV(w io.Writer, samples []steer.Sample) error {
 	if err := out.Write(head); err != nil {
 		return err
 	}
-	for _, r := range samples {
-		line := []string{format(r.Servo / degree)}
+	for i := range samples {
+		s := &samples[i]
+		row := []string{format(s.Servo / degree)}
 		for q := range steer.NumQuantities {
-			_, times := unitOf(q.Info().Unit)
-			line = append(line, format(r.Values[q]*times))
+			_, times := fileUnit(q)
+			row = append(row, format(s.Values[q]*times))
 			if !q.Info().Bare {
-				line = append(line, format(r.Uncertain[q]*times), format(r.Rates[q]*times*degree), format(r.RatesUncertain[q]*times*degree))
+				row = append(row, format(s.Uncertain[q]*times), format(s.Rates[q]*times*degree), format(s.RatesUncertain[q]*times*degree))
 			}
 		}
-		if err := out.Write(line); err != nil {
+		if err := out.Write(row); err != nil {
 			return err
 		}
 	}
@@ -264,13 +339,7 @@ func SweepCSV(w io.Writer, samples []steer.Sample) error {
 	return out.Error()
 }
 
-func rateUnit(unit string) string {
-	if unit == "deg" {
-		return "deg/deg"
-	}
-	return unit + "/deg"
-}
-
+// format writes a number in full; one that there is not is empty.
 func format(v float64) string {
 	if !finite(v) {
 		return ""
@@ -278,99 +347,4 @@ func format(v float64) string {
 	return strconv.FormatFloat(v+0, 'g', 9, 64) // and not -0
 }
 
-// Figure is a number in JSON. A number that there is not is null.
-type Figure struct {
-	Value     *float64 `json:"value"`
-	Uncertain float64  `json:"uncertainty,omitempty"`
-	Unit      string   `json:"unit"`
-}
-
-func figure(v, uncertain float64, u steer.Unit) Figure {
-	unit, times := unitOf(u)
-	return plain(v*times, uncertain*times, unit)
-}
-
-func resultFigure(r steer.Result, u steer.Unit) Figure { return figure(r.Value, r.Uncertain, u) }
-
-// plain makes a figure of a number in the unit shown. One that is not finite, or not known to any
-// finite uncertainty, has no value.
-func plain(v, uncertain float64, unit string) Figure {
-	f := Figure{Unit: unit}
-	v += 0 // and not -0
-	if finite(v) && finite(uncertain) {
-		f.Value, f.Uncertain = &v, uncertain
-	}
-	return f
-}
-
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
-
-type sweepRow struct {
-	Servo  Figure            `json:"servo"`
-	Values map[string]Figure `json:"values"`
-	Rates  map[string]Figure `json:"rates"`
-	// AckermannPercent is by the definition in Definitions, left out near straight ahead.
-	AckermannPercent *Figure `json:"ackermann_percent,omitempty"`
-}
-
-// Definitions say what the figures mean where makers and books differ.
-var Definitions = map[string]string{
-	"uncertainty":       "half-width of about 95 % confidence, from the uncertainties in the rig file",
-	"servo":             "from the neutral pulse, counter-clockwise positive looking at the horn's face",
-	"road_left":         "yaw of the wheel plane seen from above, positive to the left (ISO 8855)",
-	"curvature":         "of the path of the middle of the other axle, mean of what each wheel asks for, positive to the left",
-	"ackermann_error":   "how much further the outer wheel is turned than if its axis met the other axle's line where the inner wheel's does",
-	"ackermann_percent": "(inner - outer) / (inner - ideal outer) at the same inner angle; 0 is parallel, 100 is Ackermann",
-	"outer_radius":      "of the circle touched by the outer edge of the outer front tyre's contact",
-	"step":              "one of what the transmitter's screen counts",
-}
-
-// SweepJSON writes a sweep with units and uncertainties.
-func SweepJSON(w io.Writer, m *steer.Model, samples []steer.Sample) error {
-	doc := struct {
-		Rig         string            `json:"rig"`
-		Definitions map[string]string `json:"definitions"`
-		Rows        []sweepRow        `json:"rows"`
-		// MattersMost has, for each quantity, where it is least certain and what that mostly comes from.
-		MattersMost map[string]sharesDoc `json:"matters_most"`
-	}{Rig: m.Rig.Name, Definitions: Definitions, MattersMost: map[string]sharesDoc{}}
-	for q := range steer.NumQuantities {
-		worst, shares, err := contributions(m, samples, q)
-		if err != nil {
-			return err
-		}
-		if len(shares) > 0 {
-			doc.MattersMost[q.Info().Key] = sharesDoc{figure(worst.Servo, 0, steer.Radian), sharesOf(shares)}
-		}
-	}
-	for _, r := range samples {
-		one := sweepRow{Servo: figure(r.Servo, 0, steer.Radian), Values: map[string]Figure{}, Rates: map[string]Figure{}}
-		for q := range steer.NumQuantities {
-			info := q.Info()
-			one.Values[info.Key] = figure(r.Values[q], r.Uncertain[q], info.Unit)
-			if info.Bare {
-				continue
-			}
-			rate := figure(r.Rates[q]*degree, r.RatesUncertain[q]*degree, info.Unit)
-			rate.Unit = rateUnit(rate.Unit)
-			one.Rates[info.Key] = rate
-		}
-		if pc, ok := r.Values.AckermannPercent(); ok {
-			f := plain(pc, 0, "%")
-			one.AckermannPercent = &f
-		}
-		doc.Rows = append(doc.Rows, one)
-	}
-	return writeJSON(w, doc)
-}
-
-type sharesDoc struct {
-	Servo  Figure     `json:"servo"`
-	Shares []shareDoc `json:"shares"`
-}
-
-func writeJSON(w io.Writer, doc any) error {
-	e := json.NewEncoder(w)
-	e.SetIndent("", "  ")
-	return e.Encode(doc)
-}

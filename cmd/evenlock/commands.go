@@ -208,110 +208,12 @@ func layouts() []string {
 	return names
 }
 
-func checkCommand() *cobra.Command {
-	return &cobra.Command{
-		Use:               "check FILE",
-		Short:             "Check a rig file and show what it comes to",
-		Long:              "Check a rig file: every error with its line, key and remedy. If it is in order,\nshow the places it comes to, how it stands, which measurements matter most and\nwhat is not in it yet. FILE may be - for standard input, here and elsewhere.",
-		Example:           "  evenlock check my-rig.toml\n  evenlock check - < my-rig.toml",
-		Args:              oneFile,
-		ValidArgsFunction: rigFiles,
-		RunE: func(c *cobra.Command, args []string) error {
-			m, err := model(c, args[0])
-			if err != nil {
-				return err
-			}
-			return report.Check(c.OutOrStdout(), m)
-		},
-	}
-}
-
 func model(c *cobra.Command, path string) (*steer.Model, error) {
 	r, err := load(c, path)
 	if err != nil {
 		return nil, err
 	}
 	return steer.New(r)
-}
-
-func sweepCommand() *cobra.Command {
-	var format *word
-	var from, to float64
-	var n int
-	c := &cobra.Command{
-		Use:   "sweep FILE",
-		Short: "Show how the rig steers from lock to lock",
-		Long:  "Show wheel angles, rates, link angles, turning circles and Ackermann error over\nthe servo's turn, with uncertainties. Without --from and --to, it goes from the\nfirst stop one way to the first stop the other way.",
-		Example: `  evenlock sweep my-rig.toml
-  evenlock sweep my-rig.toml --from -40 --to 40 --steps 81
-  evenlock sweep my-rig.toml --format csv > sweep.csv`,
-		Args:              oneFile,
-		ValidArgsFunction: rigFiles,
-		RunE: func(c *cobra.Command, args []string) error {
-			if n < 2 || n > 100001 {
-				return usage("--steps is %d; it can be 2 to 100001", n)
-			}
-			m, err := model(c, args[0])
-			if err != nil {
-				return err
-			}
-			ends := [2]float64{from * degree, to * degree}
-			for i, d := range []float64{-1, 1} {
-				if c.Flags().Changed([]string{"from", "to"}[i]) {
-					continue
-				}
-				stops, err := m.Stops(d)
-				if err != nil {
-					return err
-				}
-				ends[i] = stops[0].Servo.Value
-			}
-			for _, x := range ends {
-				if math.IsNaN(x) || math.Abs(x) > math.Pi {
-					return usage("--from and --to can be −180 to 180")
-				}
-			}
-			samples, err := sweep(c, m, ends[0], ends[1], n)
-			if err != nil {
-				return err
-			}
-			switch w := c.OutOrStdout(); format.is {
-			case "csv":
-				return report.SweepCSV(w, samples)
-			case "json":
-				return report.SweepJSON(w, m, samples)
-			default:
-				return report.Sweep(w, m, samples)
-			}
-		},
-	}
-	c.Flags().Float64Var(&from, "from", 0, "servo angle in `degrees` to begin at, clockwise negative")
-	c.Flags().Float64Var(&to, "to", 0, "servo angle in `degrees` to end at")
-	c.Flags().IntVar(&n, "steps", 21, "`number` of rows")
-	format = formatFlag(c, "table", "csv", "json")
-	return c
-}
-
-// sweep makes the rows of a sweep in pieces, telling how far it is if that takes over a second.
-func sweep(c *cobra.Command, m *steer.Model, from, to float64, n int) ([]steer.Sample, error) {
-	const piece = 500
-	progress := newProgress(c.ErrOrStderr(), n)
-	defer progress.done()
-	at := func(i int) float64 { return from + (to-from)*float64(i)/float64(n-1) }
-	samples := make([]steer.Sample, 0, n)
-	for i := 0; i < n; i += piece {
-		k := min(piece, n-i)
-		more, err := m.Sweep(at(i), at(i+k-1), k)
-		if err != nil {
-			return nil, err
-		}
-		samples = append(samples, more...)
-		if err := c.Context().Err(); err != nil {
-			return nil, err
-		}
-		progress.at(i + k)
-	}
-	return samples, nil
 }
 
 func setupCommand() *cobra.Command {

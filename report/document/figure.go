@@ -30,13 +30,13 @@ type Figure struct {
 	// Words say what it is of, in a list or a table's head; empty in a sentence.
 	Words string
 	// Value and Uncertain, its 95 % half-width, are as Unit says. Uncertain is zero where nothing
-	// states one. A Value that is not finite is not available.
+	// states one. A Value is not available where it or its ± is not finite.
 	Value, Uncertain float64
 	Unit             Unit
 	Direction        Direction
 	// Note says what it rests on, or why it is not available.
 	Note string
-	// Missing is written in place of a Value that is not finite; a dash if empty.
+	// Missing is written in place of a Value that is not available; a dash if empty.
 	Missing string
 
 	// decimals are the most decimals, in the metric unit, where set.
@@ -99,8 +99,8 @@ func (f Figure) Size() Figure {
 	return f
 }
 
-// Available reports whether there is a value.
-func (f Figure) Available() bool { return finite(f.Value) }
+// Available reports whether there is a value, known to any finite ±.
+func (f Figure) Available() bool { return finite(f.Value) && finite(f.Uncertain) }
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 

@@ -58,6 +58,10 @@ func TestTheReadersUnits(t *testing.T) {
 		{"in", document.F(2540, document.Span), "100.0 in"},
 		{"", document.F(2540, document.Span), "2.54 m"},
 		{"in", document.F(0.1*degree, document.AnglePerLength), "2.54° an inch"},
+		// A turn of 1 rad moves 57.3 mm and so 1 mm a degree; 25.4 mm are an inch.
+		{"", document.F(180/math.Pi, document.LengthPerAngle), "1.000 mm a degree"},
+		{"in", document.F(25.4*180/math.Pi, document.LengthPerAngle), "1.0000 in a degree"},
+		{"", document.F(0.001*180/math.Pi, document.CurvaturePerAngle), "1.0000 1/m a degree"},
 		{"us", document.F(12, document.Screen).Pulses(5), "60 µs"},
 		{"us", document.F(12, document.Screen), "12 %"}, // nobody read what a step does
 		{"", document.F(12, document.Screen).Pulses(5), "12 %"},
@@ -84,6 +88,8 @@ func TestSignsAreWords(t *testing.T) {
 		{document.F(1, document.Tooth), "1 tooth"},
 		{document.F(12, document.Tooth), "12 teeth"},
 		{document.F(math.Inf(1), document.Length), "–"},
+		// Without an end to its ± a number says nothing.
+		{document.FU(31, math.Inf(1), document.Length), "–"},
 		{document.Figure{Value: math.NaN(), Missing: "stalls"}, "stalls"},
 		{document.F(1.09, document.One), "1.09"},
 		{document.F(0.97, document.One), "0.97"},
@@ -92,6 +98,22 @@ func TestSignsAreWords(t *testing.T) {
 		{document.F(0.065, document.Part), "6.5 %"},
 		{document.F(88.2, document.Force), "88 N"},
 		{document.F(162.4, document.Force), "162 N"},
+	} {
+		if got := c.f.Text(document.Reader{}); got != c.want {
+			t.Errorf("%v reads %q, want %q", c.f.Value, got, c.want)
+		}
+	}
+}
+
+// A table has no room for each ±, but no cell has digits that its ± leaves nothing of.
+func TestABriefFigureHasTheDigitsOfItsUncertaintyWithoutIt(t *testing.T) {
+	for _, c := range []struct {
+		f    document.Figure
+		want string
+	}{
+		{document.FU(31.237*degree, 0.8*degree, document.Angle).Brief(), "31.2°"},
+		{document.FU(31.237*degree, 8*degree, document.Angle).Brief(), "31°"},
+		{document.FU(0.01*degree, 1*degree, document.Angle).Signed(document.ToSide).Brief(), "straight"},
 	} {
 		if got := c.f.Text(document.Reader{}); got != c.want {
 			t.Errorf("%v reads %q, want %q", c.f.Value, got, c.want)

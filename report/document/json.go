@@ -137,9 +137,7 @@ func (r Reader) figure(f Figure) figureJSON {
 	if f.Available() {
 		v := f.Value*s.times + 0 // and not -0
 		one.Value = &v
-		if finite(f.Uncertain) {
-			one.Uncertain = f.Uncertain * s.times
-		}
+		one.Uncertain = f.Uncertain * s.times
 	}
 	return one
 }

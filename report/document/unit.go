@@ -37,6 +37,10 @@ const (
 	Curvature
 	// Ratio is an angle for an angle.
 	Ratio
+	// LengthPerAngle is in millimetres a radian, shown in millimetres or inches a degree;
+	// CurvaturePerAngle is in 1/mm a radian, shown in 1/m a degree.
+	LengthPerAngle
+	CurvaturePerAngle
 	// AnglePerLength is in radians a millimetre, shown in degrees a millimetre or an inch.
 	AnglePerLength
 	// LengthPerLength is a length for a length.
@@ -80,27 +84,29 @@ const (
 
 // metric is how each unit is shown unless the reader wants it otherwise.
 var metric = [numUnits]scale{
-	One:             {times: 1, decimals: 2, figures: 2},
-	Part:            {symbol: "%", times: 100, decimals: 1, figures: 2, key: "%"},
-	Angle:           {symbol: "°", tight: true, each: true, times: 180 / math.Pi, decimals: 1, key: "°"},
-	Length:          {symbol: "mm", times: 1, decimals: 1, key: "mm"},
-	Span:            {symbol: "m", times: 1e-3, decimals: 2, key: "m"},
-	Torque:          {symbol: "N·m", times: 1e-3, decimals: 3, figures: 2, key: "N·m"},
-	Force:           {symbol: "N", times: 1, decimals: 1, figures: 2, key: "N"},
-	Stress:          {symbol: "N/mm²", times: 1, decimals: 0, figures: 3, key: "N/mm²"},
-	Mass:            {symbol: "kg", times: 1, decimals: 2, key: "kg"},
-	Time:            {symbol: "s", times: 1, decimals: 2, key: "s"},
-	Voltage:         {symbol: "V", times: 1, decimals: 1, key: "V"},
-	Current:         {symbol: "A", times: 1, decimals: 1, key: "A"},
-	Power:           {symbol: "W", times: 1, decimals: 1, key: "W"},
-	Curvature:       {symbol: "1/m", times: 1e3, decimals: 3, key: "1/m"},
-	Ratio:           {symbol: "° a degree", tight: true, times: 1, decimals: 2, key: "°/°"},
-	AnglePerLength:  {symbol: "° a mm", tight: true, times: 180 / math.Pi, decimals: 3, key: "°/mm"},
-	LengthPerLength: {symbol: "mm a mm", times: 1, decimals: 2, key: "mm/mm"},
-	Screen:          {symbol: "%", times: 1, key: "step"},
-	Percent:         {symbol: "%", times: 1, key: "%"},
-	Turn:            {one: "turn", many: "turns", times: 1, decimals: 1, key: "turn"},
-	Tooth:           {one: "tooth", many: "teeth", times: 1, key: "tooth"},
+	One:               {times: 1, decimals: 2, figures: 2, key: "1"},
+	Part:              {symbol: "%", times: 100, decimals: 1, figures: 2, key: "%"},
+	Angle:             {symbol: "°", tight: true, each: true, times: 180 / math.Pi, decimals: 1, key: "°"},
+	Length:            {symbol: "mm", times: 1, decimals: 1, key: "mm"},
+	Span:              {symbol: "m", times: 1e-3, decimals: 2, key: "m"},
+	Torque:            {symbol: "N·m", times: 1e-3, decimals: 3, figures: 2, key: "N·m"},
+	Force:             {symbol: "N", times: 1, decimals: 1, figures: 2, key: "N"},
+	Stress:            {symbol: "N/mm²", times: 1, decimals: 0, figures: 3, key: "N/mm²"},
+	Mass:              {symbol: "kg", times: 1, decimals: 2, key: "kg"},
+	Time:              {symbol: "s", times: 1, decimals: 2, key: "s"},
+	Voltage:           {symbol: "V", times: 1, decimals: 1, key: "V"},
+	Current:           {symbol: "A", times: 1, decimals: 1, key: "A"},
+	Power:             {symbol: "W", times: 1, decimals: 1, key: "W"},
+	Curvature:         {symbol: "1/m", times: 1e3, decimals: 3, key: "1/m"},
+	Ratio:             {symbol: "° a degree", tight: true, times: 1, decimals: 2, key: "°/°"},
+	LengthPerAngle:    {symbol: "mm a degree", times: math.Pi / 180, decimals: 3, key: "mm/°"},
+	CurvaturePerAngle: {symbol: "1/m a degree", times: 1e3 * math.Pi / 180, decimals: 4, key: "1/m/°"},
+	AnglePerLength:    {symbol: "° a mm", tight: true, times: 180 / math.Pi, decimals: 3, key: "°/mm"},
+	LengthPerLength:   {symbol: "mm a mm", times: 1, decimals: 2, key: "mm/mm"},
+	Screen:            {symbol: "%", times: 1, key: "step"},
+	Percent:           {symbol: "%", times: 1, key: "%"},
+	Turn:              {one: "turn", many: "turns", times: 1, decimals: 1, key: "turn"},
+	Tooth:             {one: "tooth", many: "teeth", times: 1, key: "tooth"},
 }
 
 // Reader is the units in which a person reads. The zero Reader has millimetres, kg·cm as servo makers
@@ -207,6 +213,8 @@ func (r Reader) scaleOf(u Unit) scale {
 			s.symbol, s.times, s.decimals = "in", 1/mmPerInch, 3
 		case Span:
 			s.symbol, s.times, s.decimals = "in", 1/mmPerInch, 1
+		case LengthPerAngle:
+			s.symbol, s.times, s.decimals = "in a degree", s.times/mmPerInch, 4
 		case AnglePerLength:
 			s.symbol, s.times, s.decimals = "° an inch", s.times*mmPerInch, 2
 		case LengthPerLength:

@@ -155,11 +155,14 @@ func fold(text string, wide int) string {
 	return b.String()
 }
 
-// numeric reports whether a column holds figures alone, or nothing.
+// numeric reports whether a column holds figures, or nothing: cells that begin with their figure.
 func numeric(t *document.Table, column int) bool {
 	for _, row := range t.Rows {
 		for _, p := range row.Cells[column] {
-			if _, is := p.(document.Figure); !is && fmt.Sprint(p) != "" && len(row.Cells[column].Figures()) == 0 && fmt.Sprint(p) != "–" {
+			if _, is := p.(document.Figure); is {
+				break
+			}
+			if said := fmt.Sprint(p); said != "" && said != "–" {
 				return false
 			}
 		}

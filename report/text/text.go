@@ -226,9 +226,8 @@ func (t *writer) bars(all document.Bars) {
 		if !b.Part.Available() {
 			part = 0
 		}
-		const at = 2 + barWidth + 1 + beyond + 1
-		left := fmt.Sprintf("  %-*s %6s %s ", barWidth+1+beyond, bar(part, barWidth), b.Part.Text(t.Reader), mark)
-		t.item(left, t.of(b.Words), at+10)
+		left := fmt.Sprintf("  %-*s %6s %s", barWidth+1+beyond, bar(part, barWidth), b.Part.Text(t.Reader), mark)
+		t.item(left, t.of(b.Words), 2+barWidth+1+beyond+1+6+1+1+2)
 	}
 }
 
