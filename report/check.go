@@ -96,8 +96,8 @@ func greatestPoint(shares []steer.Share) (words string, most float64) {
 	points := map[string]float64{}
 	for _, s := range shares {
 		m := s.Measure
-		if n := len(m.Path) - 2; n > 0 && m.Path[n] == '.' && strings.Contains("xyz", m.Path[n+1:]) {
-			m.Path = m.Path[:n]
+		for _, coordinate := range []string{".x", ".y", ".z"} {
+			m.Path = strings.TrimSuffix(m.Path, coordinate)
 		}
 		name := m.Words()
 		points[name] += s.Part

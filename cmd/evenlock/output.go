@@ -29,7 +29,7 @@ type output struct {
 func outputFlags(c *cobra.Command, more ...string) *output {
 	o := &output{}
 	o.format = wordFlag(c, "format", "how to write it", append([]string{"text", "json"}, more...)...)
-	c.Flags().StringVar(&o.units, "units", "", "`units` to read in, such as in,oz-in; evenlock units keeps them")
+	c.Flags().StringVar(&o.units, "units", "", "`units` to read in this once, such as in,oz-in")
 	c.Flags().BoolVar(&o.all, "all", false, "write the details too")
 	return o
 }

@@ -16,10 +16,10 @@ func sweepCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "sweep FILE",
 		Short: "Show how the rig steers from lock to lock",
-		Long: `Show wheel angles, turning circle and Ackermann over the servo's turn; with --all
-also knuckles, cambers, links, joints and rates. Without --from and --to it goes
-from the first limit one way to the first limit the other way. CSV and JSON have
-every number with its ±.`,
+		Long: `Show wheel angles, turning circle and Ackermann over the servo's turn; with
+--all also knuckles, cambers, links, joints and rates. It goes from the first
+limit one way to the first limit the other way, unless --from and --to say
+otherwise. CSV and JSON have every number with its ±.`,
 		Example: `  evenlock sweep my-rig.toml
   evenlock sweep my-rig.toml --from -40 --to 40 --steps 81
   evenlock sweep my-rig.toml --format csv > sweep.csv`,
