@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"evenlock/internal/say"
-	"evenlock/radio"
 	"evenlock/rig"
 	"evenlock/setup"
 	"evenlock/steer"
@@ -224,7 +223,7 @@ func swing(from, to r3.Vec) string {
 
 // innerAt returns the inner wheel's angle to the side of an end, at a servo angle of the rig as set up.
 func (s *Evaluation) innerAt(e *setup.End, servo steer.Result) (steer.Result, error) {
-	if e.Side == radio.SideRight {
+	if e.Side == steer.Right {
 		return s.Plan.After.AtSolved(steer.RoadRight, servo, -1)
 	}
 	return s.Plan.After.AtSolved(steer.RoadLeft, servo, 1)
@@ -232,7 +231,7 @@ func (s *Evaluation) innerAt(e *setup.End, servo steer.Result) (steer.Result, er
 
 // sideWord names the side of an end.
 func sideWord(e *setup.End) string {
-	if e.Side == radio.SideRight {
+	if e.Side == steer.Right {
 		return "right"
 	}
 	return "left"

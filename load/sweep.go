@@ -85,21 +85,12 @@ func (x *sweep) weigh(tilt Tilt) error {
 // findEnds finds the servo angles of the two locks.
 func (x *sweep) findEnds() error {
 	m := x.Model
-	for side, direction := range x.sense {
-		stops, err := m.Stops(direction)
+	for side := range x.ends {
+		l, err := m.Lock(steer.Side(side), m.Wanted())
 		if err != nil {
 			return err
 		}
-		end, err := m.Within(stops[0], m.Rig.Want.Margin.Value)
-		if err != nil {
-			return err
-		}
-		x.ends[side] = end.Value
-		if want := m.Rig.Want.Lock; want.Given {
-			if at, ok := lockAngle(m, want.Value, [2]float64{1, -1}[side]); ok && direction*at > 0 && direction*at < direction*end.Value {
-				x.ends[side] = at
-			}
-		}
+		x.ends[side] = l.Servo.Value
 	}
 	return nil
 }

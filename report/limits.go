@@ -1,8 +1,6 @@
 package report
 
 import (
-	"math"
-
 	"evenlock/load"
 	"evenlock/report/document"
 	"evenlock/rig"
@@ -30,29 +28,23 @@ const limitSteps = 60
 
 // limitsOf finds what ends the lock to both sides, the left one first.
 func limitsOf(m *steer.Model) (both [2]sideLimits, err error) {
-	leftward := math.Copysign(1, m.NewState().Rates()[steer.Curvature])
-	for i, side := range []struct {
-		word  string
-		inner steer.Quantity
-		sign  float64
-	}{{"left", steer.RoadLeft, 1}, {"right", steer.RoadRight, -1}} {
-		one := &both[i]
-		one.word = side.word
-		stops, err := m.Stops(side.sign * leftward)
+	for side := range both {
+		one := &both[side]
+		one.word = sideNames[side]
+		lock, err := m.Lock(steer.Side(side), steer.LockOptions{})
 		if err != nil {
 			return both, err
 		}
-		for _, st := range stops {
-			inner, err := m.AtSolved(side.inner, st.Servo, side.sign)
-			if err != nil {
+		for _, st := range lock.Stops {
+			if err := lock.MoveTo(st.Servo); err != nil {
 				return both, err
 			}
-			one.met = append(one.met, metLimit{st, inner})
+			one.met = append(one.met, metLimit{st, lock.Inner})
 		}
 		s, limits := m.NewState(), m.Limits()
 		one.used = make([]float64, len(limits))
 		for step := range limitSteps + 1 {
-			if err := s.Turn(m.Centre() + (stops[0].Servo.Value-m.Centre())*float64(step)/limitSteps); err != nil {
+			if err := s.Turn(m.Centre() + (lock.Stops[0].Servo.Value-m.Centre())*float64(step)/limitSteps); err != nil {
 				return both, err
 			}
 			for k, l := range limits {

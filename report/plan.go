@@ -245,7 +245,7 @@ func ends(t *printer, p *setup.Plan) {
 	}
 	for _, e := range []*setup.End{&p.Left, &p.Right} {
 		name := "left"
-		if e.Side == radio.SideRight {
+		if e.Side == steer.Right {
 			name = "right"
 		}
 		if p.Calibrated {
@@ -257,7 +257,7 @@ func ends(t *printer, p *setup.Plan) {
 		t.item("", "inner wheel %s, outer %s; turning circle %s m across", angleOf(e.Inner), angleOf(e.Outer), circle(e.Curvature))
 		if e.Matched {
 			other := "right"
-			if e.Side == radio.SideRight {
+			if e.Side == steer.Right {
 				other = "left"
 			}
 			t.item("", "held back to match the %s; alone, %s would end it", other, e.Governs)
@@ -275,7 +275,7 @@ func ends(t *printer, p *setup.Plan) {
 
 func innerAtStop(e *setup.End) float64 {
 	turn := e.Stops[0].TurnLeft
-	if e.Side == radio.SideRight {
+	if e.Side == steer.Right {
 		turn = e.Stops[0].TurnRight
 	}
 	return math.Abs(turn)

@@ -50,8 +50,8 @@ func (p *printer) axleLocks(d *turning.Analysis) {
 	p.line("")
 	p.line("HOW FAR IT STEERS, mean of an axle's wheels, and what ends it")
 	one := func(label string, locks *[2]turning.Lock) {
-		p.item(label+", left", "%s by %s", side(locks[turning.Left].Mean), locks[turning.Left].Words)
-		p.item(label+", right", "%s by %s", side(locks[turning.Right].Mean), locks[turning.Right].Words)
+		p.item(label+", left", "%s by %s", side(locks[turning.Left].Mean), locks[turning.Left].Governs)
+		p.item(label+", right", "%s by %s", side(locks[turning.Right].Mean), locks[turning.Right].Governs)
 	}
 	one("front", &d.Locks)
 	if d.Rear != nil {
@@ -202,7 +202,7 @@ func (p *printer) shortRear(d *turning.Analysis, c *turning.Sweep) {
 			p.item("limit, "+name, "the front's lock; the rear follows all the way")
 			continue
 		}
-		p.item("limit, "+name, "! the rear steers %s° of the %s° wanted: %s ends it; it follows up to %s° at the front", number(math.Abs(r.Rear)/degree, 1), number(math.Abs(r.Wanted)/degree, 1), r.Short.Words, number(math.Abs(r.Rear/d.Options.Ratio(c.Mode))/degree, 1))
+		p.item("limit, "+name, "! the rear steers %s° of the %s° wanted: %s ends it; it follows up to %s° at the front", number(math.Abs(r.Rear)/degree, 1), number(math.Abs(r.Wanted)/degree, 1), r.Short.Governs, number(math.Abs(r.Rear/d.Options.Ratio(c.Mode))/degree, 1))
 	}
 }
 
@@ -236,7 +236,7 @@ type lockDoc struct {
 }
 
 func lockOf(l turning.Lock) lockDoc {
-	return lockDoc{resultFigure(l.Servo, steer.Radian), angleFigure(l.Mean), l.Words, l.Key}
+	return lockDoc{resultFigure(l.Servo, steer.Radian), angleFigure(l.Mean), l.Governs, l.Key}
 }
 
 type turnWheelDoc struct {
@@ -336,7 +336,7 @@ func turnRowOf(d *turning.Analysis, r *turning.Sample) turnRowDoc {
 		row.RearServo = &servo
 	}
 	if r.Short != nil {
-		row.Short = r.Short.Words
+		row.Short = r.Short.Governs
 	}
 	for i, one := range r.Wheels {
 		row.Wheels[strings.ReplaceAll(wheelNames[i], " ", "_")] = turnWheelDoc{

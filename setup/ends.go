@@ -14,16 +14,15 @@ import (
 
 // setEnds finds both ends of the lock: as far as the stops, the transmitter and
 // the wish allow, and even.
-func (p *Plan) setEnds(r *rig.Rig, toLeft float64) error {
-	left, err := p.end(r, radio.SideLeft, toLeft)
-	if err != nil {
-		return err
+func (p *Plan) setEnds() error {
+	for side, e := range [2]*End{steer.Left: &p.Left, steer.Right: &p.Right} {
+		o := p.After.Wanted()
+		o.Hold = p.hold
+		var err error
+		if e.Lock, err = p.After.Lock(steer.Side(side), o); err != nil {
+			return err
+		}
 	}
-	right, err := p.end(r, radio.SideRight, -toLeft)
-	if err != nil {
-		return err
-	}
-	p.Left, p.Right = left, right
 	narrow, wide := &p.Left, &p.Right
 	if wide.Curvature.Value < narrow.Curvature.Value {
 		narrow, wide = wide, narrow
@@ -36,98 +35,49 @@ func (p *Plan) setEnds(r *rig.Rig, toLeft float64) error {
 	return nil
 }
 
-// end finds how far the lock goes to one side.
-func (p *Plan) end(r *rig.Rig, side radio.Side, direction float64) (End, error) {
-	e := End{Side: side}
-	var err error
-	if e.Stops, err = p.After.Stops(direction); err != nil {
-		return e, err
-	}
-	s := p.After.NewState()
-	for _, st := range e.Stops {
-		if e.Governs != "" && s.Clears(st, r.Want.Margin.Value) {
-			continue
-		}
-		if e.Servo, err = p.After.Within(st, r.Want.Margin.Value); err != nil {
-			return e, err
-		}
-		e.Governs, e.Key = st.Words, st.Key
-		if err := s.Turn(e.Servo.Value); err != nil {
-			return e, err
-		}
-	}
-	if math.Abs(e.Servo.Value-p.After.Centre()) < degree/10 {
-		return e, &rig.Error{
+// hold brings a lock in to what the transmitter and the servo reach.
+func (p *Plan) hold(l *steer.Lock) error {
+	if margin := p.After.Rig.Want.Margin.Value; math.Abs(l.Servo.Value-p.After.Centre()) < degree/10 {
+		return &rig.Error{
 			Key: "want.margin", Remedy: "ask for a smaller margin",
 			Problem: fmt.Sprintf("%.1f° from every limit leaves no lock to one side: %s is met at %.1f° of servo",
-				r.Want.Margin.Value/degree, e.Governs, math.Abs(e.Stops[0].Servo.Value-p.After.Centre())/degree),
+				margin/degree, l.Governs, math.Abs(l.Stops[0].Servo.Value-p.After.Centre())/degree),
 		}
 	}
-	if p.Calibrated {
-		var short *radio.RangeError
-		set, err := p.Calibration.EndpointFor(p.Settings, side, e.Servo.Value, radio.RoundShort)
-		if errors.As(err, &short) {
-			e.Servo = steer.Result{Value: set.Angle}
-			e.Governs, e.Key = "the transmitter's greatest endpoint", "transmitter.max_endpoint"
-			if short.Clip == radio.ClipServo {
-				e.Governs, e.Key = short.Clip.String(), "servo.travel"
-			}
-		}
+	if !p.Calibrated {
+		return nil
 	}
-	return e, p.keepTo(r.Want.Lock, &e)
-}
-
-// keepTo brings an end in to the lock wanted, and reads it.
-func (p *Plan) keepTo(want rig.Angle, e *End) error {
-	q, sign := steer.RoadLeft, 1.0
-	if e.Side == radio.SideRight {
-		q, sign = steer.RoadRight, -1
-	}
-	s := p.After.NewState()
-	if err := s.Turn(e.Servo.Value); err != nil {
-		return err
-	}
-	if want.Given && sign*s.Values()[q] > want.Value {
-		var err error
-		if e.Servo, err = p.After.Solved(q, sign*want.Value, p.After.Centre(), e.Servo.Value); err != nil {
-			return err
-		}
-		e.Governs, e.Key = "the lock wanted", "want.lock"
-	}
-	return p.read(e)
-}
-
-// read fills in the wheels' angles at an end.
-func (p *Plan) read(e *End) error {
-	inner, outer, sign := steer.RoadLeft, steer.RoadRight, 1.0
-	if e.Side == radio.SideRight {
-		inner, outer, sign = outer, inner, -1
-	}
-	var err error
-	for q, to := range map[steer.Quantity]*steer.Result{inner: &e.Inner, outer: &e.Outer, steer.Curvature: &e.Curvature} {
-		if *to, err = p.After.AtSolved(q, e.Servo, sign); err != nil {
-			return err
+	var short *radio.RangeError
+	set, err := p.Calibration.EndpointFor(p.Settings, stickTo(l.Side), l.Servo.Value, radio.RoundShort)
+	if errors.As(err, &short) {
+		l.Servo = steer.Result{Value: set.Angle}
+		l.Governs, l.Key = "the transmitter's greatest endpoint", "transmitter.max_endpoint"
+		if short.Clip == radio.ClipServo {
+			l.Governs, l.Key = short.Clip.String(), "servo.travel"
 		}
 	}
 	return nil
 }
 
+// stickTo is the side of the stick that steers to a side.
+func stickTo(side steer.Side) radio.Side {
+	if side == steer.Right {
+		return radio.SideRight
+	}
+	return radio.SideLeft
+}
+
 // match holds the wider end back until both have the same path curvature.
 func (p *Plan) match(narrow, wide *End) error {
-	sign := 1.0
-	if wide.Side == radio.SideRight {
-		sign = -1
-	}
 	if wide.Curvature.Value-narrow.Curvature.Value < 1e-9*narrow.Curvature.Value {
 		return nil
 	}
-	want := narrow.Curvature
-	servo, err := p.After.SolvedTo(steer.Curvature, want, sign, p.After.Centre(), wide.Servo.Value)
+	servo, err := p.After.SolvedTo(steer.Curvature, narrow.Curvature, wide.Side.Sign(), p.After.Centre(), wide.Servo.Value)
 	if err != nil {
 		return err
 	}
-	wide.Servo, wide.Matched = servo, true
-	return p.read(wide)
+	wide.Matched = true
+	return wide.MoveTo(servo)
 }
 
 // endpoint finds the setting of an end.
@@ -135,7 +85,7 @@ func (p *Plan) endpoint(e *End) {
 	if !p.Calibrated {
 		return
 	}
-	set, err := p.Calibration.EndpointFor(p.Settings, e.Side, e.Servo.Value, radio.RoundShort)
+	set, err := p.Calibration.EndpointFor(p.Settings, stickTo(e.Side), e.Servo.Value, radio.RoundShort)
 	var short *radio.RangeError
 	if err != nil && !errors.As(err, &short) {
 		p.note("check the transmitter's readings in the rig file", "the endpoint on one side could not be found: %v", err)
@@ -144,7 +94,7 @@ func (p *Plan) endpoint(e *End) {
 	e.Endpoint = set
 	per := math.Abs(p.Calibration.Endpoint.PerUnit.Value)
 	e.EndpointUncertain = e.Servo.Widened(set.Uncertainty).Uncertain / per
-	if e.Side == radio.SideLeft {
+	if e.Side == steer.Left {
 		p.Settings.EndpointLeft = set.Value
 	} else {
 		p.Settings.EndpointRight = set.Value
@@ -190,8 +140,9 @@ func (p *Plan) shape(r *rig.Rig) error {
 	return err
 }
 
-// curvatureOver returns the path's curvature by servo angle over a span, as a cubic spline through poses about a
-// degree apart. A fit asks for it a thousand times; the spline errs by some 1e-8 of full lock.
+// curvatureOver returns the path's curvature by servo angle over a span, as a cubic spline through
+// poses about a degree apart. A fit asks for it a thousand times; the spline errs by some 1e-8 of
+// full lock.
 func curvatureOver(m *steer.Model, span radio.Span) (func(servo float64) float64, error) {
 	const knots = 121
 	from, to := min(span.Left, span.Right), max(span.Left, span.Right)
@@ -225,7 +176,7 @@ func (p *Plan) compare(r *rig.Rig) error {
 	if err != nil {
 		return err
 	}
-	even := min(high, -low) * leftward(p.Before)
+	even := min(high, -low) * p.Before.Leftward()
 	before := func(x float64) (float64, float64) { return x * even, even }
 	if p.Calibrated {
 		model, err := radio.NewModel(p.Calibration, complete(r.Settings, p.Calibration))
@@ -288,15 +239,15 @@ func (p *Plan) seeTrim() error {
 	if t.Room, err = p.Calibration.TrimRoom(p.Settings, low, high); err != nil {
 		return err
 	}
-	states := map[radio.Side]*steer.State{radio.SideLeft: p.After.NewState(), radio.SideRight: p.After.NewState()}
-	inner := func(servo float64, side radio.Side) float64 {
+	states := [2]*steer.State{p.After.NewState(), p.After.NewState()}
+	inner := func(servo float64, side steer.Side) float64 {
 		s := states[side]
 		servo = min(max(servo, low), high)
 		if s.Turn(servo) != nil {
 			return math.NaN()
 		}
 		l, r := s.Road()
-		if side == radio.SideLeft {
+		if side == steer.Left {
 			return l
 		}
 		return -r
@@ -311,9 +262,9 @@ func (p *Plan) seeTrim() error {
 			return err
 		}
 		move := SubtrimMove{Steps: n}
-		left, right := inner(change.After.Left, radio.SideLeft), inner(change.After.Right, radio.SideRight)
-		move.Left = left - inner(change.Before.Left, radio.SideLeft)
-		move.Right = right - inner(change.Before.Right, radio.SideRight)
+		left, right := inner(change.After.Left, steer.Left), inner(change.After.Right, steer.Right)
+		move.Left = left - inner(change.Before.Left, steer.Left)
+		move.Right = right - inner(change.Before.Right, steer.Right)
 		move.Uneven = left - right
 		for _, st := range []steer.Stop{firstLeft, firstRight} {
 			for _, end := range []float64{change.After.Left, change.After.Right} {

@@ -14,7 +14,8 @@ const degree = math.Pi / 180
 
 // Plan is a set-up, in the order that the work is done.
 type Plan struct {
-	// Before is the rig as measured, After with the horn moved, the subtrim set and the rods adjusted.
+	// Before is the rig as measured, After with the horn moved, the subtrim set and the rods
+	// adjusted.
 	Before, After *steer.Model
 	// Square says how far horn and link are from square now.
 	Square steer.Square
@@ -62,7 +63,8 @@ type Rod struct {
 	Name, Key string
 	// Now is its length as measured, or as the measured places make it, and Length the wanted one.
 	Now, Length steer.Result
-	// Pitches is how many pitches a turn changes it by, and Pitch the thread's in millimetres; zero if not stated.
+	// Pitches is how many pitches a turn changes it by, and Pitch the thread's in millimetres; zero
+	// if not stated.
 	Pitches, Pitch float64
 	// Turns lengthen it where positive; in half turns where its ends ask for it.
 	Turns float64
@@ -72,19 +74,11 @@ type Rod struct {
 	Fits bool
 }
 
-// End is one end of the lock.
+// End is one end of the lock, at full stick.
 type End struct {
-	Side radio.Side
-	// Stops are met in this order; Governs says in words what ends the lock here, and Key is its key in the rig
-	// file, if it has one.
-	Stops   []steer.Stop
-	Governs string
-	Key     string
+	steer.Lock
 	// Matched says that the end is held back for even lock, to match the other.
 	Matched bool
-	// Servo is the servo angle of the end, Inner and Outer the wheels' road angles and Curvature
-	// the path's there, as sizes.
-	Servo, Inner, Outer, Curvature steer.Result
 	// Endpoint is the setting, with the uncertainty of both linkage and
 	// calibration in EndpointUncertain, in the transmitter's units.
 	Endpoint          radio.Setting
@@ -101,7 +95,8 @@ type Trim struct {
 // SubtrimMove is what moving the subtrim after the endpoints are set does.
 type SubtrimMove struct {
 	Steps float64
-	// Left and Right are the changes of the inner wheel's angle at full stick, positive for more lock.
+	// Left and Right are the changes of the inner wheel's angle at full stick, positive for more
+	// lock.
 	Left, Right float64
 	// Uneven is the difference of the inner wheels' angles, left less right, that it leaves.
 	Uneven float64
@@ -109,8 +104,8 @@ type SubtrimMove struct {
 	Passes string
 }
 
-// Make works out the set-up. The errors are those of steer.New and steer.Model.Stops, or
-// radio's for readings that cannot be; a transmitter that is not calibrated is a note, not an error.
+// Make works out the set-up. The errors are those of steer.New and steer.Model.Stops, or radio's
+// for readings that cannot be; a transmitter that is not calibrated is a note, not an error.
 func Make(r *rig.Rig) (*Plan, error) {
 	p := &Plan{}
 	var err error
@@ -130,7 +125,7 @@ func Make(r *rig.Rig) (*Plan, error) {
 	if err := p.placeHorn(r, straight); err != nil {
 		return nil, err
 	}
-	toLeft := leftward(straight)
+	toLeft := straight.Leftward()
 	p.Settings.Reverse = p.Calibration.ReadReversed != (p.Calibrated && p.Calibration.Endpoint.PerUnit.Value*toLeft < 0)
 	centre := p.setSubtrim()
 	p.After, err = steer.NewAdjusted(r, rig.Adjustment{
@@ -142,7 +137,7 @@ func Make(r *rig.Rig) (*Plan, error) {
 	if err := p.adjustRods(r); err != nil {
 		return nil, err
 	}
-	if err := p.setEnds(r, toLeft); err != nil {
+	if err := p.setEnds(); err != nil {
 		return nil, err
 	}
 	if err := p.compare(r); err != nil {
@@ -187,8 +182,8 @@ func (p *Plan) calibrate(r *rig.Rig) error {
 // usual is the endpoint that a file means where it states none.
 const usual = 100
 
-// complete fills in what was left out; endpoints of the usual size it brings down to the transmitter's greatest where
-// that is less.
+// complete fills in what was left out; endpoints of the usual size it brings down to the
+// transmitter's greatest where that is less.
 func complete(s rig.Settings, c radio.Calibration) rig.Settings {
 	s = radio.WithDefaults(s)
 	for _, end := range []*float64{&s.EndpointLeft, &s.EndpointRight} {
@@ -197,11 +192,6 @@ func complete(s rig.Settings, c radio.Calibration) rig.Settings {
 		}
 	}
 	return s
-}
-
-// leftward returns the servo direction that steers left.
-func leftward(m *steer.Model) float64 {
-	return math.Copysign(1, m.NewState().Rates()[steer.Curvature])
 }
 
 // placeHorn finds the place on the spline nearest square.

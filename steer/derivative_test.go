@@ -202,6 +202,19 @@ func stopResults(wanted func(s steer.Stop) bool, pick func(t *testing.T, m *stee
 	}
 }
 
+// lockResults are all that is known of the locks to both sides.
+func lockResults(t *testing.T, m *steer.Model, o steer.LockOptions) []steer.Result {
+	t.Helper()
+	var all []steer.Result
+	for _, side := range []steer.Side{steer.Left, steer.Right} {
+		l, err := m.Lock(side, o)
+		checked(t, l.Servo, err)
+		camber, err := l.At(steer.CamberRight)
+		all = append(all, l.Servo, l.Inner, l.Outer, l.Curvature, checked(t, camber, err))
+	}
+	return all
+}
+
 func TestSlopesOfResultsAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 	at := func(_ *testing.T, _ *steer.Model, s steer.Stop) steer.Result { return s.Servo }
 	within := func(t *testing.T, m *steer.Model, s steer.Stop) steer.Result {
@@ -242,6 +255,12 @@ func TestSlopesOfResultsAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 			checked(t, other, err)
 			camber, err := m.AtSolved(steer.CamberLeft, other, -1)
 			return []steer.Result{bend, other, checked(t, camber, err)}
+		}},
+		{"locks with a margin", 1, func(t *testing.T, m *steer.Model) []steer.Result {
+			return lockResults(t, m, steer.LockOptions{Margin: 3 * degree})
+		}},
+		{"locks wanted", 1, func(t *testing.T, m *steer.Model) []steer.Result {
+			return lockResults(t, m, steer.LockOptions{Margin: 3 * degree, Wanted: 24 * degree})
 		}},
 		{"read", 1, func(t *testing.T, m *steer.Model) []steer.Result {
 			r, err := m.Read(func(g *rig.Geometry) (float64, error) { return g.DragLength, nil })

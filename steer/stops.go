@@ -158,6 +158,8 @@ type Stop struct {
 	TurnLeft, TurnRight float64
 	at                  reading
 	limit               float64
+	// travel is the wheel travel at which it is met.
+	travel WheelTravel
 }
 
 const (
@@ -300,7 +302,7 @@ func (o *lookout) note(st Stop, from, to float64) {
 		o.err = err
 		return
 	}
-	st.Servo = r
+	st.Servo, st.travel = r, o.s.WheelTravel()
 	st.TurnLeft, st.TurnRight = o.s.turn(o.m.mech.Left).Real, o.s.turn(o.m.mech.Right).Real
 	o.met = append(o.met, st)
 }
@@ -341,20 +343,16 @@ func (s *State) room(st *Stop) (least float64, nearest reading) {
 	return least, nearest
 }
 
-// Clears reports whether the state, at a servo angle short of a stop's, keeps margin radians clear
-// of it as Within means it. So it does then all the way from Centre, since up to the first dead
-// point the wheels only turn on.
-func (s *State) Clears(st Stop, margin float64) bool {
-	least, _ := s.room(&st)
-	return least >= margin
-}
-
-// Within returns the servo angle, short of a stop's, that keeps margin radians clear
-// of it both in servo angle and in the turn of each wheel.
+// Within returns the servo angle, short of a stop's, that keeps margin radians clear of it both in
+// servo angle and in the turn of each wheel. The stop is then kept clear of all the way from Centre,
+// since up to the first over-centre point the wheels only turn on.
 func (m *Model) Within(st Stop, margin float64) (Result, error) {
 	centre := m.Centre()
 	direction := math.Copysign(1, st.Servo.Value-centre)
 	s := m.NewState()
+	if err := s.Move(centre, st.travel); err != nil {
+		return Result{}, err
+	}
 	room := func(servo float64) (least float64, nearest reading) {
 		if s.Turn(servo) != nil {
 			return math.Inf(-1), nil

@@ -115,10 +115,13 @@ var ErrNotBetween = errors.New("not reached between servo angles")
 // Solved returns the servo angle at which quantity q has the value want, between two
 // that bracket it. The error wraps ErrNotBetween if they do not, or is a *linkage.LimitError.
 func (m *Model) Solved(q Quantity, want, from, to float64) (Result, error) {
-	return m.NewState().solved(want, from, to, func(s *State, servo float64, i int) dual.Number {
-		v, d := s.both(servo, i)
-		return dual.Number{Real: v[q], Emag: d[q]}
-	})
+	return m.NewState().solved(want, from, to, q.reading)
+}
+
+// reading is the quantity with its derivative per servo angle and along measurement i.
+func (q Quantity) reading(s *State, servo float64, i int) dual.Number {
+	v, d := s.both(servo, i)
+	return dual.Number{Real: v[q], Emag: d[q]}
 }
 
 // solved is Solved for a number that g reads with its derivative per servo angle and
@@ -247,12 +250,24 @@ func (m *Model) Evenness(servo func(stick float64) (angle, slope float64)) (Even
 // AtSolved returns sign times quantity q at a servo angle that itself depends on the
 // measurements.
 func (m *Model) AtSolved(q Quantity, servo Result, sign float64) (Result, error) {
-	s := m.NewState()
-	if err := s.Turn(servo.Value); err != nil {
+	all, err := m.NewState().resultsAt(servo, q)
+	if err != nil {
 		return Result{}, err
 	}
-	held, rate := s.Results(q)[0], s.Rates()[q]
-	return Function(sign*held.Value, []float64{sign, sign * rate}, held, servo), nil
+	return all[0].Times(sign), nil
+}
+
+// resultsAt returns quantities at a servo angle that itself depends on the measurements, the wheel
+// travel held; the state is left there.
+func (s *State) resultsAt(servo Result, of ...Quantity) ([]Result, error) {
+	if err := s.Turn(servo.Value); err != nil {
+		return nil, err
+	}
+	all, rates := s.Results(of...), s.Rates()
+	for k, q := range of {
+		all[k] = Function(all[k].Value, []float64{1, rates[q]}, all[k], servo)
+	}
+	return all, nil
 }
 
 // SolvedTo returns the servo angle, between two that bracket it, at which sign times quantity q has

@@ -14,10 +14,11 @@ type Sweep struct {
 	// Samples go up in even steps each side of ride height, which is sample Home.
 	Samples []Sample
 	Home    int
-	// Stops say where the travel stops short of what the rig file states, downwards and upwards; nil where it does not.
+	// Stops say where the travel stops short of what the rig file states, downwards and upwards;
+	// nil where it does not.
 	Stops [2]*steer.TravelError
-	// Rate is that at ride height. BumpSteer is its steer in radians for each millimetre, by wheel, and RollSteer, of Rolling alone, in radians for
-	// each radian, both with their uncertainties.
+	// Rate is that at ride height. BumpSteer is its steer in radians for each millimetre, by wheel,
+	// and RollSteer, of Rolling alone, in radians for each radian, both with their uncertainties.
 	Rate      Rate
 	BumpSteer [2]steer.Result
 	RollSteer [2]steer.Result
@@ -40,8 +41,10 @@ type Sample struct {
 	X      float64
 	Travel steer.WheelTravel
 	Roll   float64
-	// Steer is the change of the wheels' road angles and SteerUncertain its 95 % half-width. Of a solid axle, Carried.Yaw is the part that is the axle's own yaw, and Knuckle that which is
-	// the knuckles' turn on the axle; what is left over is the share of caster and camber in pitch and roll, of second order. Of independent wheels, Knuckle is the turn on the arms.
+	// Steer is the change of the wheels' road angles and SteerUncertain its 95 % half-width. Of a
+	// solid axle, Carried.Yaw is the part that is the axle's own yaw, and Knuckle that which is the
+	// knuckles' turn on the axle; what is left over is the share of caster and camber in pitch and
+	// roll, of second order. Of independent wheels, Knuckle is the turn on the arms.
 	Steer, SteerUncertain, Knuckle [2]float64
 	// Camber is the change of the wheels' cambers.
 	Camber  [2]float64
@@ -152,7 +155,8 @@ func (p *Peak) include(row int, v float64) {
 // nearby is the travel in mm over which sensitivities are differenced for those of the rates.
 const nearby = 0.1
 
-// uncertain gives the rates at ride height their uncertainties: how the sensitivities change with the travel.
+// uncertain gives the rates at ride height their uncertainties: how the sensitivities change with
+// the travel.
 func (c *Sweep) uncertain(m *steer.Model, servo float64) error {
 	var at [2]float64
 	var read [2][]steer.Result

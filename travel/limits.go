@@ -13,8 +13,8 @@ import (
 // LimitUse is how far a limit of the rig file is taken up over the travel.
 type LimitUse struct {
 	steer.Limit
-	// Straight is the worst with the servo held, Steered that anywhere from lock to lock, where lock is what it is at ride
-	// height.
+	// Straight is the worst with the servo held, Steered that anywhere from lock to lock, where
+	// lock is what it is at ride height.
 	Straight, Steered Worst
 }
 
@@ -37,10 +37,12 @@ type Lock struct {
 	// Words name the wheel travel.
 	Words  string
 	Travel steer.WheelTravel
-	// Stops are what ends the lock to the left and to the right, Inner the inner wheel's road angle there as a size.
+	// Stops are what ends the lock to the left and to the right, Inner the inner wheel's road angle
+	// there as a size.
 	Stops [2]steer.Stop
 	Inner [2]float64
-	// Past is why there is none: something is past its limit even when straight. It is nil otherwise.
+	// Past is why there is none: something is past its limit even when straight. It is nil
+	// otherwise.
 	Past error
 }
 
@@ -78,8 +80,8 @@ func locks(m *steer.Model) ([]Lock, error) {
 			return nil, err
 		}
 		all[i] = Lock{Words: c.words, Travel: s.WheelTravel()}
-		for _, direction := range []float64{-1, 1} {
-			stops, err := m.StopsAt(all[i].Travel, direction)
+		for side := range 2 {
+			l, err := m.Lock(steer.Side(side), steer.LockOptions{Travel: all[i].Travel})
 			if errors.Is(err, steer.ErrPastStop) {
 				all[i].Past = err
 				break
@@ -87,15 +89,7 @@ func locks(m *steer.Model) ([]Lock, error) {
 			if err != nil {
 				return nil, err
 			}
-			if err := s.Turn(stops[0].Servo.Value); err != nil {
-				return nil, err
-			}
-			left, right := s.Road()
-			if left+right > 0 {
-				all[i].Stops[Left], all[i].Inner[Left] = stops[0], left
-			} else {
-				all[i].Stops[Right], all[i].Inner[Right] = stops[0], -right
-			}
+			all[i].Stops[side], all[i].Inner[side] = l.Stops[0], l.Inner.Value
 		}
 	}
 	return all, nil
@@ -146,7 +140,8 @@ func limitUses(m *steer.Model, servo, from, to float64) ([]LimitUse, error) {
 	return all, nil
 }
 
-// MostUsed returns the use that is greatest when steered, and false if the rig file states no limit.
+// MostUsed returns the use that is greatest when steered, and false if the rig file states no
+// limit.
 func MostUsed(all []LimitUse) (worst LimitUse, ok bool) {
 	for _, u := range all {
 		if u.Steered.Part > worst.Steered.Part {
@@ -160,15 +155,16 @@ func MostUsed(all []LimitUse) (worst LimitUse, ok bool) {
 type Beside struct {
 	// Link names the rod that holds the axle sideways, Key is its table in the rig file.
 	Link, Key string
-	// Angle is between it and the drag link in space, FrontAngle as one sees them from the front, positive if the drag link rises more to
-	// the left, in radians.
+	// Angle is between it and the drag link in space, FrontAngle as one sees them from the front,
+	// positive if the drag link rises more to the left, in radians.
 	Angle      float64
 	FrontAngle steer.Result
 	// LinkLength and DragLength are in mm.
 	LinkLength, DragLength float64
 }
 
-// beside finds the rod that holds a solid axle sideways, if one of its links does so and the drag link lies across as well, between chassis and axle.
+// beside finds the rod that holds a solid axle sideways, if one of its links does so and the drag
+// link lies across as well, between chassis and axle.
 func beside(m *steer.Model) (*Beside, error) {
 	g := m.Geometry
 	if !dragSpans(g) || g.Suspension.Links == nil {

@@ -18,15 +18,12 @@ const (
 	Right
 )
 
-// Lock is how far an axle steers one way: to its first stop less the margin that the rig wants, or
-// to the lock that it wants.
+// Lock is how far an axle steers one way: to the margin that the rig wants from its stops, or to
+// the lock that it wants.
 type Lock struct {
-	// Servo is the servo angle there, from neutral.
-	Servo steer.Result
+	steer.Lock
 	// Mean is the mean of both wheels' road steer angles there, in radians, positive to the left.
 	Mean float64
-	// Key is that of the rig file, empty for a dead point. Words name what ends the lock.
-	Key, Words string
 }
 
 // Sample is one place between the locks.
@@ -112,7 +109,7 @@ func Over(r *rig.Rig, o Options) (*Analysis, error) {
 		}
 		for side := range d.RearLocks {
 			l := &d.RearLocks[side]
-			l.Words = rearWords(l.Words)
+			l.Governs = rearWords(l.Governs)
 			if l.Key != "" {
 				l.Key = "rear." + l.Key
 			}
@@ -143,47 +140,14 @@ func rearWords(words string) string {
 
 // locksOf returns how far an axle steers to the left and to the right.
 func locksOf(m *steer.Model) (locks [2]Lock, err error) {
-	s := m.NewState()
-	leftward := 1.0
-	if rates := s.Rates(); rates[steer.RoadLeft]+rates[steer.RoadRight] < 0 {
-		leftward = -1
-	}
-	for side, to := range [2]float64{1, -1} {
+	for side := range locks {
 		l := &locks[side]
-		stops, err := m.Stops(leftward * to)
-		if err != nil {
+		if l.Lock, err = m.Lock(steer.Side(side), m.Wanted()); err != nil {
 			return locks, err
 		}
-		l.Key, l.Words = stops[0].Key, stops[0].Words
-		if l.Servo, err = m.Within(stops[0], m.Rig.Want.Margin.Value); err != nil {
-			return locks, err
-		}
-		if err := l.keepTo(m, s, m.Rig.Want.Lock, [2]steer.Quantity{steer.RoadLeft, steer.RoadRight}[side], to); err != nil {
-			return locks, err
-		}
-		if err := s.Turn(l.Servo.Value); err != nil {
-			return locks, err
-		}
-		l.Mean = mean(s)
+		l.Mean = l.Side.Sign() * (l.Inner.Value + l.Outer.Value) / 2
 	}
 	return locks, nil
-}
-
-// keepTo ends the lock where the inner wheel has the lock wanted, if that comes first.
-func (l *Lock) keepTo(m *steer.Model, s *steer.State, want rig.Angle, inner steer.Quantity, to float64) error {
-	if !want.Given {
-		return nil
-	}
-	if err := s.Turn(l.Servo.Value); err != nil {
-		return err
-	}
-	if v := s.Values(); to*v[inner] <= want.Value {
-		return nil
-	}
-	var err error
-	l.Key, l.Words = "want.lock", "the lock wanted"
-	l.Servo, err = m.Solved(inner, to*want.Value, m.Centre(), l.Servo.Value)
-	return err
 }
 
 // mean is that of both wheels' road steer angles.

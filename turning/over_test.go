@@ -165,7 +165,7 @@ func TestRearThatComesToItsLimitStaysThereAndSaysSo(t *testing.T) {
 			}
 		}
 		left := sweep(t, d, m).At(turning.Left)
-		if left.Short == nil || !strings.HasPrefix(left.Short.Words, "the rear ") || !strings.HasPrefix(left.Short.Key, "rear.left.stops.") {
+		if left.Short == nil || !strings.HasPrefix(left.Short.Governs, "the rear ") || !strings.HasPrefix(left.Short.Key, "rear.left.stops.") {
 			t.Errorf("%s: kept short by %+v", m.Words(), left.Short)
 		}
 	}
@@ -323,7 +323,7 @@ func TestLockWantedEndsTheLock(t *testing.T) {
 	d := over(t, r, turning.Usual())
 	left := d.Sweeps[0].At(turning.Left)
 	near(t, "inner wheel", left.Wheels[turning.FrontLeft].Road, 20*degree, 1e-9)
-	if d.Locks[turning.Left].Key != "want.lock" || d.Locks[turning.Right].Words != "the lock wanted" {
+	if d.Locks[turning.Left].Key != "want.lock" || d.Locks[turning.Right].Governs != "the lock wanted" {
 		t.Errorf("locks ended by %+v", d.Locks)
 	}
 }

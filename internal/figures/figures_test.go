@@ -81,7 +81,7 @@ func (f figures) turning(t *testing.T, r *rig.Rig) {
 			name := fmt.Sprintf("turning.%s.%d", axle, side)
 			f.result(name+".servo", l.Servo)
 			f.number(name+".mean", l.Mean)
-			f.words(name+".ends", l.Words+" ["+l.Key+"]")
+			f.words(name+".ends", l.Governs+" ["+l.Key+"]")
 		}
 	}
 	for _, c := range d.Sweeps {

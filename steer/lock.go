@@ -1,0 +1,199 @@
+package steer
+
+import "math"
+
+// Side is a side of the vehicle, as the driver sees it.
+type Side int
+
+// The sides.
+const (
+	Left Side = iota
+	Right
+)
+
+// Sign returns 1 for the left, to which angles and curvatures are positive, and -1 for the right.
+func (s Side) Sign() float64 {
+	if s == Right {
+		return -1
+	}
+	return 1
+}
+
+// Inner returns the road angle of the wheel that is on the inside of a turn to the side.
+func (s Side) Inner() Quantity {
+	if s == Right {
+		return RoadRight
+	}
+	return RoadLeft
+}
+
+// Outer returns the road angle of the wheel that is on the outside of a turn to the side.
+func (s Side) Outer() Quantity {
+	if s == Right {
+		return RoadLeft
+	}
+	return RoadRight
+}
+
+// Leftward returns the direction in which the servo turns to steer to the left, from Centre: 1
+// counter-clockwise, -1 clockwise.
+func (m *Model) Leftward() float64 { return math.Copysign(1, m.NewState().Rates()[Curvature]) }
+
+// Lock is the end of the lock to one side, at one wheel travel.
+type Lock struct {
+	Side Side
+	// Stops are the limits on that side in the order that they are met, up to the first
+	// over-centre point.
+	Stops []Stop
+	// Governs names what ends the lock, Key is its key in the rig file: empty for an over-centre
+	// point.
+	Governs, Key string
+	// Servo is the servo angle where the lock ends, in radians from neutral. Inner and Outer are the
+	// wheels' road angles there, and Curvature that of the path, as sizes.
+	Servo, Inner, Outer, Curvature Result
+
+	m      *Model
+	travel WheelTravel
+}
+
+// LockOptions are what ends a lock besides the stops. The zero value goes to the first stop at ride
+// height.
+type LockOptions struct {
+	// Travel is where the suspension stands.
+	Travel WheelTravel
+	// Margin is how far, in radians, to stay clear of every stop, both in servo angle and in the
+	// turn of each wheel.
+	Margin float64
+	// Wanted ends the lock where the inner wheel has this road angle; zero is as far as it goes.
+	Wanted float64
+	// Hold, if it is there, may bring the servo angle further in, for a radio that reaches less: it
+	// is called with Stops, Servo, Governs and Key known, and sets the latter three.
+	Hold func(l *Lock) error
+}
+
+// Wanted returns the margin and the lock that the rig file wants.
+func (m *Model) Wanted() LockOptions {
+	o := LockOptions{Margin: m.Rig.Want.Margin.Value}
+	if want := m.Rig.Want.Lock; want.Given {
+		o.Wanted = want.Value
+	}
+	return o
+}
+
+// WantedLock is the key in the rig file of the lock wanted, as Lock.Key has it.
+const WantedLock = "want.lock"
+
+// Lock finds the end of the lock to a side. The errors are those of Stops and of Hold, and that of
+// State.Move for a wheel travel that is not reached.
+func (m *Model) Lock(side Side, o LockOptions) (Lock, error) {
+	l := Lock{Side: side, m: m, travel: o.Travel}
+	var err error
+	if l.Stops, err = m.StopsAt(o.Travel, side.Sign()*m.Leftward()); err != nil {
+		return l, err
+	}
+	if err := l.stopShort(o.Margin); err != nil {
+		return l, err
+	}
+	if o.Hold != nil {
+		if err := o.Hold(&l); err != nil {
+			return l, err
+		}
+	}
+	if o.Wanted > 0 {
+		if err := l.keepTo(o.Wanted); err != nil {
+			return l, err
+		}
+	}
+	return l, l.MoveTo(l.Servo)
+}
+
+// LockAt returns the lock to a side that ends at a given servo angle at ride height, without its
+// stops. The error is a *linkage.LimitError if the linkage does not reach that.
+func (m *Model) LockAt(side Side, servo Result) (Lock, error) {
+	l := Lock{Side: side, m: m}
+	return l, l.MoveTo(servo)
+}
+
+// MoveTo ends the lock at another servo angle, and reads the wheels there. The error is a
+// *linkage.LimitError if the linkage does not reach it.
+func (l *Lock) MoveTo(servo Result) error {
+	l.Servo = servo
+	all, err := l.at(l.Side.Inner(), l.Side.Outer(), Curvature)
+	if err != nil {
+		return err
+	}
+	sign := l.Side.Sign()
+	l.Inner, l.Outer, l.Curvature = all[0].Times(sign), all[1].Times(sign), all[2].Times(sign)
+	return nil
+}
+
+// At returns a quantity at the lock, with the errors of where the lock ends. Leverage has none.
+func (l *Lock) At(q Quantity) (Result, error) {
+	all, err := l.at(q)
+	if err != nil {
+		return Result{}, err
+	}
+	return all[0], nil
+}
+
+// state returns a state at the lock's wheel travel, straight ahead.
+func (l *Lock) state() (*State, error) {
+	s := l.m.NewState()
+	return s, s.Move(l.m.Centre(), l.travel)
+}
+
+func (l *Lock) at(of ...Quantity) ([]Result, error) {
+	s, err := l.state()
+	if err != nil {
+		return nil, err
+	}
+	return s.resultsAt(l.Servo, of...)
+}
+
+// stopShort ends the lock at a margin from the stops. A later stop may ask for more than the first
+// does, since the margin is kept by the wheels too.
+func (l *Lock) stopShort(margin float64) error {
+	if margin == 0 {
+		first := &l.Stops[0]
+		l.Servo, l.Governs, l.Key = first.Servo, first.Words, first.Key
+		return nil
+	}
+	s, err := l.state()
+	if err != nil {
+		return err
+	}
+	for i := range l.Stops {
+		st := &l.Stops[i]
+		if i > 0 {
+			if least, _ := s.room(st); least >= margin {
+				continue
+			}
+		}
+		if l.Servo, err = l.m.Within(*st, margin); err != nil {
+			return err
+		}
+		l.Governs, l.Key = st.Words, st.Key
+		if err := s.Turn(l.Servo.Value); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// keepTo brings the end in to where the inner wheel has a road angle, if it goes further.
+func (l *Lock) keepTo(want float64) error {
+	s, err := l.state()
+	if err != nil {
+		return err
+	}
+	if err := s.Turn(l.Servo.Value); err != nil {
+		return err
+	}
+	q, sign := l.Side.Inner(), l.Side.Sign()
+	if sign*s.Values()[q] <= want {
+		return nil
+	}
+	l.Governs, l.Key = "the lock wanted", WantedLock
+	l.Servo, err = s.solved(sign*want, l.m.Centre(), l.Servo.Value, q.reading)
+	return err
+}
