@@ -62,11 +62,12 @@ export function about(text) {
   return `${found[1].replace(",", ".")} ± ${found[2] ? 0.5 : 1}${found[3] ? ` ${found[3].trim()}` : ""}`;
 }
 
-/** problems lists errors as {problem, remedy, line, key} for a person. */
+/** problems lists errors as {problem, remedy, line, key} for a person; again, if there, tries once more what failed. */
 export function problems(errors) {
   return h("ul", { class: "problems" }, errors.map((e) => h("li", {},
     h("strong", { text: (e.line ? `Line ${e.line}: ` : "") + sentence(e.problem) }),
-    e.remedy ? h("span", { text: " " + sentence(e.remedy) }) : null)));
+    e.remedy ? h("span", { text: " " + sentence(e.remedy) }) : null,
+    e.again ? h("div", { class: "row" }, button("Try again", () => e.again())) : null)));
 }
 
 /** when writes a time of the store for a person, in the reader's own zone. */

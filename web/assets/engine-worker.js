@@ -1,30 +1,37 @@
 // The engine beside the page, for what takes long: see worker-client.js.
 importScripts("engine/wasm_exec.js");
 
-const engine = (async () => {
+async function start() {
   const go = new Go();
   const ready = new Promise((resolve) => { globalThis.evenlockReady = () => resolve(globalThis.evenlock); });
   const answer = await fetch("engine/engine.wasm");
-  if (!answer.ok) throw new Error("The engine is not there.");
+  if (!answer.ok) throw new Error(`engine.wasm: ${answer.status}`);
   const { instance } = await WebAssembly.instantiate(await answer.arrayBuffer(), go.importObject);
-  go.run(instance);
-  return ready;
-})();
+  const ended = go.run(instance).then(() => { throw new Error("the engine ended"); });
+  // An engine that ends later leaves questions without an answer.
+  ended.catch(failed);
+  return Promise.race([ready, ended]);
+}
+
+// failed says that this worker will answer nothing any more: the page starts another one.
+const failed = () => postMessage({ failed: true });
+
+const engine = start();
+engine.catch(failed);
 
 let open = null;
 
 addEventListener("message", async ({ data: { id, text, call, args } }) => {
-  let answer;
+  let e;
   try {
-    answer = await work(text, call, args);
-  } catch (error) {
-    answer = { errors: [{ problem: error.message, remedy: "Load the page again." }] };
+    e = await engine;
+  } catch {
+    return; // it was said that it failed
   }
-  postMessage({ id, answer });
+  postMessage({ id, answer: work(e, text, call, args) });
 });
 
-async function work(text, call, args) {
-  const e = await engine;
+function work(e, text, call, args) {
   if (open?.text !== text) {
     if (open) e.close(open.id);
     open = null;

@@ -7,7 +7,10 @@ export class WorkerClient {
   #last = 0;
   #waiting = new Map();
 
-  /** ask gives what the engine answers to a call about a text: a document, or {errors}. It fails if there is no worker to be had. */
+  /**
+   * ask gives what the engine answers to a call about a text: a document, or {errors}. It fails if the worker or its engine
+   * does not load, or ends; the next question starts another one.
+   */
   ask(text, call, ...args) {
     this.#worker ??= this.#start();
     return new Promise((resolve, reject) => {
@@ -20,38 +23,47 @@ export class WorkerClient {
   #start() {
     const worker = new Worker("engine-worker.js");
     worker.addEventListener("message", ({ data }) => {
+      if (data.failed) { this.#drop(worker); return; }
       this.#waiting.get(data.id)?.resolve(data.answer);
       this.#waiting.delete(data.id);
     });
     worker.addEventListener("error", (e) => {
       e.preventDefault();
-      for (const { reject } of this.#waiting.values()) reject(new Error("This could not be worked out. Load the page again."));
-      this.#waiting.clear();
-      worker.terminate();
-      if (this.#worker === worker) this.#worker = null;
+      this.#drop(worker);
     });
     return worker;
+  }
+
+  // #drop ends a worker that answers no more.
+  #drop(worker) {
+    worker.terminate();
+    if (this.#worker !== worker) return;
+    this.#worker = null;
+    for (const { reject } of this.#waiting.values()) reject(new Error("a part of the page that works this out did not load, or has stopped"));
+    this.#waiting.clear();
   }
 }
 
 /**
  * follow keeps a part of the page up to date with what the worker's engine answers about the rig: show gets the latest answer, and while
- * a newer one is worked out, node is marked as busy. It gives what stops it, and what asks again.
+ * a newer one is worked out, node is marked as busy. An answer's errors carry what asks again where the worker failed; the next change
+ * of the rig asks again too. It gives what stops it, and what asks again.
  */
 export function follow(rig, client, node, show, call, args = () => []) {
   let timer = 0, asked = null, busy = false, stopped = false;
   const question = () => JSON.stringify([rig.state.text, args()]);
   // One at a time: what changes meanwhile is asked after, and only the last of it.
   const ask = async () => {
-    if (busy || question() === asked) return;
+    if (stopped || busy || question() === asked) return;
     busy = true;
     asked = question();
     node.setAttribute("aria-busy", "true");
-    let answer;
+    let answer, failed = false;
     try {
       answer = await client.ask(rig.state.text, call, ...args());
     } catch (error) {
-      answer = { errors: [{ problem: error.message, remedy: "" }] };
+      failed = true;
+      answer = { errors: [{ problem: error.message, remedy: "try again, or load the page again", again: ask }] };
     }
     busy = false;
     if (stopped) return;
@@ -59,6 +71,7 @@ export function follow(rig, client, node, show, call, args = () => []) {
       ask();
       return;
     }
+    if (failed) asked = null;
     node.removeAttribute("aria-busy");
     show(answer);
   };
