@@ -30,7 +30,10 @@ const sections = [
 ];
 
 // Sections by the names that they had in addresses of earlier versions.
-const renamed = { keep: "history" };
+const renamed = new Map([["keep", "history"]]);
+
+// section finds a section by its name in an address; where there is none, one looks at the rig.
+const section = (name) => [...sections, ["compare", "Compare", compare]].find(([key]) => key === (renamed.get(name) ?? name)) ?? section("look");
 
 let app = null;
 let openRig = null;
@@ -92,18 +95,26 @@ function say(text) {
   sayTimer = setTimeout(() => { saying.textContent = ""; }, 8000);
 }
 
+// plain is a part of an address in plain letters. What is no such part, as a lone %, stands for itself.
+function plain(part) {
+  try {
+    return decodeURIComponent(part);
+  } catch {
+    return part;
+  }
+}
+
 let turn = 0;
 async function route() {
   const mine = ++turn;
-  const [, what, id, named = "look", ...rest] = decodeURI(location.hash).split("/");
-  const section = renamed[named] ?? named;
+  const [, what, id, name = "look", ...rest] = location.hash.split("/").map(plain);
   try {
-    if (what === "rig" && id) await showRig(id, section, rest, mine);
+    if (what === "rig" && id) await showRig(id, name, rest, mine);
     else await showPlain(what, mine);
   } catch (error) {
     if (!(error instanceof StoreError)) throw error;
     leave();
-    page.replaceChildren(header(), h("main", { id: "sheet", tabindex: "-1", class: "plain" }, h("h1", { text: "Not to be had" }),
+    page.replaceChildren(header(), h("main", { id: "sheet", tabindex: "-1", class: "plain" }, h("h1", { text: "Not available" }),
       h("p", { text: error.message }), h("p", { text: error.remedy }),
       h("div", { class: "row" }, button("Try again", () => route()), button("Go to the rigs", () => go("#/")))));
   }
@@ -118,7 +129,7 @@ function leave() {
 }
 
 async function showPlain(what, mine) {
-  const make = { new: newRig, share }[what] ?? rigs;
+  const make = new Map([["new", newRig], ["share", share]]).get(what) ?? rigs;
   const content = await make(app);
   if (mine !== turn) return;
   leave();
@@ -145,17 +156,15 @@ async function showRig(id, name, rest, mine) {
     openRig = opened;
     layOut();
   }
-  const found = sections.find(([key]) => key === name);
-  const make = name === "compare" ? compare : found?.[2] ?? look;
+  const [key, words, make, heading = words] = section(name);
   const content = await make(openRig, app, rest);
   if (mine !== turn || !openRig) { content.leave?.(); return; }
   shown?.leave?.();
   shown = content;
-  page.className = `rig-page on-${name}`;
-  const heading = found?.[3] ?? found?.[1] ?? "Compare";
+  page.className = `rig-page on-${key}`;
   document.getElementById("sheet").replaceChildren(h("h1", { class: "section-title", text: heading }), content);
   for (const a of page.querySelectorAll("nav.sections a")) {
-    if (a.dataset.section === name) a.setAttribute("aria-current", "page");
+    if (a.dataset.section === key) a.setAttribute("aria-current", "page");
     else a.removeAttribute("aria-current");
   }
   title(`${heading}: ${openRig.state.name}`);

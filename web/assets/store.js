@@ -73,19 +73,19 @@ class Server {
   }
 
   rigs = async () => (await this.#ask("GET", "rigs")).rigs ?? [];
-  rig = (id) => this.#ask("GET", `rigs/${id}`);
+  rig = (id) => this.#ask("GET", `rigs/${encodeURIComponent(id)}`);
   create = (draft) => this.#ask("POST", "rigs", draft);
-  save = (id, parent, draft) => this.#ask("POST", `rigs/${id}/revisions`, { parent, ...draft });
-  remove = (id) => this.#ask("DELETE", `rigs/${id}`);
-  undelete = (id) => this.#ask("POST", `rigs/${id}/undelete`);
-  purge = (id) => this.#ask("POST", `rigs/${id}/purge`);
-  revisions = async (id) => (await this.#ask("GET", `rigs/${id}/revisions`)).revisions ?? [];
-  revision = (id, n) => this.#ask("GET", `rigs/${id}/revisions/${n}`);
-  bringBack = (id, n, parent) => this.#ask("POST", `rigs/${id}/revisions/${n}/bring-back`, { parent, by: "page" });
-  journal = (id) => this.#ask("GET", `rigs/${id}/journal`);
-  write = (id, entry) => this.#ask("POST", `rigs/${id}/journal`, { by: "page", ...entry });
+  save = (id, parent, draft) => this.#ask("POST", `rigs/${encodeURIComponent(id)}/revisions`, { parent, ...draft });
+  remove = (id) => this.#ask("DELETE", `rigs/${encodeURIComponent(id)}`);
+  undelete = (id) => this.#ask("POST", `rigs/${encodeURIComponent(id)}/undelete`);
+  purge = (id) => this.#ask("POST", `rigs/${encodeURIComponent(id)}/purge`);
+  revisions = async (id) => (await this.#ask("GET", `rigs/${encodeURIComponent(id)}/revisions`)).revisions ?? [];
+  revision = (id, n) => this.#ask("GET", `rigs/${encodeURIComponent(id)}/revisions/${encodeURIComponent(n)}`);
+  bringBack = (id, n, parent) => this.#ask("POST", `rigs/${encodeURIComponent(id)}/revisions/${encodeURIComponent(n)}/bring-back`, { parent, by: "page" });
+  journal = (id) => this.#ask("GET", `rigs/${encodeURIComponent(id)}/journal`);
+  write = (id, entry) => this.#ask("POST", `rigs/${encodeURIComponent(id)}/journal`, { by: "page", ...entry });
   settings = async () => (await this.#ask("GET", "settings")).settings ?? {};
-  set = (key, value) => this.#ask("PUT", `settings/${key}`, { value });
+  set = (key, value) => this.#ask("PUT", `settings/${encodeURIComponent(key)}`, { value });
   restore = (file) => this.#ask("POST", "restore", file, "application/zip");
 
   /** backup gives the backup as a Blob. */
