@@ -76,9 +76,9 @@ func (s *Session) Curves(n int) (CurvesDocument, error) {
 	}
 	for i := range n {
 		x := 2*float64(i)/float64(n-1) - 1
-		servo, slope := s.moved.stick.angle(x)
+		servo, slope := s.moved.stick.At(x)
 		values[0][i], values[1][i] = x, servo/degree
-		spread := s.moved.stick.uncertainty(x)
+		spread := s.moved.stick.Uncertainty(x)
 		bands[1][i] = spread / degree
 		samples, err := m.Sweep(servo, servo, 1)
 		var limit *linkage.LimitError
@@ -119,24 +119,12 @@ func (s *Session) Curves(n int) (CurvesDocument, error) {
 		side  string
 		stick float64
 	}{{"left", 1}, {"right", -1}} {
-		full, _ := s.moved.stick.angle(way.stick)
+		full, _ := s.moved.stick.At(way.stick)
 		if _, stop := s.moved.within(full); stop != nil {
-			d.Limits = append(d.Limits, CurveLimit{way.side, Number(s.moved.stick.stickFor(stop.Servo.Value)), stop.Words, stop.Key})
+			d.Limits = append(d.Limits, CurveLimit{way.side, Number(s.moved.stick.For(stop.Servo.Value)), stop.Words, stop.Key})
 		}
 	}
 	return d, nil
-}
-
-// stickFor is the stick at which the servo stands at an angle within its way.
-func (s *stickMap) stickFor(servo float64) float64 {
-	if s.model == nil {
-		return servo / s.full
-	}
-	x, err := s.model.StickFor(servo)
-	if err != nil {
-		return math.NaN()
-	}
-	return x
 }
 
 // fold lays left over right.

@@ -8,6 +8,7 @@ import (
 
 	"evenlock/draw"
 	"evenlock/rig"
+	"evenlock/setup"
 	"evenlock/steer"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -24,8 +25,8 @@ type MeasurementsDocument struct {
 	// Repeat lists the keys worth measuring again, the greatest first.
 	Repeat      []string `json:"repeat"`
 	RepeatWords string   `json:"repeatWords"`
-	// Check lists what stands in the file and is no measurement: limits, choices, the parts' own numbers. In a
-	// draft they are the starter's.
+	// Check lists what stands in the file and is no measurement: limits, choices, the parts' own
+	// numbers. In a draft they are the starter's.
 	Check []Entry `json:"check"`
 }
 
@@ -48,7 +49,8 @@ type MeasurementInfo struct {
 	// Entry is what stands in the file.
 	Entry   string `json:"entry"`
 	Missing bool   `json:"missing"`
-	// Later is whether the set-up does without it: it is of the suspension, of a rear axle, or of parts to clear, and is asked last.
+	// Later is whether the set-up does without it: it is of the suspension, of a rear axle, or of
+	// parts to clear, and is asked last.
 	Later bool `json:"later"`
 	// LockShare and EvennessShare are its parts of the variance of the lock and of the evenness.
 	LockShare     Number `json:"lockShare"`
@@ -68,15 +70,15 @@ type Picture struct {
 	Vertex *[2]float64 `json:"vertex,omitempty"`
 }
 
-// repeatFrom is the part of a variance from which a measurement is worth repeating, and repeatMost how many
-// are named.
+// repeatFrom is the part of a variance from which a measurement is worth repeating, and repeatMost
+// how many are named.
 const (
 	repeatFrom = 0.1
 	repeatMost = 3
 )
 
-// Measurements lists every measured value with its share in the uncertainty of the lock, the mean of both
-// sides, and of the evenness, their difference.
+// Measurements lists every measured value with its share in the uncertainty of the lock, the mean
+// of both sides, and of the evenness, their difference.
 func (s *Session) Measurements() (MeasurementsDocument, error) {
 	d := MeasurementsDocument{List: []MeasurementInfo{}, Repeat: []string{}}
 	m, err := s.model()
@@ -84,15 +86,12 @@ func (s *Session) Measurements() (MeasurementsDocument, error) {
 		return d, err
 	}
 	shares, effects := [2]map[string]float64{}, [2]map[string]float64{}
-	if left, right, _, err := s.ends(m); err == nil {
-		a, errA := left.at(m, left.inner, left.sign)
-		b, errB := right.at(m, right.inner, right.sign)
-		if errA == nil && errB == nil {
-			for k, r := range [2]steer.Result{a.Plus(b).Times(0.5), a.Minus(b)} {
-				shares[k], effects[k] = map[string]float64{}, map[string]float64{}
-				for _, h := range r.Shares() {
-					shares[k][h.Measure.Path], effects[k][h.Measure.Path] = h.Part, h.Effect
-				}
+	if full, err := setup.ToFullStick(m); err == nil {
+		left, right := full.Locks[steer.Left].Inner, full.Locks[steer.Right].Inner
+		for k, r := range [2]steer.Result{left.Plus(right).Times(0.5), left.Minus(right)} {
+			shares[k], effects[k] = map[string]float64{}, map[string]float64{}
+			for _, h := range r.Shares() {
+				shares[k][h.Measure.Path], effects[k][h.Measure.Path] = h.Part, h.Effect
 			}
 		}
 	}

@@ -153,7 +153,7 @@ func (s *Session) Stick(x float64) Status {
 		return Refused
 	}
 	s.stick = max(-1, min(1, x))
-	servo, _ := s.moved.stick.angle(s.stick)
+	servo, _ := s.moved.stick.At(s.stick)
 	return s.show(servo)
 }
 
@@ -214,7 +214,7 @@ func (s *Session) show(servo float64) Status {
 	var shadow *draw.Posed
 	if s.shadow != nil {
 		if !math.IsNaN(s.stick) {
-			servo, _ = s.shadow.stick.angle(s.stick)
+			servo, _ = s.shadow.stick.At(s.stick)
 		}
 		s.shadow.pose(servo, s.travel)
 		shadow = &draw.Posed{Model: s.shadow.model, State: s.shadow.state}
@@ -277,7 +277,7 @@ func (s *Session) curves() {
 	at := func(k int) []float64 { return s.values[s.layout.series[k].At : s.layout.series[k].At+curvePoints] }
 	for i := range curvePoints {
 		x := 2*float64(i)/(curvePoints-1) - 1
-		servo, slope := m.stick.angle(x)
+		servo, slope := m.stick.At(x)
 		at(0)[i], at(1)[i] = x, servo/degree
 		if m.state.Turn(servo) != nil {
 			for k := 2; k < len(series); k++ {

@@ -76,14 +76,14 @@ func trimWord(k radio.TrimKind) string {
 func (s *Session) Radio() RadioDocument {
 	c, err := s.calibration()
 	now := radio.WithDefaults(s.moved.rig.Settings)
-	d := RadioDocument{Stick: s.moved.stick.kind(), Trim: s.moved.rig.Transmitter.Trim}
+	d := RadioDocument{Stick: stickKind(&s.moved.stick), Trim: s.moved.rig.Transmitter.Trim}
 	if err != nil {
 		d.Problem = err.Error()
-	} else if s.moved.stick.model == nil && s.moved.stick.problem != nil {
-		d.Problem = s.moved.stick.problem.Error()
+	} else if s.moved.stick.Model == nil && s.moved.stick.Problem != nil {
+		d.Problem = ProblemsOf(s.moved.stick.Problem).Error()
 	}
-	if s.moved.stick.model != nil {
-		span := spanOf(s.moved.stick.model.Span())
+	if s.moved.stick.Model != nil {
+		span := spanOf(s.moved.stick.Model.Span())
 		d.Span = &span
 	}
 	step := func(scale radio.Scale) string {

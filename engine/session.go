@@ -11,6 +11,7 @@ import (
 	"evenlock/draw"
 	"evenlock/report/document"
 	"evenlock/rig"
+	"evenlock/setup"
 	"evenlock/steer"
 )
 
@@ -51,7 +52,7 @@ type moved struct {
 	rig   *rig.Rig
 	model *steer.Model
 	state *steer.State
-	stick stickMap
+	stick setup.Stick
 	// stops are the limits clockwise and counter-clockwise, where looked for.
 	stops  [2][]steer.Stop
 	looked [2]bool
@@ -158,7 +159,7 @@ func newMoved(r *rig.Rig) (*moved, error) {
 	if err := m.build(r.Exact(), true); err != nil {
 		return nil, err
 	}
-	m.stick = newStickMap(m)
+	m.stick = setup.NewStick(m.model, m.stopsTo)
 	return m, nil
 }
 
@@ -191,7 +192,7 @@ func (m *moved) warnings() Problems {
 		all = append(all, ProblemsOf(err)...)
 	}
 	all = append(all, m.cannotTravel...)
-	return append(all, m.stick.problem...)
+	return append(all, ProblemsOf(m.stick.Problem)...)
 }
 
 // take makes a rig the session's, with a new drawing if the one that is does not fit it.
@@ -430,7 +431,7 @@ type TravelRange struct {
 func (s *Session) State() State {
 	st := State{
 		Name: s.moved.rig.Name, Text: s.Text(), Scene: s.number,
-		Undo: s.history[s.at].did, Stick: s.moved.stick.kind(), StickWords: s.moved.stick.words(),
+		Undo: s.history[s.at].did, Stick: stickKind(&s.moved.stick), StickWords: stickWords(&s.moved.stick),
 		Warnings: s.moved.warnings(),
 	}
 	if s.at+1 < len(s.history) {

@@ -9,8 +9,8 @@ import (
 )
 
 // Rig returns the rig as it is once the plan is carried out: the horn where the plan puts it, the
-// rods at their lengths, the transmitter's settings made. Measured uncertainties stay; the rods' new lengths,
-// which are set until the wheels are straight, carry none.
+// rods at their lengths, the transmitter's settings made. Measured uncertainties stay; the rods'
+// new lengths, which are set until the wheels are straight, carry none.
 func (p *Plan) Rig() *rig.Rig {
 	r := p.Before.Rig.Clone()
 	g := p.After.Geometry
@@ -39,8 +39,8 @@ func (p *Plan) Rig() *rig.Rig {
 	return r
 }
 
-// swapSides makes readings taken with the channel the one way round those of the other: what the servo did for a
-// setting to the left it then does for the same to the right.
+// swapSides makes readings taken with the channel the one way round those of the other: what the
+// servo did for a setting to the left it then does for the same to the right.
 func swapSides(readings []rig.Reading) {
 	for i := range readings {
 		if s := readings[i].Setting; s != nil {

@@ -12,17 +12,18 @@ import (
 
 // EvenPlace is a place of the horn that steers more evenly than the one nearest square.
 type EvenPlace struct {
-	// Places is how many places of the spline further it is, counter-clockwise positive, and Turn the angle.
+	// Places is how many places of the spline further it is, counter-clockwise positive, and Turn
+	// the angle.
 	Places int
 	Turn   float64
-	// Path is what it leaves between left and right at equal stick, before expo or curve, as a part of
-	// the path curvature at full lock.
+	// Path is what it leaves between left and right at equal stick, before expo or curve, as a part
+	// of the path curvature at full lock.
 	Path float64
 }
 
 // lookForEvenPlace looks at the places of the horn around the square one, and notes the one that
-// steers most evenly if that is much better. Square at the horn alone is not always the most even: the
-// far arm has its say.
+// steers most evenly if that is much better. Square at the horn alone is not always the most even:
+// the far arm has its say.
 func (p *Plan) lookForEvenPlace(r *rig.Rig, toLeft float64) {
 	if !p.Horn.Known {
 		return
@@ -65,8 +66,9 @@ func (p *Plan) lookForEvenPlace(r *rig.Rig, toLeft float64) {
 // placed is the turn of the horn to its place on the spline.
 func (p *Plan) placed() float64 { return p.Horn.Turn.Value - p.Horn.LeftOver }
 
-// unevenness is the greatest difference of path curvature, left against right, over equal parts of the
-// servo's way to a full-lock curvature each way, as a part of that; false if the linkage does not get there.
+// unevenness is the greatest difference of path curvature, left against right, over equal parts of
+// the servo's way to a full-lock curvature each way, as a part of that; false if the linkage does
+// not get there.
 func unevenness(m *steer.Model, toLeft, full float64) (float64, bool) {
 	left, okLeft := lookTo(m, toLeft, full)
 	right, okRight := lookTo(m, -toLeft, -full)
@@ -77,8 +79,8 @@ func unevenness(m *steer.Model, toLeft, full float64) (float64, bool) {
 	return worst / math.Abs(full), okLeft && okRight
 }
 
-// lookTo returns the curvatures at tenths of the servo's way from neutral to a curvature, by a cubic spline
-// through poses 2° apart; false if the linkage does not get there.
+// lookTo returns the curvatures at tenths of the servo's way from neutral to a curvature, by a
+// cubic spline through poses 2° apart; false if the linkage does not get there.
 func lookTo(m *steer.Model, direction, want float64) (at [9]float64, ok bool) {
 	const step = 2 * degree
 	s := m.NewState()

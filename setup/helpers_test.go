@@ -47,7 +47,8 @@ func valuesAt(t testing.TB, m *steer.Model, servo float64) steer.Values {
 	return s.Values()
 }
 
-// variants are rigs that a plan is checked on: the starters, and what else a builder may have or want.
+// variants are rigs that a plan is checked on: the starters, and what else a builder may have or
+// want.
 func variants(t testing.TB) map[string]*rig.Rig {
 	all := map[string]*rig.Rig{}
 	for _, name := range rigtest.Names() {

@@ -37,7 +37,8 @@ func TestHornIsSquareToTheLinkButForARemainder(t *testing.T) {
 	forVariants(t, func(t *testing.T, r *rig.Rig, p *setup.Plan) {
 		miss := valuesAt(t, p.After, p.After.Centre())[steer.HornAngle] - math.Pi/2
 		left := p.Horn.LeftOver - p.After.Centre()
-		// A horn that is off by an angle moves its ball and so tilts the link, which is several times as long.
+		// A horn that is off by an angle moves its ball and so tilts the link, which is several
+		// times as long.
 		near(t, "degrees off square", math.Abs(miss)/degree, math.Abs(left)/degree, 0.4*math.Abs(left)/degree+1e-9)
 		if p.Calibrated && math.Abs(p.Subtrim.Exact) < r.Transmitter.MaxSubtrim {
 			if step := math.Abs(p.Calibration.Subtrim.PerUnit.Value); math.Abs(left) > step/2+1e-12 {
@@ -75,7 +76,8 @@ func TestBothEndsHaveTheSamePath(t *testing.T) {
 	})
 }
 
-// roomAt returns the least room at a servo angle to any stop, of servo angle and knuckle turns, and the stop.
+// roomAt returns the least room at a servo angle to any stop, of servo angle and knuckle turns, and
+// the stop.
 func roomAt(v *steer.Values, servo float64, stops []steer.Stop) (least float64, words string) {
 	least = math.Inf(1)
 	for _, st := range stops {
@@ -95,8 +97,8 @@ func TestEndsKeepTheMarginAndTheFirstLimitGoverns(t *testing.T) {
 			if room, words := roomAt(&v, e.Servo.Value, e.Stops); room < margin-1e-9 {
 				t.Errorf("side %+v keeps %.4f° from %s", sign, room/degree, words)
 			}
-			// By brute force: what the servo meets first on its way out, of margins, wanted lock and
-			// the transmitter's greatest endpoint.
+			// By brute force: what the servo meets first on its way out, of margins, wanted lock
+			// and the transmitter's greatest endpoint.
 			const step = 0.01 * degree
 			s, direction := p.After.NewState(), math.Copysign(1, e.Servo.Value-centre)
 			first, at := "", centre
@@ -183,7 +185,8 @@ func TestEndpointsAreRoundedShort(t *testing.T) {
 	})
 }
 
-// Lengths are written to a hundredth of a millimetre and the horn's place too, on arms of at least 12 mm.
+// Lengths are written to a hundredth of a millimetre and the horn's place too, on arms of at least
+// 12 mm.
 const writingRounds = 0.1 * degree
 
 func TestTryingThePlanGivesThePlanBack(t *testing.T) {
@@ -308,8 +311,8 @@ func rodOf(t testing.TB, p *setup.Plan, key string) setup.Rod {
 	return setup.Rod{}
 }
 
-// ISO 261 coarse pitches (from memory): M3 0.5 mm. A turnbuckle changes by two pitches a turn, a plain end by one
-// (common practice).
+// ISO 261 coarse pitches (from memory): M3 0.5 mm. A turnbuckle changes by two pitches a turn, a
+// plain end by one (common practice).
 func TestRodsAreTurnedByTheirThreads(t *testing.T) {
 	for _, c := range []struct {
 		adjust  string

@@ -47,9 +47,9 @@ type Passed struct {
 	TrimOnly bool
 }
 
-// Try works out where the settings of the rig file take the wheels of the rig as
-// measured, at n stick positions, and whether any stick and trim drive the linkage past a limit. Errors are
-// those of steer.New, steer.Model.Stops, radio.Calibrate and radio.NewModel.
+// Try works out where the settings of the rig file take the wheels of the rig as measured, at n
+// stick positions, and whether any stick and trim drive the linkage past a limit. Errors are those
+// of steer.New, steer.Model.Stops, radio.Calibrate and radio.NewModel.
 func Try(r *rig.Rig, n int) (*Trial, error) {
 	m, err := steer.New(r)
 	if err != nil {

@@ -17,8 +17,8 @@ import (
 // found are the servo angles of both ends.
 type found struct{ left, right float64 }
 
-// findEnds finds the ends of a rig set up as a plan says, by its own way: the nearest of margins and wanted lock, then the
-// same path to both sides by a root finder over plain curvature.
+// findEnds finds the ends of a rig set up as a plan says, by its own way: the nearest of margins
+// and wanted lock, then the same path to both sides by a root finder over plain curvature.
 func findEnds(t *testing.T, r *rig.Rig, p *setup.Plan) found {
 	t.Helper()
 	toe := r.Want.Toe.Value
@@ -108,8 +108,8 @@ func TestSlopesOfTheEndsAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 	}
 }
 
-// An endpoint is the servo angle over the scale, less the subtrim. With n samples a standard deviation is known to one
-// part in √(2n).
+// An endpoint is the servo angle over the scale, less the subtrim. With n samples a standard
+// deviation is known to one part in √(2n).
 func TestEndpointsScatterAsTheirUncertaintySays(t *testing.T) {
 	const samples = 2000
 	r := rigtest.Starter(t, "far-knuckle", "transmitter.max_endpoint=160")

@@ -48,8 +48,8 @@ type Lock struct {
 	// Governs names what ends the lock, Key is its key in the rig file: empty for an over-centre
 	// point.
 	Governs, Key string
-	// Servo is the servo angle where the lock ends, in radians from neutral. Inner and Outer are the
-	// wheels' road angles there, and Curvature that of the path, as sizes.
+	// Servo is the servo angle where the lock ends, in radians from neutral. Inner and Outer are
+	// the wheels' road angles there, and Curvature that of the path, as sizes.
 	Servo, Inner, Outer, Curvature Result
 
 	m      *Model

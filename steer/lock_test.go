@@ -25,8 +25,8 @@ func lockOf(t testing.TB, m *steer.Model, side steer.Side, o steer.LockOptions) 
 	return l
 }
 
-// The lock is walked to in hundredths of a degree, by plain angles: until the servo or a wheel comes
-// within the margin of where it is at any stop, or until the inner wheel has the lock wanted.
+// The lock is walked to in hundredths of a degree, by plain angles: until the servo or a wheel
+// comes within the margin of where it is at any stop, or until the inner wheel has the lock wanted.
 func TestLockEndsWhereAWalkToItDoes(t *testing.T) {
 	const stride = degree / 100
 	for _, name := range rigtest.Names() {

@@ -344,8 +344,8 @@ func (s *State) room(st *Stop) (least float64, nearest reading) {
 }
 
 // Within returns the servo angle, short of a stop's, that keeps margin radians clear of it both in
-// servo angle and in the turn of each wheel. The stop is then kept clear of all the way from Centre,
-// since up to the first over-centre point the wheels only turn on.
+// servo angle and in the turn of each wheel. The stop is then kept clear of all the way from
+// Centre, since up to the first over-centre point the wheels only turn on.
 func (m *Model) Within(st Stop, margin float64) (Result, error) {
 	centre := m.Centre()
 	direction := math.Copysign(1, st.Servo.Value-centre)

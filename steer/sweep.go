@@ -37,10 +37,11 @@ func (m *Model) Sweep(from, to float64, n int) ([]Sample, error) {
 		samples[i].Servo = servo
 		samples[i].Values, samples[i].Rates = s.ValuesAndRates()
 		samples[i].Uncertain = s.Uncertain()
-		var err error
-		if samples[i].RatesUncertain, err = s.ratesUncertain(); err != nil {
+		slopes, err := s.rateSensitivities()
+		if err != nil {
 			return nil, err
 		}
+		samples[i].RatesUncertain = m.spread(func(i int) Values { return slopes[i] })
 	}
 	return samples, nil
 }
@@ -53,8 +54,9 @@ func (s *State) Uncertain() Values { return s.m.spread(s.Sensitivity) }
 // rateStep is the servo step over which sensitivities are differenced for those of the rates.
 const rateStep = 1e-3
 
-// ratesUncertain is Uncertain for the rates: how the sensitivities change with the servo angle.
-func (s *State) ratesUncertain() (Values, error) {
+// rateSensitivities are those of the rates to each measurement: how the sensitivities change with
+// the servo angle.
+func (s *State) rateSensitivities() ([]Values, error) {
 	at := s.Servo()
 	low := at - rateStep
 	high := at + rateStep
@@ -64,27 +66,40 @@ func (s *State) ratesUncertain() (Values, error) {
 	if s.Turn(high) != nil {
 		high = at
 	}
+	all := make([]Values, len(s.m.moves))
 	if high == low {
-		return Values{}, s.Turn(at)
+		return all, s.Turn(at)
 	}
-	before := make([]Values, len(s.m.moves))
 	if err := s.Turn(low); err != nil {
-		return Values{}, err
+		return nil, err
 	}
-	for i := range before {
-		before[i] = s.Sensitivity(i)
+	for i := range all {
+		all[i] = s.Sensitivity(i)
 	}
 	if err := s.Turn(high); err != nil {
-		return Values{}, err
+		return nil, err
 	}
-	wide := s.m.spread(func(i int) Values {
+	for i := range all {
 		d := s.Sensitivity(i)
 		for k := range d {
-			d[k] = (d[k] - before[i][k]) / (high - low)
+			all[i][k] = (d[k] - all[i][k]) / (high - low)
 		}
-		return d
-	})
-	return wide, s.Turn(at)
+	}
+	return all, s.Turn(at)
+}
+
+// RateResults returns the rates of quantities, with respect to the servo angle, where the model
+// stands.
+func (s *State) RateResults(of ...Quantity) ([]Result, error) {
+	slopes, err := s.rateSensitivities()
+	if err != nil {
+		return nil, err
+	}
+	d, all := s.Rates(), make([]Result, len(of))
+	for k, q := range of {
+		all[k] = s.m.result(d[q], func(i int) float64 { return slopes[i][q] })
+	}
+	return all, nil
 }
 
 // At returns quantity q at a servo angle.

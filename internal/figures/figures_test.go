@@ -11,7 +11,6 @@ import (
 	"strings"
 	"testing"
 
-	"evenlock/engine"
 	"evenlock/internal/rigtest"
 	"evenlock/load"
 	"evenlock/rig"
@@ -145,32 +144,42 @@ func (f figures) load(t *testing.T, r *rig.Rig) {
 	f.number("load.right", a.Samples[0].Servo)
 }
 
-func (f figures) page(t *testing.T, text []byte) {
-	s, err := engine.Open(text)
+// page has the headline figures, in the units that the page once had them in.
+func (f figures) page(t *testing.T, r *rig.Rig) {
+	m, err := steer.New(r)
 	if err != nil {
 		t.Fatal(err)
 	}
-	all, err := s.Results()
+	h, err := setup.Judge(m)
 	if err != nil {
 		f.words("page.error", err.Error())
 		return
 	}
-	for _, h := range all {
-		if strings.HasPrefix(h.Key, "limit_") {
-			f.words("page."+h.Key, h.Text+" ["+h.Note+"]")
-			continue
+	const degree = math.Pi / 180
+	for side, name := range [2]string{steer.Left: "left", steer.Right: "right"} {
+		f.result("page.lock_"+name, h.Locks[side].Inner.Times(1/degree))
+		f.result("page.ackermann_"+name, h.Ackermann[side].Times(1/degree))
+		f.result("page.circle_"+name, h.Circle[side].Times(1e-3))
+		f.words("page.limit_"+name, h.Locks[side].Governs+" ["+h.Locks[side].Key+"]")
+	}
+	f.result("page.evenness", h.Difference.Times(1/degree))
+	f.result("page.path_evenness", steer.Result{Value: 100 * h.Even.Path})
+	f.result("page.rate_centre", h.Rate)
+	f.result("page.square", h.Square.Miss.Times(1/degree))
+	f.result("page.leverage", steer.Result{Value: h.OverCentre})
+	shares := map[string][2]float64{}
+	mean := h.Locks[steer.Left].Inner.Plus(h.Locks[steer.Right].Inner).Times(0.5)
+	for k, r := range [2]steer.Result{mean, h.Difference} {
+		for _, s := range r.Shares() {
+			both := shares[s.Measure.Path]
+			both[k] = s.Part
+			shares[s.Measure.Path] = both
 		}
-		f.number("page."+h.Key, float64(h.Value))
-		f.number("page."+h.Key+".uncertain", float64(h.Uncertain))
 	}
-	d, err := s.Measurements()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, m := range d.List {
-		if m.LockShare > 0.05 || m.EvennessShare > 0.05 {
-			f.number("page.share.lock."+m.Key, float64(m.LockShare))
-			f.number("page.share.evenness."+m.Key, float64(m.EvennessShare))
+	for path, both := range shares {
+		if max(both[0], both[1]) > 0.05 {
+			f.number("page.share.lock."+path, both[0])
+			f.number("page.share.evenness."+path, both[1])
 		}
 	}
 }
@@ -207,7 +216,7 @@ func TestFiguresStayWhatTheyWere(t *testing.T) {
 			f.turning(t, r)
 			f.travel(t, r)
 			f.load(t, r)
-			f.page(t, text)
+			f.page(t, r)
 			compare(t, filepath.Join("testdata", name+".txt"), f)
 		})
 	}
