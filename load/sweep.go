@@ -84,13 +84,12 @@ func (x *sweep) weigh(tilt Tilt) error {
 
 // findEnds finds the servo angles of the two locks.
 func (x *sweep) findEnds() error {
-	m := x.Model
+	locks, err := x.Model.Locks(x.Model.Wanted())
+	if err != nil {
+		return err
+	}
 	for side := range x.ends {
-		l, err := m.Lock(steer.Side(side), m.Wanted())
-		if err != nil {
-			return err
-		}
-		x.ends[side] = l.Servo.Value
+		x.ends[side] = locks[side].Servo.Value
 	}
 	return nil
 }

@@ -11,31 +11,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// firstStop is the first limit met to a side, with the inner wheel's road angle there.
-type firstStop struct {
-	steer.Stop
-	inner steer.Result
-}
-
-// firstStops finds what ends the lock at ride height to each side, the left one first.
-func firstStops(m *steer.Model) (both [2]firstStop, err error) {
-	leftward := math.Copysign(1, m.NewState().Rates()[steer.Curvature])
-	for i, side := range []struct {
-		inner steer.Quantity
-		sign  float64
-	}{{steer.RoadLeft, 1}, {steer.RoadRight, -1}} {
-		stops, err := m.Stops(side.sign * leftward)
-		if err != nil {
-			return both, err
-		}
-		both[i].Stop = stops[0]
-		if both[i].inner, err = m.AtSolved(side.inner, stops[0].Servo, side.sign); err != nil {
-			return both, err
-		}
-	}
-	return both, nil
-}
-
 // Check says what a rig file comes to: how it stands, which measurements matter most, what the file
 // leaves out that would be of use, and, for who asks for everything, the places that it gives. The
 // error is that of steer.Model.Stops.
@@ -45,7 +20,7 @@ func Check(m *steer.Model) (*document.Document, error) {
 	if err != nil {
 		return nil, err
 	}
-	locks, err := firstStops(m)
+	locks, err := m.Locks(steer.LockOptions{})
 	if err != nil {
 		return nil, err
 	}
@@ -59,18 +34,19 @@ func Check(m *steer.Model) (*document.Document, error) {
 	if notes := leftOut(m.Rig); len(notes) > 0 {
 		d.Sections = append(d.Sections, document.Section{Key: "missing", Title: "Not in the file yet", Blocks: []document.Block{notes}})
 	}
-	d.Sections = append(d.Sections, placesOf(m))
-	return d, nil
+	places, err := placesOf(m)
+	d.Sections = append(d.Sections, places)
+	return d, err
 }
 
 // checkVerdict says that the file is in order, how far off square horn and link are, how far the
 // wheels steer and what ends that, and what to measure again.
-func checkVerdict(locks *[2]firstStop, square *steer.Square, shares []steer.Share) []document.Line {
+func checkVerdict(locks *[2]steer.Lock, square *steer.Square, shares []steer.Share) []document.Line {
 	off := document.Say("orn to link is ", angle(square.Miss).Size().Named("square", ""), " off square")
 	left, right := &locks[0], &locks[1]
-	lock := [2]document.Figure{angle(left.inner).Named("lock.left", ""), angle(right.inner).Named("lock.right", "")}
+	lock := [2]document.Figure{angle(left.Inner).Named("lock.left", ""), angle(right.Inner).Named("lock.right", "")}
 	again, makes := greatestPoint(shares)
-	if stop := strings.Replace(left.Words, "left ", "", 1); stop == strings.Replace(right.Words, "right ", "", 1) {
+	if stop := strings.Replace(left.Governs, "left ", "", 1); stop == strings.Replace(right.Governs, "right ", "", 1) {
 		lines := []document.Line{
 			line("In order. H", off, "."),
 			line("Lock ", lock[0], " left, ", lock[1], " right: ", stop, "."),
@@ -84,8 +60,8 @@ func checkVerdict(locks *[2]firstStop, square *steer.Square, shares []steer.Shar
 		off = append(off, ": measure "+again+" again")
 	}
 	return []document.Line{
-		line("In order. Left ends at ", lock[0], ": ", left.Words, "."),
-		line("Right ends at ", lock[1], ": ", right.Words, "."),
+		line("In order. Left ends at ", lock[0], ": ", left.Governs, "."),
+		line("Right ends at ", lock[1], ": ", right.Governs, "."),
 		line("H", off, "."),
 	}
 }
@@ -190,7 +166,7 @@ var (
 )
 
 // placesOf lists the places, the rods and the lean of the kingpins that the file gives.
-func placesOf(m *steer.Model) document.Section {
+func placesOf(m *steer.Model) (document.Section, error) {
 	r, g := m.Rig, m.Geometry
 	t := document.Table{Key: "places", Columns: []document.Column{
 		{Key: "place", Head: "place"},
@@ -224,7 +200,11 @@ func placesOf(m *steer.Model) document.Section {
 		if rod.Length.Given {
 			note = "(measured)"
 		}
-		figures = append(figures, document.F(rod.Made(g), document.Length).Named("rod."+rod.Key, rod.Name+", ball to ball").Noted(note))
+		long, err := m.RodLength(&rod)
+		if err != nil {
+			return document.Section{}, err
+		}
+		figures = append(figures, length(long).Named("rod."+rod.Key, rod.Name+", ball to ball").Noted(note))
 	}
 	for i, s := range [2]*rig.SideGeometry{&g.Left, &g.Right} {
 		out := [2]float64{1, -1}[i]
@@ -232,7 +212,7 @@ func placesOf(m *steer.Model) document.Section {
 			document.F(math.Atan2(-s.Kingpin.X, s.Kingpin.Z), document.Angle).Named("caster."+sideNames[i], sideNames[i]+" caster"),
 			document.F(math.Atan2(-out*s.Kingpin.Y, s.Kingpin.Z), document.Angle).Named("inclination."+sideNames[i], sideNames[i]+" kingpin inclination"))
 	}
-	return document.Section{Key: "places", Title: "Places from the middle of the steered axle, rods and kingpins", Detail: true, Blocks: []document.Block{t, figures}}
+	return document.Section{Key: "places", Title: "Places from the middle of the steered axle, rods and kingpins", Detail: true, Blocks: []document.Block{t, figures}}, nil
 }
 
 // axisAt is where a side's kingpin axis passes a height.

@@ -28,13 +28,13 @@ const limitSteps = 60
 
 // limitsOf finds what ends the lock to both sides, the left one first.
 func limitsOf(m *steer.Model) (both [2]sideLimits, err error) {
+	locks, err := m.Locks(steer.LockOptions{})
+	if err != nil {
+		return both, err
+	}
 	for side := range both {
-		one := &both[side]
+		one, lock := &both[side], &locks[side]
 		one.word = sideNames[side]
-		lock, err := m.Lock(steer.Side(side), steer.LockOptions{})
-		if err != nil {
-			return both, err
-		}
 		for _, st := range lock.Stops {
 			if err := lock.MoveTo(st.Servo); err != nil {
 				return both, err

@@ -15,14 +15,13 @@ import (
 // setEnds finds both ends of the lock: as far as the stops, the transmitter and
 // the wish allow, and even.
 func (p *Plan) setEnds() error {
-	for side, e := range [2]*End{steer.Left: &p.Left, steer.Right: &p.Right} {
-		o := p.After.Wanted()
-		o.Hold = p.hold
-		var err error
-		if e.Lock, err = p.After.Lock(steer.Side(side), o); err != nil {
-			return err
-		}
+	o := p.After.Wanted()
+	o.Hold = p.hold
+	locks, err := p.After.Locks(o)
+	if err != nil {
+		return err
 	}
+	p.Left.Lock, p.Right.Lock = locks[steer.Left], locks[steer.Right]
 	narrow, wide := &p.Left, &p.Right
 	if wide.Curvature.Value < narrow.Curvature.Value {
 		narrow, wide = wide, narrow

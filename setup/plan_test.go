@@ -444,3 +444,31 @@ func TestSubtrimMovesAreWhatTryingThemShows(t *testing.T) {
 		}
 	}
 }
+
+// The rod that stays is as long as the rig file has it, and known as well: what set-up says of its
+// length is what the model of the rig as measured says.
+func TestRodsThatStayAreKnownAsWellAsTheyWereMeasured(t *testing.T) {
+	stay := 0
+	forVariants(t, func(t *testing.T, r *rig.Rig, p *setup.Plan) {
+		m, err := steer.New(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, rod := range r.SteeringRods() {
+			got := &p.Rods[i]
+			measured, err := m.RodLength(&rod)
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, rod.Name+" now", got.Now.Value, measured.Value, 1e-12)
+			near(t, rod.Name+" now, its ±", got.Now.Uncertain, measured.Uncertain, 1e-12)
+			if math.Abs(got.Length.Value-measured.Value) < 0.05 {
+				stay++
+				near(t, rod.Name+", the ± of its length", got.Length.Uncertain, measured.Uncertain, 1e-12)
+			}
+		}
+	})
+	if stay < 5 {
+		t.Errorf("only %d rods stay", stay)
+	}
+}

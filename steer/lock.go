@@ -107,6 +107,16 @@ func (m *Model) Lock(side Side, o LockOptions) (Lock, error) {
 	return l, l.MoveTo(l.Servo)
 }
 
+// Locks finds the ends of both locks, by Side. The errors are those of Lock.
+func (m *Model) Locks(o LockOptions) (both [2]Lock, err error) {
+	for side := range both {
+		if both[side], err = m.Lock(Side(side), o); err != nil {
+			return both, err
+		}
+	}
+	return both, nil
+}
+
 // LockAt returns the lock to a side that ends at a given servo angle at ride height, without its
 // stops. The error is a *linkage.LimitError if the linkage does not reach that.
 func (m *Model) LockAt(side Side, servo Result) (Lock, error) {

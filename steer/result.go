@@ -282,6 +282,11 @@ func (m *Model) Read(f func(g *rig.Geometry) (float64, error)) (Result, error) {
 	return all[0], nil
 }
 
+// RodLength returns the length of one of the rig's SteeringRods, ball to ball, in mm.
+func (m *Model) RodLength(rod *rig.SteeringRod) (Result, error) {
+	return m.Read(func(g *rig.Geometry) (float64, error) { return rod.Made(g), nil })
+}
+
 // Measures returns the measurements that carry an uncertainty and that the model is made of, as
 // Sensitivity numbers them. What travel and a rear axle need is not among them, unless the model
 // is suspended.

@@ -140,14 +140,11 @@ func rearWords(words string) string {
 
 // locksOf returns how far an axle steers to the left and to the right.
 func locksOf(m *steer.Model) (locks [2]Lock, err error) {
-	for side := range locks {
-		l := &locks[side]
-		if l.Lock, err = m.Lock(steer.Side(side), m.Wanted()); err != nil {
-			return locks, err
-		}
-		l.Mean = l.Side.Sign() * (l.Inner.Value + l.Outer.Value) / 2
+	both, err := m.Locks(m.Wanted())
+	for side, l := range both {
+		locks[side] = Lock{l, l.Side.Sign() * (l.Inner.Value + l.Outer.Value) / 2}
 	}
-	return locks, nil
+	return locks, err
 }
 
 // mean is that of both wheels' road steer angles.
