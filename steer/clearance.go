@@ -11,8 +11,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// thing is something with a shape that moves with the linkage.
-type thing struct {
+// solid is something with a shape that moves with the linkage.
+type solid struct {
 	key, words string
 	// on is the body that it goes with, or loose for a rod, which is none.
 	on    linkage.Body
@@ -23,9 +23,9 @@ type thing struct {
 	rate func(s *State, at r3.Vec) r3.Vec
 }
 
-// things lists the parts that the rig file gives, the rods whose diameter it gives, and the tyres.
-func (m *Model) things() []thing {
-	var all []thing
+// solids lists the parts that the rig file gives, the rods whose diameter it gives, and the tyres.
+func (m *Model) solids() []solid {
+	var all []solid
 	for i := range m.Geometry.Parts {
 		all = append(all, m.part(i))
 	}
@@ -38,7 +38,7 @@ func (m *Model) things() []thing {
 			continue
 		}
 		_, from, to := r.Handles(k)
-		all = append(all, thing{
+		all = append(all, solid{
 			key: r.Key, words: "the " + r.Name, loose: true, shape: barOf(from, to, r.Diameter.Value/2), rate: alongBar(from, to),
 		})
 	}
@@ -49,16 +49,16 @@ func (m *Model) things() []thing {
 		centre  linkage.Ball
 		spindle linkage.Arrow
 	}{{"the left tyre", &m.Geometry.Left, k.Left, k.LeftCentre, k.LeftSpindle}, {"the right tyre", &m.Geometry.Right, k.Right, k.RightCentre, k.RightSpindle}} {
-		all = append(all, thing{words: w.words, on: w.on, rate: withBody(w.on, w.centre), shape: func(s *State) shape.Shape {
+		all = append(all, solid{words: w.words, on: w.on, rate: withBody(w.on, w.centre), shape: func(s *State) shape.Shape {
 			return shape.Disc(s.pose.Ball(w.centre), s.pose.Arrow(w.spindle), w.side.TyreRadius, w.side.TyreWidth/2)
 		}})
 	}
 	return all
 }
 
-func (m *Model) part(i int) thing {
+func (m *Model) part(i int) solid {
 	p, h := &m.Geometry.Parts[i], m.mech.Parts[i]
-	t := thing{key: fmt.Sprintf("part.%d", i+1), words: "the " + p.Name, on: h.On, gap: p.Gap, rate: withBody(h.On, h.From)}
+	t := solid{key: fmt.Sprintf("part.%d", i+1), words: "the " + p.Name, on: h.On, gap: p.Gap, rate: withBody(h.On, h.From)}
 	switch p.Shape {
 	case rig.BarPart:
 		t.shape, t.rate = barOf(h.From, h.To, p.Radius), alongBar(h.From, h.To)
@@ -96,22 +96,22 @@ func withBody(on linkage.Body, anchor linkage.Ball) func(s *State, at r3.Vec) r3
 	}
 }
 
-// Touching names the things that touch with the wheels straight at ride height, which are taken to
+// Touching names the parts that touch with the wheels straight at ride height, which are taken to
 // belong together.
 func (m *Model) Touching() []string { return m.touching }
 
-// clearances makes a stop of every two things that are apart with the wheels straight at ride
+// clearances makes a stop of every two solids that are apart with the wheels straight at ride
 // height: the room between them, as it is then less what must stay, may be used up. Two that touch
 // then belong together, and are returned by name.
 func (m *Model) clearances() (all []stop, touching []string) {
-	things := m.things()
-	if len(things) == 0 {
+	solids := m.solids()
+	if len(solids) == 0 {
 		return nil, nil
 	}
 	home := m.NewState()
-	for i := range things {
+	for i := range solids {
 		for j := range i {
-			a, b := &things[j], &things[i]
+			a, b := &solids[j], &solids[i]
 			if !a.loose && !b.loose && a.on == b.on {
 				continue
 			}

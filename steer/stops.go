@@ -178,7 +178,7 @@ func (m *Model) Stops(direction float64) ([]Stop, error) { return m.StopsAt(Whee
 // StopsAt is Stops where the suspension stands at a wheel travel. The error is also that of
 // State.Move.
 func (m *Model) StopsAt(travel WheelTravel, direction float64) ([]Stop, error) {
-	look := &lookout{m: m, s: m.NewState(), passed: make([]bool, len(m.stops))}
+	look := &stopSearch{m: m, s: m.NewState(), passed: make([]bool, len(m.stops))}
 	centre := m.Centre()
 	if err := look.s.Move(centre, travel); err != nil {
 		return nil, err
@@ -213,8 +213,8 @@ func (m *Model) StopsAt(travel WheelTravel, direction float64) ([]Stop, error) {
 	return look.met, look.err
 }
 
-// lookout walks from Centre towards the end of the lock and notes the stops met.
-type lookout struct {
+// stopSearch goes from Centre towards the end of the lock and notes the stops met.
+type stopSearch struct {
 	m      *Model
 	s      *State
 	first  float64 // pull at Centre
@@ -225,7 +225,7 @@ type lookout struct {
 
 // reach moves to a servo angle, or just short of the dead point on the way, and then names the
 // rods that come into line.
-func (o *lookout) reach(from, to float64) (at float64, rods string, err error) {
+func (o *stopSearch) reach(from, to float64) (at float64, rods string, err error) {
 	var limit *linkage.LimitError
 	err = o.s.Turn(to)
 	if !errors.As(err, &limit) {
@@ -240,8 +240,8 @@ func (o *lookout) reach(from, to float64) (at float64, rods string, err error) {
 	return o.s.Servo(), limit.Rods, err
 }
 
-// between looks at one step of the walk; it reports whether the walk ends in it.
-func (o *lookout) between(at, next float64) (end bool, err error) {
+// between looks at one step of the way; it reports whether the way ends in it.
+func (o *stopSearch) between(at, next float64) (end bool, err error) {
 	next, rods, err := o.reach(at, next)
 	if err != nil {
 		return true, err
@@ -271,7 +271,7 @@ func (o *lookout) between(at, next float64) (end bool, err error) {
 func servoItself(s *State) dual.Number { return dual.Number{Real: s.Servo(), Emag: s.dir[0]} }
 
 // steepest returns the knuckle turn that changes fastest at a servo angle.
-func (o *lookout) steepest(servo float64) reading {
+func (o *stopSearch) steepest(servo float64) reading {
 	k := o.m.mech
 	if o.s.Turn(servo) == nil {
 		o.s.along(1, -1)
@@ -283,7 +283,7 @@ func (o *lookout) steepest(servo float64) reading {
 }
 
 // over returns how far a reading is beyond its limit at a servo angle.
-func (o *lookout) over(at reading, limit, servo float64) float64 {
+func (o *stopSearch) over(at reading, limit, servo float64) float64 {
 	if o.s.Turn(servo) != nil {
 		return math.NaN()
 	}
@@ -291,7 +291,7 @@ func (o *lookout) over(at reading, limit, servo float64) float64 {
 }
 
 // note adds a stop that is met between two servo angles, or at one.
-func (o *lookout) note(st Stop, from, to float64) {
+func (o *stopSearch) note(st Stop, from, to float64) {
 	if from == to {
 		if o.s.Turn(to) == nil {
 			st.limit = st.at(o.s).Real

@@ -151,7 +151,7 @@ func (s *State) climb(from, to WheelTravel) error {
 	if s.rise(to) == nil {
 		return nil
 	}
-	return s.walk(from, to)
+	return s.climbInSteps(from, to)
 }
 
 // back puts the state where a pose is.
@@ -161,9 +161,9 @@ func (s *State) back(to *linkage.Pose, travel WheelTravel) {
 	s.suspended.at = travel
 }
 
-// walk goes straight from one wheel travel to another in short steps, and reports where it can go
-// no further.
-func (s *State) walk(from, to WheelTravel) error {
+// climbInSteps goes straight from one wheel travel to another in short steps, and reports where it
+// can go no further.
+func (s *State) climbInSteps(from, to WheelTravel) error {
 	const longest, shortest = 2.0, 1e-5 // mm
 	size := math.Hypot(to.Left-from.Left, to.Right-from.Right)
 	good, stride := 0.0, longest/size
