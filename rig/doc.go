@@ -14,7 +14,7 @@
 // millimetres and radians. Places are in the axes of ISO 8855, X forward, Y left, Z
 // up, from the middle of the steered axle at wheel-centre height. An uncertainty is
 // the half-width of an interval of about 95 % confidence, in a file as
-// "24.5 ± 0.2".
+// "24.5 ± 0.2"; "about 25" stands for 25 ± 1.
 //
 // # Compatibility
 //

@@ -21,7 +21,7 @@ import (
 // quotes of TOML: "24.5 ± 0.2", "-12", "M3", "true"; lists and points with commas,
 // "0, 85 ± 0.5, -4". A bare number changes only the number of a quantity: the unit
 // and the uncertainty that stand in the file stay. Any other text replaces the
-// whole value. No value at all takes the key out, with its line and the remark on it, unless it is a text.
+// whole value, and "about 25" is written as "25 ± 1". No value at all takes the key out, with its line and the remark on it, unless it is a text.
 //
 // The result is a file that Read takes, or there is none: the error is then that of
 // Read, with the lines of the changed text, or an *Error about the key or value.
@@ -270,14 +270,14 @@ func (e *editor) literal(t reflect.Type, value string, old *node) (string, *Erro
 	number := err == nil && !math.IsInf(x, 0) && !math.IsNaN(x)
 	if k, ok := quantityKind(t); ok {
 		if !number {
-			return quote(value), nil
+			return quote(k.plusMinus(value, e.lengths)), nil
 		}
 		x, problem := e.converted(k, x, old)
 		if problem != nil {
 			return "", problem
 		}
 		if old != nil && old.kind == unstable.String {
-			text := plainMinus(old.text)
+			text := k.plusMinus(plainMinus(old.text), e.lengths)
 			if m := k.shape().FindStringSubmatchIndex(text); m != nil {
 				return quote(text[:m[2]] + plain(x) + text[m[3]:]), nil
 			}
@@ -328,7 +328,7 @@ func (e *editor) converted(k Kind, x float64, old *node) (float64, *Error) {
 	}
 	to := k.fileUnit(e.lengths)
 	if old != nil && old.kind == unstable.String {
-		if m := k.shape().FindStringSubmatch(plainMinus(old.text)); m != nil {
+		if m := k.shape().FindStringSubmatch(k.plusMinus(plainMinus(old.text), e.lengths)); m != nil {
 			if u, ok := k.unitNamed(m[2]); ok {
 				to = u
 			} else if u, ok := k.unitNamed(m[4]); ok {

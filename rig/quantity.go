@@ -171,6 +171,7 @@ func (k Kind) unitNamed(name string) (unit, bool) {
 const (
 	numberPattern    = `[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?`
 	plusMinusPattern = `(?:±|\+/-|\+-)`
+	aboutPattern     = `(?:[Aa]bout|[Aa]round|[Aa]pprox(?:imately|\.)?|[Rr]oughly|[Cc]irca|[Cc]a\.?|~|≈)`
 	// A unit is one word; that of torque may have signs between its letters.
 	unitPattern       = `[^\s0-9+\-±.,]*`
 	torqueUnitPattern = `(?:[A-Za-z]+(?:` + unitSignPattern + `[A-Za-z]+)*)?`
@@ -195,6 +196,64 @@ func (k Kind) shape() *regexp.Regexp {
 	return quantityText
 }
 
+var aboutText = regexp.MustCompile(`^\s*` + aboutPattern + `\s*`)
+
+// cutAbout takes off the word that makes a quantity one taken by eye: "about 25", "~ 24.5 mm", "ca. 8°".
+func cutAbout(text string) (rest string, about bool) {
+	n := len(aboutText.FindString(text))
+	return text[n:], n > 0
+}
+
+var hasDecimals = regexp.MustCompile(`\.[0-9]`)
+
+// byEye is the uncertainty of a number that is said to be about so much: 1, or 0.5 of one with decimals, of millimetres,
+// degrees or kgf·cm, whatever the unit of the number. An eye sees an inch no worse than 25 mm.
+func (k Kind) byEye(number string) (spread string, of unit) {
+	of = millimetres
+	switch k {
+	case AngleKind:
+		of = degrees
+	case TorqueKind:
+		of = kgfCm
+	}
+	if hasDecimals.MatchString(number) {
+		return "0.5", of
+	}
+	return "1", of
+}
+
+// plusMinus writes a quantity that is said to be about so much with its ±: "25 ± 1". Any other text stays as it is.
+func (k Kind) plusMinus(text, lengths string) string {
+	rest, about := cutAbout(text)
+	m := k.shape().FindStringSubmatch(rest)
+	if !about || m == nil {
+		return text
+	}
+	if m[3] != "" {
+		return rest
+	}
+	value, name := m[1], m[2]
+	spread, of := k.byEye(value)
+	u, problem := k.unit(name, lengths)
+	if problem != nil {
+		return text
+	}
+	if u != of {
+		spread += " " + of.name
+		if name == "" {
+			name = u.name
+		}
+	}
+	switch {
+	case name == "":
+		return value + " ± " + spread
+	case name == "°":
+		return value + "° ± " + spread
+	default:
+		return value + " " + name + " ± " + spread
+	}
+}
+
 func (k Kind) example() string {
 	switch k {
 	case AngleKind:
@@ -209,7 +268,8 @@ func (k Kind) example() string {
 // uncertainty of its own.
 func (k Kind) parse(text, lengths string) (q Quantity, states bool, problem *Error) {
 	text = plainMinus(text)
-	m := k.shape().FindStringSubmatch(text)
+	rest, about := cutAbout(text)
+	m := k.shape().FindStringSubmatch(rest)
 	if m == nil {
 		problem := &Error{Problem: fmt.Sprintf("%q is not %s", text, k.a()), Remedy: k.example()}
 		if strings.Contains(text, ",") {
@@ -233,6 +293,9 @@ func (k Kind) parse(text, lengths string) (q Quantity, states bool, problem *Err
 		return q, false, problem
 	}
 	v, _ := strconv.ParseFloat(value, 64) // out of range gives an infinity, which make refuses
+	if about && spread == "" {
+		spread, spreadUnit = k.byEye(value)
+	}
 	if spread == "" {
 		q, problem = k.make(valueUnit.inside(v), 0)
 		return q, false, problem
@@ -288,7 +351,8 @@ func (k Kind) unit(name, lengths string) (unit, *Error) {
 }
 
 // ParseLength reads a length as a rig file writes it: "24.5", "24.5 ± 0.2",
-// "24.5 +/- 0.2 mm", "0.965 in". Where it states no unit it is in lengths, "mm" or
+// "24.5 +/- 0.2 mm", "0.965 in", or taken by eye: "about 25" is 25 ± 1 mm and "about 24.5" ± 0.5 mm; for about may
+// stand around, approximately, approx., roughly, circa, ca., ~ or ≈. Where it states no unit it is in lengths, "mm" or
 // "in" ("" is mm). The error is an *Error.
 func ParseLength(text, lengths string) (Length, error) {
 	q, _, problem := LengthKind.parse(text, lengths)
@@ -299,7 +363,7 @@ func ParseLength(text, lengths string) (Length, error) {
 }
 
 // ParseAngle reads an angle in degrees as a rig file writes it: "8", "8 ± 1",
-// "8 ± 1 deg", "8°". The error is an *Error.
+// "8 ± 1 deg", "8°", "about 8", which is 8 ± 1. The error is an *Error.
 func ParseAngle(text string) (Angle, error) {
 	q, _, problem := AngleKind.parse(text, "")
 	if problem != nil {
@@ -309,7 +373,7 @@ func ParseAngle(text string) (Angle, error) {
 }
 
 // ParseTorque reads a torque as a rig file writes it, always with its unit: "25 kg·cm", "25 kgf.cm", "2.4 N·m",
-// "2.4 Nm ± 0.1", "340 oz-in". The error is an *Error.
+// "2.4 Nm ± 0.1", "340 oz-in", "about 25 kg·cm", which is 25 ± 1. The error is an *Error.
 func ParseTorque(text string) (Torque, error) {
 	q, _, problem := TorqueKind.parse(text, "")
 	if problem != nil {

@@ -105,6 +105,66 @@ func TestTorquesAsMakersAndBuildersWriteThem(t *testing.T) {
 	}
 }
 
+func TestWhatIsTakenByEye(t *testing.T) {
+	const in, deg, kgfcm = 25.4, math.Pi / 180, 98.0665 // mm, radians, N·mm
+	for _, c := range []struct {
+		kind          Kind
+		text, lengths string
+		value, spread float64
+		// written is what Edit writes for it.
+		written string
+	}{
+		{LengthKind, "about 25", "mm", 25, 1, "25 ± 1"},
+		{LengthKind, "about 24.5", "mm", 24.5, 0.5, "24.5 ± 0.5"},
+		{LengthKind, "about 24.0", "mm", 24, 0.5, "24.0 ± 0.5"},
+		{LengthKind, "About 25 mm", "mm", 25, 1, "25 mm ± 1"},
+		{LengthKind, "about -25", "mm", -25, 1, "-25 ± 1"},
+		{LengthKind, "about −25", "mm", -25, 1, "-25 ± 1"},
+		{LengthKind, "~25", "mm", 25, 1, "25 ± 1"},
+		{LengthKind, "~ -25", "mm", -25, 1, "-25 ± 1"},
+		{LengthKind, "≈ 25", "mm", 25, 1, "25 ± 1"},
+		{LengthKind, "≈24.5mm", "mm", 24.5, 0.5, "24.5 mm ± 0.5"},
+		{LengthKind, "ca. 25", "mm", 25, 1, "25 ± 1"},
+		{LengthKind, "ca 25", "mm", 25, 1, "25 ± 1"},
+		{LengthKind, "Circa 25", "mm", 25, 1, "25 ± 1"},
+		{LengthKind, "approx. 25", "mm", 25, 1, "25 ± 1"},
+		{LengthKind, "approx 25", "mm", 25, 1, "25 ± 1"},
+		{LengthKind, "approximately 25", "mm", 25, 1, "25 ± 1"},
+		{LengthKind, "roughly 25", "mm", 25, 1, "25 ± 1"},
+		{LengthKind, " around  25 ", "mm", 25, 1, "25 ± 1"},
+		// Who says how far off it may be is believed.
+		{LengthKind, "about 25 ± 2", "mm", 25, 2, "25 ± 2"},
+		// An inch is seen no worse than 25 mm are.
+		{LengthKind, "about 1 in", "mm", in, 1, "1 in ± 1 mm"},
+		{LengthKind, "about 0.96", "in", 0.96 * in, 0.5, "0.96 in ± 0.5 mm"},
+		{LengthKind, "about 25 mm", "in", 25, 1, "25 mm ± 1"},
+		{AngleKind, "about 12", "in", 12 * deg, deg, "12 ± 1"},
+		{AngleKind, "ca. 12.5°", "mm", 12.5 * deg, 0.5 * deg, "12.5° ± 0.5"},
+		{AngleKind, "about 12 deg", "mm", 12 * deg, deg, "12 deg ± 1"},
+		{TorqueKind, "about 25 kg·cm", "mm", 25 * kgfcm, kgfcm, "25 kg·cm ± 1"},
+		{TorqueKind, "about 2.4 N·m", "mm", 2400, 0.5 * kgfcm, "2.4 N·m ± 0.5 kgf·cm"},
+		// What is not taken by eye is written as it stands.
+		{LengthKind, "24.5 ± 0.2", "mm", 24.5, 0.2, "24.5 ± 0.2"},
+	} {
+		t.Run(c.text, func(t *testing.T) {
+			q, states, problem := c.kind.parse(c.text, c.lengths)
+			if problem != nil {
+				t.Fatal(problem)
+			}
+			if math.Abs(q.Value-c.value) > 1e-12*math.Abs(c.value) || math.Abs(q.Uncertainty-c.spread) > 1e-12*c.spread || !q.Given || !states {
+				t.Errorf("got %+v, states %v, want %v ± %v", q, states, c.value, c.spread)
+			}
+			written := c.kind.plusMinus(plainMinus(strings.TrimSpace(c.text)), c.lengths)
+			if written != c.written {
+				t.Errorf("written as %q, want %q", written, c.written)
+			}
+			if again, _, problem := c.kind.parse(written, c.lengths); problem != nil || again != q {
+				t.Errorf("%q reads back as %+v, %v", written, again, problem)
+			}
+		})
+	}
+}
+
 func TestTextThatIsNoQuantityIsRefusedWithARemedy(t *testing.T) {
 	for _, c := range []struct {
 		kind            Kind
@@ -118,6 +178,13 @@ func TestTextThatIsNoQuantityIsRefusedWithARemedy(t *testing.T) {
 		{LengthKind, "24.5 ± 0.2 ± 0.1", "is not a length", "write a number"},
 		{LengthKind, "24.5 24.6", "is not a length", "write a number"},
 		{LengthKind, "nan", "is not a length", "write a number"},
+		{LengthKind, "about", "is not a length", "write a number"},
+		{LengthKind, "about 24,5", "is not a length", "decimal point"},
+		{LengthKind, "about about 25", "is not a length", "write a number"},
+		{LengthKind, "ca..25 25", "is not a length", "write a number"},
+		{LengthKind, "25 about", `"about" is not a unit of length`, "mm or in"},
+		{LengthKind, "about 1e999", "not a finite number", "write a number"},
+		{TorqueKind, "about 25", "states no unit", "25 kg·cm"},
 		{LengthKind, "inf", "is not a length", "write a number"},
 		{LengthKind, "1e999", "not a finite number", "write a number"},
 		{LengthKind, "1 ± 1e999", "not a finite number", "write a number"},
@@ -186,6 +253,36 @@ func TestAnyValueComesBackWithinRounding(t *testing.T) {
 			}
 		}))
 	}
+}
+
+// What can be read can be written with its ± and in full, and reads back as the same.
+func FuzzQuantity(f *testing.F) {
+	for i, text := range []string{"24.5 ± 0.2", "about 25", "≈ 0.96 in", "ca. 12.5°", "~-4 mm", "about 2.4 N·m", "340 oz-in", "approx. .5e1 ± 1 deg", "about 24,5", "roughly 1e999"} {
+		f.Add(text, i, i%2 == 0)
+	}
+	f.Fuzz(func(t *testing.T, text string, kind int, inches bool) {
+		k, lengths := Kind(((kind%3)+3)%3), "mm"
+		if inches {
+			lengths = "in"
+		}
+		q, states, problem := k.parse(text, lengths)
+		if problem != nil {
+			if problem.Problem == "" || problem.Remedy == "" {
+				t.Fatalf("%q is refused with %+v", text, problem)
+			}
+			return
+		}
+		if _, about := cutAbout(plainMinus(text)); about && (!states || q.Uncertainty < 0) {
+			t.Fatalf("%q states no uncertainty: %+v", text, q)
+		}
+		written := k.plusMinus(plainMinus(text), lengths)
+		if again, _, problem := k.parse(written, lengths); problem != nil || again != q {
+			t.Fatalf("%q, written %q, reads back as %+v, %v; want %+v", text, written, again, problem, q)
+		}
+		if _, about := cutAbout(written); about {
+			t.Fatalf("%q is written %q", text, written)
+		}
+	})
 }
 
 func TestStringsOfQuantitiesReadBack(t *testing.T) {

@@ -65,7 +65,9 @@ func (s schemaMaker) value(t reflect.Type, f field) object {
 		}
 		full := `\s*` + numberPattern + `\s*(?:` + units + `)\s*`
 		part := `\s*` + numberPattern + `\s*(?:` + units + `)?\s*`
-		text := func(pattern string) object { return object{"type": "string", "pattern": "^" + pattern + "$"} }
+		text := func(pattern string) object {
+			return object{"type": "string", "pattern": `^(?:\s*` + aboutPattern + `)?` + pattern + "$"}
+		}
 		if k.wantsUnit() {
 			// One unit serves for both numbers, wherever it stands.
 			return object{"anyOf": []object{text(full + "(?:" + plusMinusPattern + part + ")?"), text(part + plusMinusPattern + full)}}

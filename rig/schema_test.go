@@ -61,14 +61,14 @@ func TestSchemaTakesWhatReadTakes(t *testing.T) {
 			t.Errorf("%s: %v", s.Name, err)
 		}
 	}
-	for _, hole := range []string{"18", "18.5", `"18"`, `"18 ± 0.2"`, `"18 +/- 0.2 mm"`, `"18 +- 0.2"`, `"0.7 in"`, `"0.7 in ± 0.01 in"`, `" 7e-1 in"`} {
+	for _, hole := range []string{"18", "18.5", `"18"`, `"18 ± 0.2"`, `"18 +/- 0.2 mm"`, `"18 +- 0.2"`, `"0.7 in"`, `"0.7 in ± 0.01 in"`, `" 7e-1 in"`, `"about 18"`, `"Ca. 18.5 mm"`, `"≈0.7 in"`} {
 		text := strings.Replace(plainRig, "hole = 18", "hole = "+hole, 1)
 		read(t, text)
 		if err := validate(t, schema, text); err != nil {
 			t.Errorf("hole %s: %v", hole, err)
 		}
 	}
-	for _, torque := range []string{"25 kg·cm", "25kgf.cm", "25 KG-CM", "2.4 N·m", "2.4Nm ± 0.1", "2.4 ± 0.1 N m", "2.4 N·m +/- 50 N.mm", "340 oz*in", "340 ozf·in"} {
+	for _, torque := range []string{"25 kg·cm", "25kgf.cm", "25 KG-CM", "2.4 N·m", "2.4Nm ± 0.1", "2.4 ± 0.1 N m", "2.4 N·m +/- 50 N.mm", "340 oz*in", "340 ozf·in", "~25 kg·cm"} {
 		text := plainRig + rating(`"`+torque+`"`)
 		read(t, text)
 		if err := validate(t, schema, text); err != nil {

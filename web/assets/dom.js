@@ -52,15 +52,8 @@ const sentence = (text) => (text ? text.charAt(0).toUpperCase() + text.slice(1) 
 /** errorText makes one text of errors. */
 export const errorText = (errors) => errors.map((e) => [sentence(e.problem), sentence(e.remedy)].filter(Boolean).join(" ")).join(" ");
 
-/**
- * about makes of an approximation what the rig file takes: "about 25" is 25 ± 1, and with
- * decimals ± 0.5. All else stays as it is.
- */
-export function about(text) {
-  const found = /^\s*(?:about|approximately|approx\.?|roughly|circa|ca\.?|~|≈)\s*(-?\d+([.,]\d+)?)\s*(.*)$/i.exec(text);
-  if (!found) return text.trim();
-  return `${found[1].replace(",", ".")} ± ${found[2] ? 0.5 : 1}${found[3] ? ` ${found[3].trim()}` : ""}`;
-}
+/** about leaves to the engine what is meant by "about 25". */
+export const about = (text) => text.trim();
 
 /** problems lists errors as {problem, remedy, line, key} for a person; again, if there, tries once more what failed. */
 export function problems(errors) {

@@ -1,5 +1,5 @@
 // Parts that several sections use: cautions, the stick, live values, choices.
-import { about, button, errorText, freshId, h, s } from "./dom.js";
+import { button, errorText, freshId, h, s } from "./dom.js";
 import { writer } from "./drawing.js";
 
 const icons = {
@@ -236,7 +236,7 @@ export function entry(rig, key, label, value, { hint, after } = {}) {
   let stands = value;
   const keep = () => {
     if (input.value.trim() === stands) { why.textContent = ""; input.removeAttribute("aria-invalid"); return; }
-    const errors = rig.set(key, about(input.value));
+    const errors = rig.set(key, input.value.trim());
     if (errors) {
       why.textContent = errorText(errors);
       input.setAttribute("aria-invalid", "true");
