@@ -261,7 +261,7 @@ func (p *Plan) adjustRods(r *rig.Rig) error {
 		if math.Abs(wanted.Value-now.Value) < leaveWithin {
 			// The rod that stays is known as well as it was measured, however well one knows what
 			// length would be right.
-			wanted = steer.Function(wanted.Value, []float64{1}, now)
+			wanted = steer.Function(wanted.Value, steer.Term{Slope: 1, Of: now})
 		}
 		p.Rods = append(p.Rods, p.rod(rod.Name, rod.Key, rod.Rod, now, wanted))
 	}

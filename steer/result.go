@@ -85,14 +85,19 @@ func (r Result) independent() float64 {
 	return rest
 }
 
-// Function returns a number that is worked out from results, given its derivative with respect to
-// each of them (JCGM 100, equation 16). It panics if the results are of different lists of
-// measurements, whose errors nobody could match: that is an error in the program. Results of
-// models of one rig go together, however each was adjusted.
-func Function(value float64, slopes []float64, of ...Result) Result {
+// Term is a result that another number depends on, and that number's derivative with respect to it.
+type Term struct {
+	Slope float64
+	Of    Result
+}
+
+// Function returns a number that is worked out from results (JCGM 100, equation 16). It panics if
+// they are of different lists of measurements, whose errors nobody could match: that is an error in
+// the program. Results of models of one rig go together, however each was adjusted.
+func Function(value float64, terms ...Term) Result {
 	f := Result{Value: value}
-	for k := range of {
-		if r := &of[k]; r.of != nil && len(r.of.list) > 0 {
+	for k := range terms {
+		if r := &terms[k].Of; r.of != nil && len(r.of.list) > 0 {
 			if f.of == nil {
 				f.of, f.effects = r.of, make([]float64, len(r.effects))
 			} else if !f.of.same(r.of) {
@@ -101,11 +106,12 @@ func Function(value float64, slopes []float64, of ...Result) Result {
 		}
 	}
 	rest := 0.0
-	for k := range of {
-		for i, x := range of[k].effects {
-			f.effects[i] += slopes[k] * x
+	for k := range terms {
+		t := &terms[k]
+		for i, x := range t.Of.effects {
+			f.effects[i] += t.Slope * x
 		}
-		rest += slopes[k] * slopes[k] * of[k].independent()
+		rest += t.Slope * t.Slope * t.Of.independent()
 	}
 	f.Uncertain = RootOfSquares(append(slices.Clone(f.effects), math.Sqrt(rest))...)
 	return f
@@ -120,24 +126,24 @@ func (of *measurements) String() string {
 // Plus returns the sum of two results, whose errors from the same measurements go together. It
 // panics as Function does.
 func (r Result) Plus(o Result) Result {
-	return Function(r.Value+o.Value, []float64{1, 1}, r, o)
+	return Function(r.Value+o.Value, Term{1, r}, Term{1, o})
 }
 
 // Minus returns the result less another, whose errors from the same measurements go together. It
 // panics as Function does.
 func (r Result) Minus(o Result) Result {
-	return Function(r.Value-o.Value, []float64{1, -1}, r, o)
+	return Function(r.Value-o.Value, Term{1, r}, Term{-1, o})
 }
 
 // Times returns the result times an exact number.
-func (r Result) Times(k float64) Result { return Function(k*r.Value, []float64{k}, r) }
+func (r Result) Times(k float64) Result { return Function(k*r.Value, Term{k, r}) }
 
 // Size returns the result without its sign.
 func (r Result) Size() Result { return r.Times(math.Copysign(1, r.Value)) }
 
 // Product returns the product of two results. It panics as Function does.
 func Product(a, b Result) Result {
-	return Function(a.Value*b.Value, []float64{b.Value, a.Value}, a, b)
+	return Function(a.Value*b.Value, Term{b.Value, a}, Term{a.Value, b})
 }
 
 // Widened returns the result with a further error of a half-width that comes from none of the

@@ -31,7 +31,7 @@ func readings(t *testing.T, values, halfWidths []float64, correlations *mat.SymD
 	}
 	var lower mat.TriDense
 	factor.LTo(&lower)
-	all, err := steer.ReadRig(r, func(path string) bool { return counts[path] > 0 }, func(r *rig.Rig, moved steer.Moved) ([]float64, error) {
+	all, err := steer.ReadRig(r, func(path string) bool { return counts[path] > 0 }, func(_ *rig.Rig, moved steer.Moved) ([]float64, error) {
 		out := append([]float64(nil), values...)
 		for i := range out {
 			for k, q := range chosen {
@@ -68,10 +68,10 @@ func TestArithmeticGivesTheImpedanceOfTheGuidesExample(t *testing.T) {
 	near(t, "correlation of voltage and phase", correlation(v, phi), 0.86, 1e-9)
 	near(t, "correlation of current and phase", correlation(i, phi), -0.65, 1e-9)
 
-	z := steer.Function(v.Value/i.Value, []float64{1 / i.Value, -v.Value / (i.Value * i.Value)}, v, i)
+	z := steer.Function(v.Value/i.Value, steer.Term{Slope: 1 / i.Value, Of: v}, steer.Term{Slope: -v.Value / (i.Value * i.Value), Of: i})
 	sin, cos := math.Sincos(phi.Value)
-	r := steer.Product(z, steer.Function(cos, []float64{-sin}, phi))
-	x := steer.Product(z, steer.Function(sin, []float64{cos}, phi))
+	r := steer.Product(z, steer.Function(cos, steer.Term{Slope: -sin, Of: phi}))
+	x := steer.Product(z, steer.Function(sin, steer.Term{Slope: cos, Of: phi}))
 	near(t, "resistance", r.Value, 127.732, 0.0005)
 	near(t, "its uncertainty", r.Uncertain, 0.070, 0.0005)
 	near(t, "reactance", x.Value, 219.85, 0.005)
@@ -112,14 +112,14 @@ func TestArithmeticIsTheScatterOfWhatItIsMadeOf(t *testing.T) {
 	found := make([][]float64, len(got))
 	rng := rand.New(rand.NewPCG(5, 6))
 	for range samples {
-		var at, z [3]float64
+		at, z := make([]float64, len(values)), make([]float64, len(values))
 		for k := range z {
 			z[k] = rng.NormFloat64() / 2
 		}
-		for i := range at {
-			at[i] = values[i]
-			for k := range i + 1 {
-				at[i] += wide[i] * lower.At(i, k) * z[k]
+		for i, v := range values {
+			at[i] = v
+			for k, x := range z[:i+1] {
+				at[i] += wide[i] * lower.At(i, k) * x
 			}
 		}
 		for k, x := range want(at[0], at[1], at[2], 5+0.3*rng.NormFloat64(), 0.45*rng.NormFloat64()) {

@@ -392,5 +392,5 @@ func (s *State) clearOf(r reading, st Stop, x float64) (Result, error) {
 	}
 	here := s.m.result(0, func(i int) float64 { return r.along(s, 0, i).Emag })
 	slope := r.along(s, 1, -1).Emag
-	return Function(x, []float64{1 / slope, slopeThere / slope, -1 / slope}, there, st.Servo, here), nil
+	return Function(x, Term{1 / slope, there}, Term{slopeThere / slope, st.Servo}, Term{-1 / slope, here}), nil
 }

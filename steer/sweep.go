@@ -280,7 +280,7 @@ func (s *State) resultsAt(servo Result, of ...Quantity) ([]Result, error) {
 	}
 	all, rates := s.Results(of...), s.Rates()
 	for k, q := range of {
-		all[k] = Function(all[k].Value, []float64{1, rates[q]}, all[k], servo)
+		all[k] = Function(all[k].Value, Term{1, all[k]}, Term{rates[q], servo})
 	}
 	return all, nil
 }
@@ -296,5 +296,5 @@ func (m *Model) SolvedTo(q Quantity, want Result, sign, from, to float64) (Resul
 	if err := s.Turn(r.Value); err != nil {
 		return r, err
 	}
-	return Function(r.Value, []float64{1, 1 / (sign * s.Rates()[q])}, r, want), nil
+	return Function(r.Value, Term{1, r}, Term{1 / (sign * s.Rates()[q]), want}), nil
 }

@@ -172,7 +172,7 @@ func (c *Sweep) uncertain(m *steer.Model, servo float64) error {
 	}
 	span := at[1] - at[0]
 	for w := range 2 {
-		c.BumpSteer[w] = steer.Function(c.Rate.Steer[w], []float64{1 / span, -1 / span}, read[1][w], read[0][w])
+		c.BumpSteer[w] = steer.Function(c.Rate.Steer[w], steer.Term{Slope: 1 / span, Of: read[1][w]}, steer.Term{Slope: -1 / span, Of: read[0][w]})
 	}
 	if c.Motion != Rolling {
 		return nil

@@ -141,8 +141,9 @@ func rearWords(words string) string {
 // locksOf returns how far an axle steers to the left and to the right.
 func locksOf(m *steer.Model) (locks [2]Lock, err error) {
 	both, err := m.Locks(m.Wanted())
-	for side, l := range both {
-		locks[side] = Lock{l, l.Side.Sign() * (l.Inner.Value + l.Outer.Value) / 2}
+	for side := range both {
+		l := &both[side]
+		locks[side] = Lock{*l, l.Side.Sign() * (l.Inner.Value + l.Outer.Value) / 2}
 	}
 	return locks, err
 }

@@ -36,7 +36,7 @@ func (f figures) result(name string, r steer.Result) {
 
 func (f figures) words(name, words string) { f[name] = strconv.Quote(words) }
 
-func (f figures) setup(t *testing.T, r *rig.Rig) {
+func (f figures) setup(r *rig.Rig) {
 	p, err := setup.Make(r)
 	if err != nil {
 		f.words("setup.error", err.Error())
@@ -66,7 +66,7 @@ func (f figures) setup(t *testing.T, r *rig.Rig) {
 	}
 }
 
-func (f figures) turning(t *testing.T, r *rig.Rig) {
+func (f figures) turning(r *rig.Rig) {
 	d, err := turning.Over(r, turning.Usual())
 	if err != nil {
 		f.words("turning.error", err.Error())
@@ -76,7 +76,8 @@ func (f figures) turning(t *testing.T, r *rig.Rig) {
 		if axle == "rear" && d.Rear == nil {
 			continue
 		}
-		for side, l := range locks {
+		for side := range locks {
+			l := &locks[side]
 			name := fmt.Sprintf("turning.%s.%d", axle, side)
 			f.result(name+".servo", l.Servo)
 			f.number(name+".mean", l.Mean)
@@ -212,8 +213,8 @@ func TestFiguresStayWhatTheyWere(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			r, f := rigtest.Read(t, text), figures{}
-			f.setup(t, r)
-			f.turning(t, r)
+			f.setup(r)
+			f.turning(r)
 			f.travel(t, r)
 			f.load(t, r)
 			f.page(t, r)
