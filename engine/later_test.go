@@ -1,6 +1,10 @@
 package engine
 
-import "testing"
+import (
+	"testing"
+
+	"evenlock/rig"
+)
 
 func TestSetUpIsReadyBeforeTheSuspensionIsMeasured(t *testing.T) {
 	for _, name := range []string{"chassis", "centre-crank", "rack"} {
@@ -26,7 +30,7 @@ func TestSetUpIsReadyBeforeTheSuspensionIsMeasured(t *testing.T) {
 			asked[m.Next] = true
 			for _, one := range m.List {
 				if one.Key == m.Next {
-					if err := s.Set(one.Key, short(float64(one.Value), 3)); err != nil {
+					if err := s.Set(one.Key, short(one.Figure.Value/perUnit(one.Kind), 3)); err != nil {
 						t.Fatal(err)
 					}
 				}
@@ -49,4 +53,12 @@ func TestATravelBeyondTheStatedOneEndsThere(t *testing.T) {
 	if r := s.moved.state.WheelTravel(); r.Left > bump || r.Right < -droop {
 		t.Errorf("the drawing stands at %+v, the file states %v up and %v down", r, bump, droop)
 	}
+}
+
+// perUnit is what a degree or a millimetre is inside.
+func perUnit(kind string) float64 {
+	if kind == rig.AngleKind.String() {
+		return degree
+	}
+	return 1
 }

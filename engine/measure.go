@@ -1,12 +1,14 @@
 package engine
 
 import (
+	"cmp"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"evenlock/draw"
+	"evenlock/report"
+	"evenlock/report/document"
 	"evenlock/rig"
 	"evenlock/setup"
 	"evenlock/steer"
@@ -42,11 +44,14 @@ type MeasurementInfo struct {
 	Key   string `json:"key"`
 	Group string `json:"group"`
 	Words string `json:"words"`
-	// How says what the caliper does.
+	// How says what the caliper does, Hint how the number may be typed, and Unit what a bare one is taken in.
 	How  string `json:"how"`
+	Hint string `json:"hint"`
+	Unit string `json:"unit"`
 	Kind string `json:"kind"`
-	Figure
-	// Entry is what stands in the file.
+	// Figure is what it reads.
+	Figure document.Shown `json:"figure"`
+	// Entry is what stands in the file, in the reader's unit of length.
 	Entry   string `json:"entry"`
 	Missing bool   `json:"missing"`
 	// Later is whether the set-up does without it: it is of the suspension, of a rear axle, or of
@@ -85,35 +90,23 @@ func (s *Session) Measurements() (MeasurementsDocument, error) {
 	if err != nil {
 		return d, err
 	}
-	shares, effects := [2]map[string]float64{}, [2]map[string]float64{}
-	if full, err := setup.ToFullStick(m); err == nil {
-		left, right := full.Locks[steer.Left].Inner, full.Locks[steer.Right].Inner
-		for k, r := range [2]steer.Result{left.Plus(right).Times(0.5), left.Minus(right)} {
-			shares[k], effects[k] = map[string]float64{}, map[string]float64{}
-			for _, h := range r.Shares() {
-				shares[k][h.Measure.Path], effects[k][h.Measure.Path] = h.Part, h.Effect
-			}
-		}
-	}
+	effects := s.effects(m)
 	tree := rawOf(s.history[s.at].text)
 	pictures := pictures{s.moved.rig, s.moved.model.Geometry}
 	all := s.moved.rig.Measurements()
 	slices.SortStableFunc(all, func(a, b rig.Measurement) int { return asked(a.Path) - asked(b.Path) })
 	for _, q := range all {
+		e := effects[q.Path]
 		one := MeasurementInfo{
-			Key: q.Path, Group: group(q.Path), Words: s.nameOf(q), How: how(q.Path), Kind: q.Kind.String(), Later: later(q.Path),
-			Entry: tree.at(q.Path), Missing: unmeasured(q),
-			LockShare: Number(shares[0][q.Path]), EvennessShare: Number(shares[1][q.Path]),
+			Key: q.Path, Group: group(q.Path), Words: s.moved.rig.NameOf(q.Path), How: report.Instruction(q.Path), Kind: q.Kind.String(), Later: later(q.Path),
+			Hint: report.TypingHint(q, !unmeasured(q), s.reader).Text(s.reader), Unit: report.UnitToType(q, s.reader),
+			Figure: document.Shown{Figure: report.Measured(q), Reader: s.reader},
+			Entry:  s.entryOf(q, tree.at(q.Path)), Missing: unmeasured(q),
+			LockShare: Number(e.LockPart), EvennessShare: Number(e.UnevenPart),
 			Picture: pictures.of(q.Path),
 		}
-		if q.Kind == rig.AngleKind {
-			one.Figure = figure(q.Q.Value/degree, q.Q.Uncertainty/degree, "°", false)
-		} else {
-			one.Figure = figure(q.Q.Value, q.Q.Uncertainty, "mm", false)
-		}
-		if max(one.LockShare, one.EvennessShare) >= repeatFrom {
-			one.Worth = "Its ± makes the lock uncertain by " + figure(effects[0][q.Path]/degree, 0, "°", false).Text +
-				" and the evenness by " + figure(effects[1][q.Path]/degree, 0, "°", false).Text + "."
+		if max(e.LockPart, e.UnevenPart) >= repeatFrom {
+			one.Worth = e.Worth().Text(s.reader)
 		}
 		switch {
 		case one.Missing && one.Later:
@@ -129,14 +122,7 @@ func (s *Session) Measurements() (MeasurementsDocument, error) {
 	d.Check = s.toCheck(d.List)
 	byShare := slices.Clone(d.List)
 	slices.SortStableFunc(byShare, func(a, b MeasurementInfo) int {
-		x, y := max(a.LockShare, a.EvennessShare), max(b.LockShare, b.EvennessShare)
-		switch {
-		case x > y:
-			return -1
-		case x < y:
-			return 1
-		}
-		return 0
+		return cmp.Compare(max(b.LockShare, b.EvennessShare), max(a.LockShare, a.EvennessShare))
 	})
 	for _, one := range byShare {
 		if len(d.Repeat) < repeatMost && one.Worth != "" {
@@ -145,11 +131,29 @@ func (s *Session) Measurements() (MeasurementsDocument, error) {
 	}
 	if len(d.Repeat) > 0 {
 		first := byShare[0]
-		d.RepeatWords = "Worth measuring again first: " + first.Words + ". It makes " +
-			rounded(100*float64(first.LockShare), 0) + " % of the lock's uncertainty and " +
-			rounded(100*float64(first.EvennessShare), 0) + " % of the evenness's (as variance)."
+		d.RepeatWords = report.MeasureAgain(first.Words, effects[first.Key]).Text(s.reader)
 	}
 	return d, nil
+}
+
+// effects are what the ± of each measurement does to the lock and to left against right, by their keys;
+// empty while the lock is not available.
+func (s *Session) effects(m *steer.Model) map[string]report.Effect {
+	all := map[string]report.Effect{}
+	full, err := setup.ToFullStick(m)
+	if err != nil {
+		return all
+	}
+	left, right := full.Locks[steer.Left].Inner, full.Locks[steer.Right].Inner
+	for _, h := range left.Plus(right).Times(0.5).Shares() {
+		all[h.Measure.Path] = report.Effect{Lock: h.Effect, LockPart: h.Part}
+	}
+	for _, h := range left.Minus(right).Shares() {
+		e := all[h.Measure.Path]
+		e.Uneven, e.UnevenPart = h.Effect, h.Part
+		all[h.Measure.Path] = e
+	}
+	return all
 }
 
 // afterwards begin the keys that the set-up does without, in the order that they are asked in.
@@ -168,35 +172,6 @@ func asked(path string) int {
 // later tells whether the set-up does without a measurement.
 func later(path string) bool { return asked(path) > 0 }
 
-// nameOf is the plain name of a measurement, with that of the link or the part that it is of.
-func (s *Session) nameOf(q rig.Measurement) string {
-	table, rest, _ := strings.Cut(q.Path, ".")
-	name := ""
-	if table == "suspension" {
-		table, rest, _ = strings.Cut(rest, ".")
-	}
-	number, end, _ := strings.Cut(rest, ".")
-	i, err := strconv.Atoi(number)
-	switch {
-	case err != nil:
-	case table == "link" && i >= 1 && i <= len(s.moved.rig.Suspension.Links):
-		name = s.moved.rig.Suspension.Links[i-1].Name + " link, "
-	case table == "part" && i >= 1 && i <= len(s.moved.rig.Parts):
-		name = s.moved.rig.Parts[i-1].Name + ", "
-	}
-	if name == "" {
-		return q.Words()
-	}
-	words := map[string]string{
-		"chassis": "its ball on the chassis", "axle": "its ball on the axle", "from": "one end", "to": "the other end", "centre": "the middle",
-	}
-	point, way, _ := strings.Cut(end, ".")
-	if words[point] == "" {
-		return name + strings.ReplaceAll(end, "_", " ")
-	}
-	return name + words[point] + ", " + way
-}
-
 // toCheck lists the values of the file that are not measured.
 func (s *Session) toCheck(measured []MeasurementInfo) []Entry {
 	skip := map[string]bool{"format": true, "name": true, "notes": true, "unit": true, "accuracy.length": true, "accuracy.angle": true}
@@ -206,7 +181,7 @@ func (s *Session) toCheck(measured []MeasurementInfo) []Entry {
 	all := []Entry{}
 	for key, entry := range leaves(s.history[s.at].text) {
 		if !skip[key] && !strings.HasPrefix(key, "settings.") {
-			all = append(all, Entry{key, wordsOf(key), entry})
+			all = append(all, Entry{key, s.moved.rig.NameOf(key), entry})
 		}
 	}
 	slices.SortFunc(all, func(a, b Entry) int { return strings.Compare(a.Key, b.Key) })
@@ -219,48 +194,6 @@ func group(path string) string {
 		return path[:len(path)-2]
 	}
 	return path
-}
-
-// hows says what the caliper does, by the end of the key; the first that fits counts.
-var hows = []struct{ end, how string }{
-	{"vehicle.wheelbase", "Wheels straight. Lay a rule along one side, from the middle of the steered wheel to the middle of the other wheel. Do both sides and take the mean."},
-	{"vehicle.track", "Wheels straight. Caliper from the outside of one tyre to the outside of the other at wheel-centre height, less one tyre width."},
-	{"kingpin.caster", "Hold the protractor against the knuckle's kingpin screws, seen from the side. Top towards the rear is positive."},
-	{"kingpin.inclination", "Hold the protractor against the knuckle's kingpin screws, seen from the front. Top towards the middle is positive."},
-	{"wheel.toe", "Lay a straight edge along the wheel, level with its middle, and compare front with back. Front towards the middle is positive."},
-	{"wheel.camber", "Stand a square beside the wheel on the board. Top away from the middle is positive."},
-	{"wheel.tyre_radius", "With the vehicle's weight on its wheels, measure from the board up to the middle of the wheel."},
-	{"wheel.tyre_width", "Caliper across the tyre at wheel-centre height."},
-	{"arm.length", "From above, caliper from the middle of the kingpin to the middle of the ball: to the ball's edge, then half the ball more."},
-	{"arm.inward", "From above, protractor on the kingpin: how far the arm's end is swung from the way that it points. To the middle (or the front) is positive."},
-	{"arm.height", "Stand the depth rod on the board and measure up to the middle of the ball, then take the tyre radius away."},
-	{"horn.hole", "Caliper from the middle of the servo's shaft to the middle of the hole in use."},
-	{"horn.lean", "Servo at neutral. Look at the horn's face and read how far the horn is turned from the way that it points; counter-clockwise is positive."},
-	{"horn.link_angle", "Servo at neutral, wheels straight. Lay the protractor on horn and drag link, its middle on the ball: 90 is square."},
-	{"horn.reach", "Depth rod from the servo's face up to the middle of the ball, along the shaft."},
-	{"rod.length", "Caliper between the middles of both balls: outside to outside, less one ball."},
-	{"drag_link.length", "Caliper between the middles of both balls: outside to outside, less one ball."},
-	{"tie_rod.along", "Along the tie rod, from the middle of the left ball to the middle of the drag link's ball."},
-	{"offset.x", "How far in front of the tie rod's line the drag link's ball sits; behind is negative."},
-	{"offset.y", "How far left of its place on the tie rod's line the drag link's ball sits; right is negative."},
-	{"offset.z", "How far above the tie rod's line the drag link's ball sits; below is negative."},
-	{"roll_lean", "Seen from the side, how far the line that the axle rolls about falls to the front."},
-	{"angle", "Drag link off the horn. Set the transmitter as the reading says, and read the servo's turn from neutral on a protractor; counter-clockwise is positive when you look at the horn's face."},
-	{".x", "How far in front of the steered axle's middle it is, along the vehicle; behind is negative. Use a square on the board."},
-	{".y", "How far left of the vehicle's middle line it is; right is negative. Caliper across to the same place on the other side and halve, where there is one."},
-	{".z", "Depth rod from the board up to it, less the tyre radius; below the wheel centre is negative."},
-}
-
-func how(path string) string {
-	if strings.HasPrefix(path, "rear.") {
-		return "At the rear axle, counted from its middle. " + how(strings.TrimPrefix(path, "rear."))
-	}
-	for _, one := range hows {
-		if strings.HasSuffix(path, one.end) {
-			return one.how
-		}
-	}
-	return "Measure to the middle of the part."
 }
 
 // pictures works out where the caliper goes.

@@ -2,6 +2,7 @@ package engine
 
 import (
 	"bytes"
+	"cmp"
 	"math"
 	"regexp"
 	"slices"
@@ -338,22 +339,84 @@ func (s *Session) goTo(at int) error {
 
 var bareNumber = regexp.MustCompile(`^\s*[+\-−]?\d*[.]?\d+\s*$`)
 
-// Set changes one value of the rig file. A bare number keeps the unit and the uncertainty that stand in
-// the file, but an uncertainty that stands for "not measured yet" becomes the rig's accuracy.
+// Set changes one value of the rig file, as a person types it. A bare number keeps the uncertainty that
+// stands in the file, but one that stands for "not measured yet" becomes the rig's accuracy. A measured
+// length without a unit is in the reader's.
 func (s *Session) Set(key, value string) error {
-	written := value
-	if bareNumber.MatchString(value) {
-		for _, q := range s.moved.rig.Measurements() {
-			if q.Path == key && unmeasured(q) {
-				written = strings.TrimSpace(value) + " ± " + s.accuracy(q.Kind)
-			}
+	setting := rig.Setting{Key: key, Value: value}
+	for _, q := range s.moved.rig.Measurements() {
+		if q.Path == key {
+			setting = s.typed(q, value)
 		}
 	}
-	text, err := rig.Edit(s.history[s.at].text, key, written)
+	text, err := rig.EditAll(s.history[s.at].text, setting)
 	if err != nil {
 		return ProblemsOf(err)
 	}
-	return s.change(text, "set "+wordsOf(key)+" to "+value)
+	return s.change(text, "set "+s.moved.rig.NameOf(key)+" to "+value)
+}
+
+// statesUnit finds the unit in a length as it is written.
+var statesUnit = regexp.MustCompile(`(?:mm|in)\b`)
+
+// typed is what a person means who types a value for a measurement.
+func (s *Session) typed(q rig.Measurement, value string) rig.Setting {
+	setting := rig.Setting{Key: q.Path, Value: strings.TrimSpace(value)}
+	if setting.Value == "" {
+		return setting
+	}
+	unit := s.typingUnit(q)
+	switch bare := bareNumber.MatchString(value); {
+	case bare && unmeasured(q):
+		setting.Value += " ± " + s.accuracy(q.Kind)
+		if unit := s.lengthUnit(); q.Kind == rig.LengthKind && unit != cmp.Or(s.moved.rig.Unit, "mm") {
+			setting.Value += " " + unit
+		}
+	case bare:
+		setting.Unit = unit
+	case unit != "" && !statesUnit.MatchString(value):
+		setting.Value += " " + unit
+	}
+	return setting
+}
+
+// lengthUnit is the unit in which the reader types lengths.
+func (s *Session) lengthUnit() string {
+	if s.reader.Length == document.Inches {
+		return "in"
+	}
+	return "mm"
+}
+
+// typingUnit is the unit in which the reader types a measured length, where that is another than the one
+// in which the file has it; else "".
+func (s *Session) typingUnit(q rig.Measurement) string {
+	if q.Kind != rig.LengthKind {
+		return ""
+	}
+	inFile := statesUnit.FindString(rawOf(s.history[s.at].text).at(q.Path))
+	if unit := s.lengthUnit(); unit != cmp.Or(inFile, s.moved.rig.Unit, "mm") {
+		return unit
+	}
+	return ""
+}
+
+// entryOf is a measurement as a person may edit it: as it stands in the file, but a length in the
+// reader's unit.
+func (s *Session) entryOf(q rig.Measurement, written string) string {
+	unit := s.typingUnit(q)
+	if unit == "" {
+		return written
+	}
+	each, decimals := 1.0, 2
+	if unit == "in" {
+		each, decimals = inch, 4
+	}
+	text := short(q.Q.Value/each, decimals)
+	if spread := short(q.Q.Uncertainty/each, decimals); strings.Contains(written, "±") || strings.Contains(written, "+") {
+		text += " ± " + spread
+	}
+	return text
 }
 
 // Accuracies taken where the rig file states none (common practice: calipers and a protractor
@@ -363,7 +426,7 @@ const (
 	usualAngle  = 1.5 // degrees
 )
 
-// accuracy is the uncertainty of a measured value that states none, in the unit of the file.
+// accuracy is the uncertainty of a measured value that states none, in degrees or the reader's unit.
 func (s *Session) accuracy(k rig.Kind) string {
 	a := s.moved.rig.Accuracy
 	if k == rig.AngleKind {
@@ -376,7 +439,7 @@ func (s *Session) accuracy(k rig.Kind) string {
 	if a.Length.Value > 0 && a.Length.Value < draftLength {
 		length = a.Length.Value
 	}
-	if s.moved.rig.Unit == "in" {
+	if s.lengthUnit() == "in" {
 		length /= inch
 	}
 	return short(length, 4)

@@ -10,6 +10,7 @@ import (
 
 	"evenlock/draw"
 	"evenlock/engine"
+	"evenlock/report/document"
 	"evenlock/rig"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -318,7 +319,7 @@ func TestDraftAsksForEveryMeasurementUntilAllAreSet(t *testing.T) {
 		value := ""
 		for _, one := range m.List {
 			if one.Key == m.Next {
-				value = fmt.Sprint(float64(one.Value))
+				value = fmt.Sprint(one.Figure.Value / map[string]float64{"length": 1, "angle": math.Pi / 180}[one.Kind])
 				if one.How == "" || one.Picture == nil {
 					t.Errorf("%s: no instruction or no picture", one.Key)
 				}
@@ -564,5 +565,81 @@ func TestMeasurementsShareTheLocksUncertaintyAmongThem(t *testing.T) {
 	}
 	if math.Abs(lock-1) > 1e-9 || math.Abs(evenness-1) > 1e-9 {
 		t.Errorf("shares add up to %v of the lock's variance and to %v of the evenness's", lock, evenness)
+	}
+}
+
+// A reader of inches types and is shown inches, whatever the file is in, and the file keeps its unit where
+// it had one. 25.4 mm are an inch.
+func TestMeasurementsAreTypedInTheReadersUnit(t *testing.T) {
+	find := func(s *engine.Session, key string) engine.MeasurementInfo {
+		t.Helper()
+		m, err := s.Measurements()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, one := range m.List {
+			if one.Key == key {
+				return one
+			}
+		}
+		t.Fatalf("no %s", key)
+		return engine.MeasurementInfo{}
+	}
+	inches := document.Reader{Length: document.Inches}
+	for _, c := range []struct {
+		file   string // what stands in the file
+		reader document.Reader
+		shown  string // in the field
+		typed  string
+		mm, pm float64
+		then   string // what stands in the file afterwards
+	}{
+		{"310", document.Reader{}, "310", "254", 254, 0.25, "254"},
+		{"310", inches, "12.2047", "10", 254, 0.25, "254"},
+		{"310 ± 0.508", inches, "12.2047 ± 0.02", "10", 254, 0.508, "254 ± 0.508"},
+		{"310 ± 0.508", inches, "12.2047 ± 0.02", "10 ± 0.01", 254, 0.254, "10 ± 0.01 in"},
+		{"310", inches, "12.2047", "254 mm", 254, 0.25, "254 mm"},
+		{"12 in", inches, "12 in", "10", 254, 0.25, "10 in"},
+		{"12 in", document.Reader{}, "304.8", "254", 254, 0.25, "10 in"},
+		{"12 ± 0.1 in", document.Reader{}, "304.8 ± 2.54", "254 ± 0.5", 254, 0.5, "254 ± 0.5 mm"},
+	} {
+		s := open(t, "far-knuckle")
+		if err := s.Set("vehicle.wheelbase", c.file); err != nil {
+			t.Fatal(err)
+		}
+		s.SetReader(c.reader)
+		one := find(s, "vehicle.wheelbase")
+		if one.Entry != c.shown {
+			t.Errorf("%q, read in %s, is shown as %q, want %q", c.file, c.reader, one.Entry, c.shown)
+		}
+		if err := s.Set("vehicle.wheelbase", c.typed); err != nil {
+			t.Fatal(err)
+		}
+		s.SetReader(document.Reader{})
+		one = find(s, "vehicle.wheelbase")
+		if math.Abs(one.Figure.Value-c.mm) > 1e-6 || math.Abs(one.Figure.Uncertain-c.pm) > 1e-6 {
+			t.Errorf("%q in place of %q is %v ± %v mm, want %v ± %v", c.typed, c.file, one.Figure.Value, one.Figure.Uncertain, c.mm, c.pm)
+		}
+		if want := "\nwheelbase = "; !strings.Contains(s.Text(), want+c.then+" ") && !strings.Contains(s.Text(), want+strconv.Quote(c.then)) {
+			_, line, _ := strings.Cut(s.Text(), want)
+			line, _, _ = strings.Cut(line, "\n")
+			t.Errorf("%q in place of %q stands in the file as %s", c.typed, c.file, line)
+		}
+	}
+	// What is not measured yet takes the file's accuracy, 0.25 mm.
+	s, err := engine.Start("far-knuckle")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.SetReader(inches)
+	if err := s.Set("vehicle.wheelbase", "10"); err != nil {
+		t.Fatal(err)
+	}
+	one := find(s, "vehicle.wheelbase")
+	if one.Missing || math.Abs(one.Figure.Value-254) > 1e-6 || math.Abs(one.Figure.Uncertain-0.25) > 0.005 {
+		t.Errorf("a draft's wheelbase is %v ± %v mm", one.Figure.Value, one.Figure.Uncertain)
+	}
+	if one.Unit != "inches" || !strings.Contains(one.Hint, "Now 10.000 ± 0.010 in") {
+		t.Errorf("typed in %s: %s", one.Unit, one.Hint)
 	}
 }

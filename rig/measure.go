@@ -32,6 +32,34 @@ func (m Measurement) Words() string {
 	return strings.ReplaceAll(strings.Join(keys, " "), "_", " ")
 }
 
+// pointNames are what the points of links and parts are called.
+var pointNames = map[string]string{
+	"chassis": "its ball on the chassis", "axle": "its ball on the axle", "from": "one end", "to": "the other end", "centre": "the middle",
+}
+
+// NameOf gives the plain name of what a key holds, as Measurement.Words does, with that of the
+// suspension's link or the part that it is of: "panhard link, its ball on the axle, height (z)".
+func (r *Rig) NameOf(key string) string {
+	table, rest, _ := strings.Cut(strings.TrimPrefix(key, "suspension."), ".")
+	number, end, _ := strings.Cut(rest, ".")
+	name := ""
+	switch i, err := strconv.Atoi(number); {
+	case err != nil:
+	case table == "link" && r.Suspension != nil && i >= 1 && i <= len(r.Suspension.Links):
+		name = r.Suspension.Links[i-1].Name + " link, "
+	case table == "part" && i >= 1 && i <= len(r.Parts):
+		name = r.Parts[i-1].Name + ", "
+	}
+	if name == "" {
+		return Measurement{Path: key}.Words()
+	}
+	point, coordinate, _ := strings.Cut(end, ".")
+	if pointNames[point] == "" || coordinate == "" {
+		return name + Measurement{Path: end}.Words()
+	}
+	return name + pointNames[point] + ", " + Measurement{Path: coordinate}.Words()
+}
+
 // Measurements lists every stated value of the rig that was measured, in the order
 // of the types. Choices, limits and catalogue numbers are not among them. The
 // pointers are into r: what is set through them changes r.

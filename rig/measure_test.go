@@ -78,3 +78,24 @@ func TestACloneSharesNothing(t *testing.T) {
 		}
 	})
 }
+
+// What is in a numbered table has the name that its builder gave.
+func TestKeysOfNumberedTablesHaveTheirOwnNames(t *testing.T) {
+	r := &Rig{
+		Parts:      []Part{{Name: "left spring"}},
+		Suspension: &Suspension{Links: []Link{{Name: "upper left"}, {Name: "panhard"}}},
+	}
+	for key, want := range map[string]string{
+		"suspension.link.2.axle.z":    "panhard link, its ball on the axle, height (z)",
+		"suspension.link.1.chassis.x": "upper left link, its ball on the chassis, distance forward (x)",
+		"suspension.link.3.axle.z":    "suspension link 3 axle height (z)",
+		"suspension.link.1.end_angle": "upper left link, end angle",
+		"part.1.to.y":                 "left spring, the other end, distance left (y)",
+		"part.1.radius":               "left spring, radius",
+		"vehicle.wheelbase":           "wheelbase",
+	} {
+		if got := r.NameOf(key); got != want {
+			t.Errorf("%s is called %q, want %q", key, got, want)
+		}
+	}
+}

@@ -124,12 +124,15 @@ func (d *Document) JSON(r Reader) ([]byte, error) {
 	return text, nil
 }
 
-// FigureJSON is a figure as a document's JSON has it, for what is no document: a list of
-// measurements, a setting.
-func (r Reader) FigureJSON(f Figure) any { return r.figure(f) }
+// Shown is a figure for a reader, for what is no document: a list of measurements, a setting. Its JSON
+// is that of a figure in a document.
+type Shown struct {
+	Figure
+	Reader Reader
+}
 
-// SentenceJSON is a sentence as a document's JSON has it.
-func (r Reader) SentenceJSON(s Sentence) any { return r.sentence(s) }
+// MarshalJSON writes it as a document's JSON has it.
+func (s Shown) MarshalJSON() ([]byte, error) { return json.Marshal(s.Reader.figure(s.Figure)) }
 
 func (r Reader) figure(f Figure) figureJSON {
 	s := metric[f.Unit]

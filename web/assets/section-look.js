@@ -61,7 +61,7 @@ export function look(rig) {
       const all = rig.engine.measurements(rig.id).list ?? [];
       entries.replaceChildren(...handle.changes.map((key) => {
         const m = all.find((one) => one.key === key || one.key === key.replace(/_/g, " "));
-        return m ? entry(rig, m.key, m.words, m.entry, { hint: m.unit === "°" ? "in degrees" : "in mm" }) : null;
+        return m ? entry(rig, m.key, m.words, m.entry, { hint: `in ${m.unit}` }) : null;
       }).filter(Boolean));
     };
     fill();

@@ -60,14 +60,12 @@ export function measure(rig) {
       ask(now, now.list[(i + by + now.list.length) % now.list.length]);
       focus();
     };
-    const unit = one.unit === "°" ? "degrees" : "mm";
-    const example = one.unit === "°" ? "“12”, “about 12” (taken as ± 1) or “12 ± 2”" : "“24.5”, “about 25” (taken as ± 1), “24.5 ± 0.2” or “0.96 in”";
     const form = h("form", { on: { submit: keep } },
       h("p", { class: "count", text: `Measurement ${i + 1} of ${m.list.length}${one.missing ? "" : ", measured"}` }),
       h("h2", { tabindex: "-1", text: one.words.charAt(0).toUpperCase() + one.words.slice(1) }),
       h("p", { class: "how", text: one.how }),
-      h("div", { class: "number" }, h("label", { for: id, text: `What you read, in ${unit}` }), h("div", { class: "with-unit" }, input, h("span", { class: "unit", text: one.unit, "aria-hidden": "true" }))),
-      h("p", { class: "hint", id: `${id}-hint`, text: `Write ${example}. ${one.missing ? `In the layout it is ${one.text.split(" ±")[0]}, which is invented.` : `Now ${one.text}.`}` }),
+      h("div", { class: "number" }, h("label", { for: id, text: `What you read, in ${one.unit}` }), h("div", { class: "with-unit" }, input, h("span", { class: "unit", text: { degrees: "°", inches: "in" }[one.unit] ?? one.unit, "aria-hidden": "true" }))),
+      h("p", { class: "hint", id: `${id}-hint`, text: one.hint }),
       why,
       one.worth ? h("p", { class: "quiet", text: one.worth }) : null,
       h("div", { class: "row" },
@@ -93,7 +91,7 @@ export function measure(rig) {
     h("p", { text: m.repeatWords }),
     m.repeat?.length ? h("ul", { class: "repeat" }, m.repeat.map((k) => {
       const one = m.list.find((x) => x.key === k);
-      return one ? h("li", {}, h("div", {}, h("strong", { text: one.words }), h("span", { text: `${one.text}. ${one.worth ?? ""}` })),
+      return one ? h("li", {}, h("div", {}, h("strong", { text: one.words }), h("span", { text: `${one.figure.text}. ${one.worth ?? ""}` })),
         button("Measure it again", () => { ask(read(), one); focus(); }, { "aria-label": `Measure it again: ${one.words}` })) : null;
     })) : null,
     h("div", { class: "row" }, h("a", { class: "button main", href: `#/rig/${rig.rig.id}/setup`, text: "Go to the set-up" }),
@@ -112,7 +110,7 @@ export function measure(rig) {
     }
     const open = all.querySelector("details")?.open;
     const list = fold("All measurements", h("ul", { class: "measured" }, m.list.map((one) => h("li", { class: one.missing ? "missing" : "" },
-      button([h("span", { class: "m-words", text: one.words }), h("span", { class: "m-value", text: one.missing ? "not measured" : one.text })],
+      button([h("span", { class: "m-words", text: one.words }), h("span", { class: "m-value", text: one.missing ? "not measured" : one.figure.text })],
         () => { ask(read(), one); card.scrollIntoView({ block: "start" }); focus(); })))));
     list.open = Boolean(open);
     all.replaceChildren(list);

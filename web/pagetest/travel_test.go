@@ -223,7 +223,7 @@ func TestSuspensionIsAskedAfterTheSetUp(t *testing.T) {
 		if one.Later {
 			continue
 		}
-		if err := draft.Set(one.Key, strconv.FormatFloat(float64(one.Value), 'f', 3, 64)); err != nil {
+		if err := draft.Set(one.Key, strconv.FormatFloat(one.Figure.Value/map[string]float64{"length": 1, "angle": math.Pi / 180}[one.Kind], 'f', 3, 64)); err != nil {
 			t.Fatal(err)
 		}
 	}
