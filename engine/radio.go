@@ -2,47 +2,17 @@ package engine
 
 import (
 	"evenlock/radio"
+	"evenlock/report"
+	"evenlock/report/document"
 )
 
-// RadioDocument is the transmitter as its builder sees it.
-type RadioDocument struct {
-	// Stick is calibrated or assumed.
-	Stick    string         `json:"stick"`
-	Settings []RadioSetting `json:"settings"`
-	// Span is null while the servo's way is assumed.
-	Span *SpanDegrees `json:"span"`
-	// Trim is what trim moves: centre, whole, or empty if not known.
-	Trim    string `json:"trim"`
-	Problem string `json:"problem"`
-}
-
-// RadioSetting is one number on the transmitter's screen.
+// RadioSetting is one number on the transmitter's screen, to be edited.
 type RadioSetting struct {
 	Key   string `json:"key"`
 	Words string `json:"words"`
 	Value string `json:"value"`
-	// Moves says what it moves, Step how far one step does.
-	Moves string `json:"moves"`
-	Step  string `json:"step"`
-}
-
-// SpanDegrees is a servo angle at three sticks, in degrees.
-type SpanDegrees struct {
-	Right  float64 `json:"right"`
-	Centre float64 `json:"centre"`
-	Left   float64 `json:"left"`
-}
-
-func spanOf(s radio.Span) SpanDegrees {
-	return SpanDegrees{s.Right / degree, s.Centre / degree, s.Left / degree}
-}
-
-// WhatIf is what a change of a setting does to the servo angles.
-type WhatIf struct {
-	Before  SpanDegrees `json:"before"`
-	After   SpanDegrees `json:"after"`
-	Moved   SpanDegrees `json:"moved"`
-	Clipped bool        `json:"clipped"`
+	// Hint says what it moves and how far one step does.
+	Hint string `json:"hint"`
 }
 
 // TrimVerdict is what a trim test shows.
@@ -72,60 +42,41 @@ func trimWord(k radio.TrimKind) string {
 	return ""
 }
 
-// Radio gives the transmitter's settings with what each moves.
-func (s *Session) Radio() RadioDocument {
-	c, err := s.calibration()
+// Radio says where the servo goes at full stick.
+func (s *Session) Radio() (*document.Document, error) {
+	t := report.Transmitter{Rig: s.moved.rig.Name, Span: spanOf(&s.moved.stick), Assumed: s.moved.stick.Assumed}
+	if p := ProblemsOf(s.moved.stick.Problem); p != nil {
+		t.Problem, t.Remedy = p[0].Problem, p[0].Remedy
+	}
+	return report.Radio(t), nil
+}
+
+// RadioSettings gives the transmitter's settings as they stand in the file, with what each moves.
+func (s *Session) RadioSettings() []RadioSetting {
+	// What could not be calibrated is said to be unknown.
+	c, _ := s.calibration()
 	now := radio.WithDefaults(s.moved.rig.Settings)
-	d := RadioDocument{Stick: stickKind(&s.moved.stick), Trim: s.moved.rig.Transmitter.Trim}
-	if err != nil {
-		d.Problem = err.Error()
-	} else if s.moved.stick.Model == nil && s.moved.stick.Problem != nil {
-		d.Problem = ProblemsOf(s.moved.stick.Problem).Error()
-	}
-	if s.moved.stick.Model != nil {
-		span := spanOf(s.moved.stick.Model.Span())
-		d.Span = &span
-	}
-	step := func(scale radio.Scale) string {
-		if !scale.PerUnit.Given {
-			return "not known until read at the bench"
-		}
-		words := figure(scale.PerUnit.Value/degree, 0, "", false).Text + "° of servo a step"
-		if scale.Assumed {
-			words += ", taken from the endpoint's; test it"
-		}
-		return words
-	}
-	trimMoves := "the centre, between ends that stay (on most transmitters; test which kind yours is)"
-	switch c.TrimKind {
-	case radio.TrimCentre:
-		trimMoves = "the centre, between ends that stay"
-	case radio.TrimWhole:
-		trimMoves = "the whole range, ends and centre together"
-	}
 	reverse := "no"
 	if now.Reverse {
 		reverse = "yes"
 	}
-	d.Settings = []RadioSetting{
-		{"settings.reverse", "reverse", reverse, "which way the servo turns for left stick", ""},
-		{"settings.subtrim", "subtrim", short(now.Subtrim, 2), "the whole range, ends and centre together", step(c.Subtrim)},
-		{"settings.endpoint_left", "endpoint left", short(now.EndpointLeft, 2), "how far the servo goes at full left stick", step(c.Endpoint)},
-		{"settings.endpoint_right", "endpoint right", short(now.EndpointRight, 2), "how far the servo goes at full right stick", step(c.Endpoint)},
-		{"settings.rate", "rate", short(now.Rate, 2), "both ends together, in percent", ""},
-		{"settings.trim", "trim", short(now.Trim, 2), trimMoves, step(c.Trim)},
+	values := map[string]string{
+		"settings.reverse": reverse, "settings.subtrim": short(now.Subtrim, 2),
+		"settings.endpoint_left": short(now.EndpointLeft, 2), "settings.endpoint_right": short(now.EndpointRight, 2),
+		"settings.rate": short(now.Rate, 2), "settings.trim": short(now.Trim, 2), "settings.expo": short(now.Expo, 2),
 	}
-	if s.moved.rig.Transmitter.Expo || now.Expo != 0 {
-		d.Settings = append(d.Settings, RadioSetting{"settings.expo", "expo", short(now.Expo, 2), "how soft the middle is; the ends stay", ""})
+	var all []RadioSetting
+	for _, one := range report.RadioSettings(c, s.moved.rig.Transmitter.Expo || now.Expo != 0) {
+		all = append(all, RadioSetting{one.Key, one.Words, values[one.Key], one.Moves.Text(s.reader)})
 	}
-	return d
+	return all
 }
 
 // WhatIf says what moving "subtrim" or "trim" by so many steps does. kind is "centre" or "whole" for a trim.
-func (s *Session) WhatIf(control string, steps float64, kind string) (WhatIf, error) {
+func (s *Session) WhatIf(control string, steps float64, kind string) (*document.Document, error) {
 	c, err := s.calibration()
 	if err != nil {
-		return WhatIf{}, err
+		return nil, err
 	}
 	var change radio.Change
 	switch {
@@ -136,12 +87,12 @@ func (s *Session) WhatIf(control string, steps float64, kind string) (WhatIf, er
 	case control == "trim" && kind == "whole":
 		change, err = c.TrimEffect(s.moved.rig.Settings, radio.TrimWhole, steps)
 	default:
-		return WhatIf{}, problem("", quoteWord(control)+" of kind "+quoteWord(kind)+" cannot be tried", "choose subtrim, or trim of kind centre or whole")
+		return nil, problem("", quoteWord(control)+" of kind "+quoteWord(kind)+" cannot be tried", "choose subtrim, or trim of kind centre or whole")
 	}
 	if err != nil {
-		return WhatIf{}, ProblemsOf(err)
+		return nil, ProblemsOf(err)
 	}
-	return WhatIf{spanOf(change.Before), spanOf(change.After), spanOf(change.Moved()), change.Clipped}, nil
+	return report.WhatIf(s.moved.rig.Name, control, steps, change), nil
 }
 
 // TrimReadings is a trim test with the horn off: each pair is read with the trim at zero and with it moved.
@@ -165,5 +116,6 @@ func TrimTest(t TrimReadings) TrimVerdict {
 		test.Centre = &centre
 	}
 	v := radio.TrimKindFromTest(test)
-	return TrimVerdict{trimWord(v.Kind), v.Reason}
+	// Its numbers are bare, so that no reader is shown them in another unit.
+	return TrimVerdict{trimWord(v.Kind), report.TrimTestWords(v).Text(document.Reader{})}
 }

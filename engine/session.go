@@ -476,7 +476,9 @@ type State struct {
 	Measured int  `json:"measured"`
 	// Later counts what is not measured yet of that which the set-up does without.
 	Later int `json:"later"`
-	// Stick is calibrated or assumed.
+	// Trim is what trim moves by the file: centre, whole, or empty if nobody tested it.
+	Trim string `json:"trim"`
+	// Stick is calibrated or assumed; StickWords say what it does.
 	Stick      string   `json:"stick"`
 	StickWords string   `json:"stickWords"`
 	Warnings   Problems `json:"warnings"`
@@ -494,8 +496,8 @@ type TravelRange struct {
 func (s *Session) State() State {
 	st := State{
 		Name: s.moved.rig.Name, Text: s.Text(), Scene: s.number,
-		Undo: s.history[s.at].did, Stick: stickKind(&s.moved.stick), StickWords: stickWords(&s.moved.stick),
-		Warnings: s.moved.warnings(),
+		Undo: s.history[s.at].did, Stick: stickKind(&s.moved.stick), StickWords: s.stickWords(),
+		Trim: s.moved.rig.Transmitter.Trim, Warnings: s.moved.warnings(),
 	}
 	if s.at+1 < len(s.history) {
 		st.Redo = s.history[s.at+1].did

@@ -357,7 +357,7 @@ func TestStickIsAssumedWithoutReadings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if st := s.State(); st.Stick != "assumed" || !strings.Contains(st.StickWords, "until") {
+	if st := s.State(); st.Stick != "assumed" || !strings.Contains(st.StickWords, "each way is assumed") {
 		t.Errorf("%q: %q", st.Stick, st.StickWords)
 	}
 	s.Stick(1)

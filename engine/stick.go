@@ -3,6 +3,8 @@ package engine
 import (
 	"math"
 
+	"evenlock/radio"
+	"evenlock/report"
 	"evenlock/setup"
 )
 
@@ -21,9 +23,16 @@ func stickKind(s *setup.Stick) string {
 	return stickCalibrated
 }
 
-func stickWords(s *setup.Stick) string {
+// spanOf is where the servo goes at full stick and at centre, nil while it is assumed.
+func spanOf(s *setup.Stick) *radio.Span {
 	if s.Model == nil {
-		return "Full stick is taken as " + rounded(math.Abs(s.Assumed)/degree, 0) + "° of servo each way until two readings of the servo say what it is."
+		return nil
 	}
-	return "The stick moves the servo as read at the bench."
+	span := s.Model.Span()
+	return &span
+}
+
+// stickWords say what the stick does.
+func (s *Session) stickWords() string {
+	return report.StickWords(spanOf(&s.moved.stick), s.moved.stick.Assumed).Text(s.reader)
 }

@@ -148,9 +148,9 @@ func ExampleTrimKindFromTest() {
 		Left: radio.TrimPair{Zero: 42, Moved: 42}, Right: radio.TrimPair{Zero: -42, Moved: -42.3},
 		Centre: &radio.TrimPair{Zero: 0, Moved: 4}, Uncertainty: 0.5,
 	})
-	fmt.Println(v.Kind)
-	fmt.Println(v.Reason)
+	fmt.Println(v.Kind, v.Reason == radio.TrimCentreMoved)
+	fmt.Printf("centre %g, ends %g and %.1f\n", v.Centre, v.Left, v.Right)
 	// Output:
-	// centre only
-	// the centre moved by 4 while both ends stayed where they were, within 0.707
+	// centre only true
+	// centre 4, ends 0 and -0.3
 }

@@ -1,9 +1,6 @@
 package radio
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
 // TrimKind is what a transmitter's trim moves.
 type TrimKind int
@@ -48,49 +45,72 @@ type TrimTest struct {
 	Uncertainty float64
 }
 
+// TrimReason is what a trim test showed.
+type TrimReason int
+
+// The reasons.
+const (
+	// TrimNoNumber is a reading that is not a number.
+	TrimNoNumber TrimReason = iota
+	// TrimHardlyMoved is a centre that moved by no more than the readings can tell.
+	TrimHardlyMoved
+	// TrimEndsStayed is both ends staying, with no reading of the centre; TrimCentreMoved is the same
+	// while the centre moved.
+	TrimEndsStayed
+	TrimCentreMoved
+	// TrimOneEndMoved is only one end moving: the other may stand at the end of a range.
+	TrimOneEndMoved
+	// TrimEndsParted is ends that moved opposite ways, as an endpoint or the rate moves them.
+	TrimEndsParted
+	// TrimUnequal is ends that moved the same way, but unequally.
+	TrimUnequal
+	// TrimCentreUnlike is ends that moved alike, but the centre by another amount.
+	TrimCentreUnlike
+	// TrimAllMoved is ends that moved the same way and alike.
+	TrimAllMoved
+)
+
 // TrimVerdict is what a trim test shows.
 type TrimVerdict struct {
-	Kind TrimKind
-	// Reason says in words why.
-	Reason string
+	Kind   TrimKind
+	Reason TrimReason
+	// Left, Right and Centre are by how much each moved, in the unit of the readings; Centre is zero
+	// where it was not read. Within is how much a movement must be to count.
+	Left, Right, Centre, Within float64
 }
 
 // TrimKindFromTest tells which kind of trim a transmitter has. A difference
 // counts as a movement if it is larger than its uncertainty, √2 times that of one
 // reading.
 func TrimKindFromTest(t TrimTest) TrimVerdict {
-	u := t.Uncertainty * math.Sqrt2
-	left, right := t.Left.Moved-t.Left.Zero, t.Right.Moved-t.Right.Zero
-	leftMoved, rightMoved := math.Abs(left) > u, math.Abs(right) > u
-	verdict := func(kind TrimKind, format string, args ...any) TrimVerdict {
-		return TrimVerdict{kind, fmt.Sprintf(format, args...)}
+	v := TrimVerdict{Left: t.Left.Moved - t.Left.Zero, Right: t.Right.Moved - t.Right.Zero, Within: t.Uncertainty * math.Sqrt2}
+	if t.Centre != nil {
+		v.Centre = t.Centre.Moved - t.Centre.Zero
 	}
-	if !finite(left) || !finite(right) || !finite(u) || u < 0 || t.Centre != nil && !finite(t.Centre.Moved-t.Centre.Zero) {
-		return verdict(TrimUnclear, "a reading is not a number; take the test again")
-	}
-	if t.Centre != nil && math.Abs(t.Centre.Moved-t.Centre.Zero) <= u {
-		return verdict(TrimUnclear, "the centre did not move by more than the readings can tell (%.3g); move the trim further and read again", u)
-	}
+	v.Kind, v.Reason = v.judge(t.Centre != nil)
+	return v
+}
+
+func (v *TrimVerdict) judge(centreRead bool) (TrimKind, TrimReason) {
+	leftMoved, rightMoved := math.Abs(v.Left) > v.Within, math.Abs(v.Right) > v.Within
 	switch {
+	case !finite(v.Left) || !finite(v.Right) || !finite(v.Centre) || !finite(v.Within) || v.Within < 0:
+		return TrimUnclear, TrimNoNumber
+	case centreRead && math.Abs(v.Centre) <= v.Within:
+		return TrimUnclear, TrimHardlyMoved
+	case !leftMoved && !rightMoved && !centreRead:
+		return TrimCentre, TrimEndsStayed
 	case !leftMoved && !rightMoved:
-		if t.Centre == nil {
-			return verdict(TrimCentre, "both ends stayed where they were, within %.3g; this holds if the centre moved meanwhile", u)
-		}
-		return verdict(TrimCentre, "the centre moved by %.3g while both ends stayed where they were, within %.3g",
-			t.Centre.Moved-t.Centre.Zero, u)
+		return TrimCentre, TrimCentreMoved
 	case leftMoved != rightMoved:
-		side, by := "left", left
-		if rightMoved {
-			side, by = "right", right
-		}
-		return verdict(TrimUnclear, "only the %s end moved, by %.3g; the other may stand at the end of the transmitter's or the servo's range: bring both endpoints in and test again", side, by)
-	case (left > 0) != (right > 0):
-		return verdict(TrimUnclear, "the ends moved opposite ways, by %.3g on the left and %.3g on the right; an endpoint or the rate was changed, so test again with only the trim moved", left, right)
-	case math.Abs(left-right) > u*math.Sqrt2:
-		return verdict(TrimUnclear, "both ends moved the same way, but unequally: %.3g on the left and %.3g on the right; bring both endpoints in, so that none is held back, and test again", left, right)
-	case t.Centre != nil && math.Abs((left+right)/2-(t.Centre.Moved-t.Centre.Zero)) > u*math.Sqrt2:
-		return verdict(TrimUnclear, "the ends moved alike, by %.3g and %.3g, but the centre by %.3g; bring both endpoints in and test again", left, right, t.Centre.Moved-t.Centre.Zero)
+		return TrimUnclear, TrimOneEndMoved
+	case (v.Left > 0) != (v.Right > 0):
+		return TrimUnclear, TrimEndsParted
+	case math.Abs(v.Left-v.Right) > v.Within*math.Sqrt2:
+		return TrimUnclear, TrimUnequal
+	case centreRead && math.Abs((v.Left+v.Right)/2-v.Centre) > v.Within*math.Sqrt2:
+		return TrimUnclear, TrimCentreUnlike
 	default:
-		return verdict(TrimWhole, "both ends moved the same way and alike: %.3g on the left and %.3g on the right", left, right)
+		return TrimWhole, TrimAllMoved
 	}
 }

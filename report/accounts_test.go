@@ -13,6 +13,7 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"evenlock/radio"
 	"evenlock/report"
 	"evenlock/report/document"
 	"evenlock/report/text"
@@ -88,6 +89,14 @@ func accounts(t *testing.T, r *rig.Rig) []*document.Document {
 	add(report.Limits(m))
 	add(report.Check(m))
 	add(report.Sweep(m, lockToLock(t, m, 5)))
+	if c, err := radio.Calibrate(r.Transmitter, r.Servo, r.Settings.Reverse); err == nil {
+		change, err := c.Shift(r.Settings, 12)
+		if err != nil {
+			t.Fatal(err)
+		}
+		add(report.Radio(report.Transmitter{Rig: r.Name, Span: &change.Before}), nil)
+		add(report.WhatIf(r.Name, "subtrim", 12, change), nil)
+	}
 	return all
 }
 

@@ -1,6 +1,8 @@
 package report
 
 import (
+	"strings"
+
 	"evenlock/report/document"
 	"evenlock/steer"
 )
@@ -19,6 +21,14 @@ func length(r steer.Result) document.Figure {
 
 // part is a figure of a part of one, to whole percent.
 func part(v float64) document.Figure { return document.F(v, document.Part).To(0) }
+
+// asSentence begins words with a capital letter and ends them with a stop, as those of an error do not.
+func asSentence(words string) string {
+	if words == "" || strings.HasSuffix(words, ".") || strings.HasSuffix(words, "?") {
+		return document.Capital(words)
+	}
+	return document.Capital(words) + "."
+}
 
 // sideNames are the sides, the left one first.
 var sideNames = [2]string{"left", "right"}

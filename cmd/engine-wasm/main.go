@@ -123,9 +123,10 @@ var functions = map[string]func(args []js.Value) any{
 		t.Guide(lines)
 		return nil
 	}),
-	"radio": with(func(t *tab, _ []js.Value) any { return answer(t.Radio(), nil) }),
+	"radio":         with(func(t *tab, _ []js.Value) any { return account(t.Radio()) }),
+	"radioSettings": with(func(t *tab, _ []js.Value) any { return answer(t.RadioSettings(), nil) }),
 	"whatIf": with(func(t *tab, args []js.Value) any {
-		return answer(t.WhatIf(word(args, 1), float(args, 2), word(args, 3)))
+		return account(t.WhatIf(word(args, 1), float(args, 2), word(args, 3)))
 	}),
 	"svg": with(func(t *tab, args []js.Value) any {
 		text, err := t.SVG(word(args, 1))

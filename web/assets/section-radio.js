@@ -1,7 +1,7 @@
 // The transmitter's settings as the builder sees them, and what each moves.
 import { button, field, h, problems, s } from "./dom.js";
 import { caution, cautions, choice, entry, later } from "./parts.js";
-import { signed } from "./charts.js";
+import { verdict } from "./document.js";
 
 export function radio(rig, app) {
   const { engine } = rig;
@@ -12,41 +12,34 @@ export function radio(rig, app) {
   const ifControl = choice("What to move", [["subtrim", "Subtrim"], ["trim", "Trim"]], "subtrim", () => showIf());
   const steps = h("input", { type: "range", min: "-50", max: "50", step: "1", value: "10", on: { input: () => showIf() } });
   const ifOut = h("div", { class: "what-if", role: "status" });
-  let made = null;
+  const spanBox = h("section", {}, h("h2", { text: "Where the servo goes" }), span);
 
   const pressed = (group) => group.querySelector("[aria-pressed=true]").dataset.value;
   const showIf = () => {
     const control = pressed(ifControl), n = Number(steps.value);
     ifKind.hidden = control !== "trim";
     steps.setAttribute("aria-valuetext", `${Math.abs(n)} steps ${n < 0 ? "down" : "up"}`);
-    const w = engine.whatIf(rig.id, control, n, control === "trim" ? pressed(ifKind) : "");
-    if (w.errors) { ifOut.replaceChildren(problems(w.errors)); return; }
-    ifOut.replaceChildren(
-      h("p", {}, h("strong", { text: `${control === "trim" ? "Trim" : "Subtrim"} ${n === 0 ? "as it is" : `${Math.abs(n)} steps ${n < 0 ? "down" : "up"}`}. ` }),
-        `The centre moves ${Math.abs(w.moved.centre).toFixed(1)}°, the left end ${Math.abs(w.moved.left).toFixed(1)}°, the right end ${Math.abs(w.moved.right).toFixed(1)}°.`),
-      w.clipped ? h("p", { class: "why", text: "An end is clipped: the transmitter does not go so far." }) : "",
-      spans([["Before", w.before], ["After", w.after]]));
+    const doc = engine.whatIf(rig.id, control, n, control === "trim" ? pressed(ifKind) : "");
+    if (doc.errors) { ifOut.replaceChildren(problems(doc.errors)); return; }
+    ifOut.replaceChildren(verdict(doc), spans(doc));
   };
 
   const show = () => {
-    made = engine.radio(rig.id);
-    if (made.errors) { head.replaceChildren(problems(made.errors)); return; }
-    head.replaceChildren(
-      made.problem ? h("div", { class: "notice quiet-notice" }, h("p", { text: made.problem })) : null,
-      made.stick === "assumed" ? h("p", { class: "quiet", text: "The servo's answer is taken from common practice until you put in your readings, below." }) : null);
-    for (const node of [...head.childNodes]) if (node.nodeType === Node.TEXT_NODE) node.remove();
+    const doc = engine.radio(rig.id);
+    head.replaceChildren(doc.errors ? problems(doc.errors) : verdict(doc));
     if (!settings.contains(document.activeElement)) {
-      settings.replaceChildren(...made.settings.map((one) => one.key === "settings.reverse" ? reverse(rig, one) : entry(rig, one.key, one.words.charAt(0).toUpperCase() + one.words.slice(1), String(one.value), { hint: [one.moves, one.step].filter(Boolean).join("; ") })));
+      settings.replaceChildren(...engine.radioSettings(rig.id).map((one) => one.key === "settings.reverse" ? reverse(rig, one) : entry(rig, one.key, one.words.charAt(0).toUpperCase() + one.words.slice(1), one.value, { hint: one.hint })));
     }
-    span.replaceChildren(made.span ? spans([["Now", made.span]]) : "");
-    if (made.trim) ifKind.show(made.trim);
+    span.replaceChildren(doc.sections?.length ? spans(doc) : "");
+    spanBox.hidden = !doc.sections?.length;
+    if (rig.state.trim) ifKind.show(rig.state.trim);
     showIf();
   };
   const soon = later(show, 80);
   rig.addEventListener("state", soon);
 
   const node = h("div", { class: "radio" }, head,
-    h("section", {}, h("h2", { text: "Where the servo goes" }), span),
+    spanBox,
     h("section", {}, h("h2", { text: "As the transmitter shows them" }), settings),
     h("section", {}, h("h2", { text: "What if I moved it now?" }),
       h("p", { class: "quiet", text: "Subtrim moves the whole range, ends and centre together, so look at the endpoints again after it. Nothing is changed here." }),
@@ -64,23 +57,24 @@ function reverse(rig, one) {
     h("p", { class: "hint", text: one.moves }));
 }
 
-// spans draws the servo's way as bars on one scale: right end, centre, left end.
-function spans(rows) {
-  const reach = Math.max(30, ...rows.flatMap(([, r]) => [Math.abs(r.left), Math.abs(r.right)])) * 1.08;
-  return h("div", { class: "span-rows" }, rows.map(([words, r]) => {
-    const x = (angle) => 150 - (angle / reach) * 146;
-    return h("div", { class: "span-row" }, h("span", { class: "span-name", text: words }),
-      s("svg", { viewBox: "0 0 300 34", class: "span", "aria-hidden": "true" },
-        s("line", { class: "span-mid", x1: 150, x2: 150, y1: 0, y2: 34 }),
-        s("line", { class: "span-bar", x1: x(r.left), x2: x(r.right), y1: 17, y2: 17 }),
-        s("line", { class: "span-end", x1: x(r.left), x2: x(r.left), y1: 5, y2: 29 }),
-        s("line", { class: "span-end", x1: x(r.right), x2: x(r.right), y1: 5, y2: 29 }),
-        s("path", { class: "span-centre", d: `M${x(r.centre)} 17 m0 -9 l7 9 l-7 9 l-7 -9 z` })),
-      h("span", { class: "span-words", text: `Ends ${turned(r.left, "stick left")} and ${turned(r.right, "stick right")}, centre ${signed(r.centre, 1, "°")}.`.replace(/ (left|right)\.$/, " off neutral.") }));
-  }));
+// spans draws the servo's way in each section of a document as bars on one scale: left end, centre, right end.
+function spans(doc) {
+  const rows = doc.sections.map((one) => {
+    const [left, centre, right] = one.blocks[0].figures;
+    return { title: one.title, left, centre, right };
+  });
+  const reach = Math.max(30, ...rows.flatMap((r) => [Math.abs(r.left.value), Math.abs(r.right.value)])) * 1.08;
+  const x = (figure) => 150 - (figure.value / reach) * 146;
+  return h("div", { class: "span-rows" }, rows.map((r) => h("div", { class: "span-row" },
+    rows.length > 1 ? h("span", { class: "span-name", text: r.title }) : null,
+    s("svg", { viewBox: "0 0 300 34", class: "span", "aria-hidden": "true" },
+      s("line", { class: "span-mid", x1: 150, x2: 150, y1: 0, y2: 34 }),
+      s("line", { class: "span-bar", x1: x(r.left), x2: x(r.right), y1: 17, y2: 17 }),
+      s("line", { class: "span-end", x1: x(r.left), x2: x(r.left), y1: 5, y2: 29 }),
+      s("line", { class: "span-end", x1: x(r.right), x2: x(r.right), y1: 5, y2: 29 }),
+      s("path", { class: "span-centre", d: `M${x(r.centre)} 17 m0 -9 l7 9 l-7 9 l-7 -9 z` })),
+    h("span", { class: "span-words", text: [r.left, r.centre, r.right].map((f) => `${f.words} ${f.text}`).join(", ") }))));
 }
-
-const turned = (angle, at) => `${Math.abs(angle).toFixed(1)}° (${at})`;
 
 function trimTest(rig, app) {
   const out = h("div", { role: "status" });

@@ -1,0 +1,168 @@
+package report
+
+import (
+	"math"
+
+	"evenlock/radio"
+	"evenlock/report/document"
+	"evenlock/rig"
+)
+
+// Transmitter is what is known of how a transmitter moves the servo.
+type Transmitter struct {
+	// Rig is the rig's name.
+	Rig string
+	// Span is where the servo goes by the readings; nil while Assumed, in radians each way, is taken.
+	Span    *radio.Span
+	Assumed float64
+	// Problem and Remedy say why the readings give no span; empty if there are none.
+	Problem, Remedy string
+}
+
+// Radio says where the servo goes at full stick, and what it rests on.
+func Radio(t Transmitter) *document.Document {
+	d := &document.Document{Kind: "radio", Title: "Radio", Rig: t.Rig}
+	if t.Span == nil {
+		d.Verdict = []document.Line{{Sentence: StickWords(nil, t.Assumed)}}
+		switch {
+		case t.Problem != "":
+			d.Verdict = append(d.Verdict, document.Line{Severity: document.MustFix, Sentence: document.Say(asSentence(t.Problem), " ", asSentence(t.Remedy))})
+		default:
+			d.Verdict = append(d.Verdict, line("Put in two readings of the servo, far apart."))
+		}
+		return d
+	}
+	d.Verdict = []document.Line{{Sentence: StickWords(t.Span, 0)}}
+	d.Sections = []document.Section{{Key: "span", Title: "Where the servo goes", Blocks: []document.Block{spanFigures("span", *t.Span)}}}
+	return d
+}
+
+// StickWords say what the stick does to the servo: by the readings, or, without a span, by what is
+// assumed, in radians each way.
+func StickWords(span *radio.Span, assumed float64) document.Sentence {
+	if span == nil {
+		return document.Say("No readings of the servo: ", document.F(math.Abs(assumed), document.Angle).To(0), " each way is assumed.")
+	}
+	return document.Say("By your readings full left stick turns the servo to ", turned(span.Left), ", full right to ", turned(span.Right), ".")
+}
+
+// turned is a servo angle.
+func turned(angle float64) document.Figure {
+	return document.F(angle, document.Angle).Signed(document.Rotation)
+}
+
+// spanFigures are the servo angles at full left, at centre and at full right.
+func spanFigures(key string, s radio.Span) document.Figures {
+	return document.Figures{
+		turned(s.Left).Named(key+".left", "full left"),
+		turned(s.Centre).Named(key+".centre", "centre"),
+		turned(s.Right).Named(key+".right", "full right"),
+	}
+}
+
+// RadioSetting is a number on the transmitter's screen.
+type RadioSetting struct {
+	// Key is that of the rig file, Words name it.
+	Key, Words string
+	// Moves says what it moves and how far a step does.
+	Moves document.Sentence
+}
+
+// RadioSettings name the settings of a transmitter and say what each of them moves.
+func RadioSettings(c radio.Calibration, expo bool) []RadioSetting {
+	trim := document.Say("The centre, and on some transmitters the ends too: test which yours does")
+	switch c.TrimKind {
+	case radio.TrimCentre:
+		trim = document.Say("The centre, between ends that stay")
+	case radio.TrimWhole:
+		trim = document.Say("The whole range, ends and centre together")
+	}
+	all := []RadioSetting{
+		{"settings.reverse", "reverse", document.Say("Which way the servo turns for left stick.")},
+		{"settings.subtrim", "subtrim", document.Say("The whole range, ends and centre together", aStep(c.Subtrim))},
+		{"settings.endpoint_left", "endpoint left", document.Say("How far the servo goes at full left stick", aStep(c.Endpoint))},
+		{"settings.endpoint_right", "endpoint right", document.Say("How far the servo goes at full right stick", aStep(c.Endpoint))},
+		{"settings.rate", "rate", document.Say("Both ends together, in percent.")},
+		{"settings.trim", "trim", document.Say(trim, aStep(c.Trim))},
+	}
+	if expo {
+		all = append(all, RadioSetting{"settings.expo", "expo", document.Say("How soft the middle is. The ends stay.")})
+	}
+	return all
+}
+
+// aStep says how far one step of a control turns the servo.
+func aStep(s radio.Scale) document.Sentence {
+	q := s.PerUnit
+	switch {
+	case !q.Given:
+		return document.Say("; how far is not known until you read it.")
+	case s.Assumed:
+		return document.Say("; ", degreesAStep(q), " a step, as the endpoint's. Test it.")
+	default:
+		return document.Say("; ", degreesAStep(q), " of servo a step.")
+	}
+}
+
+func degreesAStep(q rig.Quantity) document.Figure {
+	return document.FU(q.Value, q.Uncertainty, document.Angle).To(2).Size()
+}
+
+// WhatIf says what moving a control, "subtrim" or "trim", by so many steps does to the servo angles.
+func WhatIf(rigName, control string, steps float64, change radio.Change) *document.Document {
+	moved := change.Moved()
+	size := func(angle float64, key string) document.Figure {
+		return document.F(angle, document.Angle).Size().Named("moved."+key, "")
+	}
+	words := document.Say(document.Capital(control), " as it is")
+	if steps != 0 {
+		count, way := " steps", " up"
+		if math.Abs(steps) == 1 {
+			count = " step"
+		}
+		if steps < 0 {
+			way = " down"
+		}
+		words = document.Say(document.Capital(control), " ", document.F(math.Abs(steps), document.One).To(0), count, way)
+	}
+	d := &document.Document{Kind: "what-if", Title: "What if", Rig: rigName, Verdict: []document.Line{
+		line(words, ": the centre moves ", size(moved.Centre, "centre"), ", the left end ", size(moved.Left, "left"), ", the right end ", size(moved.Right, "right"), "."),
+	}}
+	if change.Clipped {
+		d.Verdict = append(d.Verdict, document.Line{Severity: document.WorthFixing, Sentence: document.Say("An end is clipped: the transmitter or the servo goes no further.")})
+	}
+	d.Sections = []document.Section{
+		{Key: "before", Title: "Before", Blocks: []document.Block{spanFigures("before", change.Before)}},
+		{Key: "after", Title: "After", Blocks: []document.Block{spanFigures("after", change.After)}},
+	}
+	return d
+}
+
+// TrimTestWords say what a test of the trim showed. Its numbers are in the unit of the readings.
+func TrimTestWords(v radio.TrimVerdict) document.Sentence {
+	by := func(x float64) document.Figure { return document.F(math.Abs(x), document.One) }
+	switch v.Reason {
+	case radio.TrimNoNumber:
+		return document.Say("Not clear: a reading is not a number. Take the test again.")
+	case radio.TrimHardlyMoved:
+		return document.Say("Not clear: the centre moved by no more than ", by(v.Within), ". Move the trim further and read again.")
+	case radio.TrimEndsStayed:
+		return document.Say("It moves the centre only, if the centre moved: both ends stayed.")
+	case radio.TrimCentreMoved:
+		return document.Say("It moves the centre only: the centre moved by ", by(v.Centre), ", and both ends stayed.")
+	case radio.TrimOneEndMoved:
+		side := sideNames[0]
+		if math.Abs(v.Right) > v.Within {
+			side = sideNames[1]
+		}
+		return document.Say("Not clear: only the ", side, " end moved. The other may be at the end of its range: bring both endpoints in and test again.")
+	case radio.TrimEndsParted:
+		return document.Say("Not clear: the ends moved opposite ways, as endpoints or rate do. Move the trim alone and test again.")
+	case radio.TrimUnequal:
+		return document.Say("Not clear: the ends moved ", by(v.Left), " left and ", by(v.Right), " right. Bring both endpoints in and test again.")
+	case radio.TrimCentreUnlike:
+		return document.Say("Not clear: the ends moved by ", by((v.Left+v.Right)/2), ", the centre by ", by(v.Centre), ". Bring both endpoints in and test again.")
+	default:
+		return document.Say("It moves the whole range: both ends moved the same way, ", by(v.Left), " left and ", by(v.Right), " right.")
+	}
+}
