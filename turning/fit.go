@@ -2,7 +2,8 @@ package turning
 
 import "math"
 
-// Place is a place on the ground in the vehicle frame: X forward and Y left of the middle of the front axle, in mm.
+// Place is a place on the ground in the vehicle frame: X forward and Y left of the middle of the
+// front axle, in mm.
 type Place struct{ X, Y float64 }
 
 // Wheel is one wheel as it stands on the ground.
@@ -28,20 +29,24 @@ const (
 type Turn struct {
 	// Middle is the place that Curvature and Slip are those of.
 	Middle Place
-	// Curvature is that of Middle's path in 1/mm, positive to the left; FrontCurvature that of the path
-	// of the middle of the front axle.
+	// Curvature is that of Middle's path in 1/mm, positive to the left; FrontCurvature that of the
+	// path of the middle of the front axle.
 	Curvature, FrontCurvature float64
-	// Slip is the direction in radians that Middle moves in, from straight ahead, positive to the left: the crab angle.
+	// Slip is the direction in radians that Middle moves in, from straight ahead, positive to the
+	// left: the crab angle.
 	Slip float64
-	// Centre is what all turns about, unless the path is Straight: then it is at infinity, and so are the radii.
+	// Centre is what all turns about, unless the path is Straight: then it is at infinity, and so
+	// are the radii.
 	Centre   Place
 	Straight bool
-	// Outer and Inner are the radii in mm of the circle that the outermost tyre's outer edge touches and of that which
-	// the innermost one's inner edge leaves free; Inner is zero where a tyre covers the centre.
+	// Outer and Inner are the radii in mm of the circle that the outermost tyre's outer edge
+	// touches and of that which the innermost one's inner edge leaves free; Inner is zero where a
+	// tyre covers the centre.
 	Outer, Inner float64
 	// OuterWheel and InnerWheel are the wheels that they are those of.
 	OuterWheel, InnerWheel int
-	// Misfit is by how many radians each wheel points further left than it is moved: the angle at which it scrubs.
+	// Misfit is by how many radians each wheel points further left than it is moved: the angle at
+	// which it scrubs.
 	Misfit [NumWheels]float64
 }
 
@@ -55,17 +60,19 @@ func (t *Turn) Worst() (wheel int, misfit float64) {
 	return wheel, misfit
 }
 
-// straightBelow is the curvature in 1/mm below which a path counts as straight, as in package steer.
+// straightBelow is the curvature in 1/mm below which a path counts as straight, as in package
+// steer.
 const straightBelow = 1e-9
 
-// Fit finds the plane motion of a rigid vehicle that agrees best with where its wheels point: the one that makes the sum of
-// the squares of the misfit angles least. Curvature and Slip are those of the place middle.
+// Fit finds the plane motion of a rigid vehicle that agrees best with where its wheels point: the
+// one that makes the sum of the squares of the misfit angles least. Curvature and Slip are those of
+// the place middle.
 //
-// A motion that goes in the direction β at the middle, with curvature κ, moves a wheel at (x, y) from there along
-// (cos β - κ y, sin β + κ x) (derived). With wheels whose axes meet in one point the fit is exact and that
-// point is the centre; with parallel wheels it is exact too, with κ = 0 and the centre at infinity. It is found by Gauss
-// and Newton's iteration, from the fit of the speeds across the wheels, which is linear, to
-// about 1e-14 rad.
+// A motion that goes in the direction β at the middle, with curvature κ, moves a wheel at (x, y)
+// from there along (cos β - κ y, sin β + κ x) (derived). With wheels whose axes meet in one point
+// the fit is exact and that point is the centre; with parallel wheels it is exact too, with κ = 0
+// and the centre at infinity. It is found by Gauss and Newton's iteration, from the fit of the
+// speeds across the wheels, which is linear, to about 1e-14 rad.
 func Fit(wheels *[NumWheels]Wheel, middle Place) Turn {
 	f := fitter{wheels: wheels, middle: middle}
 	f.scale()
@@ -94,8 +101,8 @@ func (f *fitter) at(i int) Place {
 	return Place{c.X - f.middle.X, c.Y - f.middle.Y}
 }
 
-// start turns to the mean of the headings, where the sideways speed u and the yaw rate ω for unit speed ahead that the
-// wheels ask for are linear: cos δ u + (x cos δ + y sin δ) ω = sin δ for each.
+// start turns to the mean of the headings, where the sideways speed u and the yaw rate ω for unit
+// speed ahead that the wheels ask for are linear: cos δ u + (x cos δ + y sin δ) ω = sin δ for each.
 func (f *fitter) start() (beta, kappa float64) {
 	var ahead, left float64
 	for i := range f.wheels {
@@ -161,7 +168,8 @@ func (f *fitter) refine(beta, kappa float64) (bestBeta, bestKappa float64) {
 			n.add((vx*cos+vy*sin)/speed, (vx*p.X+vy*p.Y)/speed/f.size, all[i])
 		}
 		da, db := n.solve()
-		// Near the best, rounding hides whether the sum still falls, and the step is the better judge.
+		// Near the best, rounding hides whether the sum still falls, and the step is the better
+		// judge.
 		part := 1.0
 		for ; part > 1e-6; part /= 4 {
 			next, nextSum := f.misfits(beta+part*da, kappa+part*db/f.size)

@@ -56,9 +56,10 @@ func nearPlace(t testing.TB, got, want turning.Place, part float64) {
 	near(t, "turn centre to the left", got.Y, want.Y, part*far)
 }
 
-// With one wheel in the middle of each axle, the axes of both meet at (X, Y) where X = -Y tan δf and
-// X + L = -Y tan δr: subtracting, Y = L/(tan δf - tan δr), the radius square to the vehicle (derived; the formula is in
-// use as R = L/(tan δf - tan δr), from memory). For equal and opposite angles R = L/(2 tan δ).
+// With one wheel in the middle of each axle, the axes of both meet at (X, Y) where X = -Y tan δf
+// and X + L = -Y tan δr: subtracting, Y = L/(tan δf - tan δr), the radius square to the vehicle
+// (derived; the formula is in use as R = L/(tan δf - tan δr), from memory). For equal and opposite
+// angles R = L/(2 tan δ).
 func TestSingleTrackTurnsAboutWhereItsAxesMeet(t *testing.T) {
 	for _, c := range []struct{ front, rear float64 }{{20, 0}, {20, -20}, {-25, 10}, {30, 12}, {5, 4.5}, {-40, 40}, {2, -30}, {0, 15}} {
 		df, dr := c.front*degree, c.rear*degree
@@ -85,9 +86,9 @@ func TestSingleTrackTurnsAboutWhereItsAxesMeet(t *testing.T) {
 	}
 }
 
-// Ackermann's condition, cot δ_outer - cot δ_inner = w/L, as several publications state it: spacing 60, wheelbase 100, inner 20°
-// has outer 16.633°, and the radii are 304.7 to the middle of the rear axle and 349.4 to the outer front wheel (figures computed
-// from it).
+// Ackermann's condition, cot δ_outer - cot δ_inner = w/L, as several publications state it: spacing
+// 60, wheelbase 100, inner 20° has outer 16.633°, and the radii are 304.7 to the middle of the rear
+// axle and 349.4 to the outer front wheel (figures computed from it).
 func TestAckermannAnglesHaveThePublishedRadii(t *testing.T) {
 	w := standing(20*degree, 16.633*degree, 0, 0)
 	for i := range w {
@@ -147,7 +148,8 @@ func TestWheelsThatShareACentreTurnAboutItExactly(t *testing.T) {
 	})
 }
 
-// At the best fit no small change of slip or curvature, found here by differences, makes the sum of squares less.
+// At the best fit no small change of slip or curvature, found here by differences, makes the sum of
+// squares less.
 func TestFitIsTheBestThereIs(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w := anyWheels(t)
@@ -171,8 +173,9 @@ func TestFitIsTheBestThereIs(t *testing.T) {
 	})
 }
 
-// A general-purpose optimizer, gonum's Nelder and Mead, finds no motion that fits better, from the fit or from elsewhere. It moves the
-// vehicle by other unknowns: the speed to the side at each axle.
+// A general-purpose optimizer, gonum's Nelder and Mead, finds no motion that fits better, from the
+// fit or from elsewhere. It moves the vehicle by other unknowns: the speed to the side at each
+// axle.
 func TestGeneralOptimizerFindsNoBetterFit(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w := anyWheels(t)
@@ -224,7 +227,8 @@ func TestMirroredWheelsTurnAsInAMirror(t *testing.T) {
 	})
 }
 
-// The frame that a vehicle is measured in must not matter: turned and moved, all turns and moves with it.
+// The frame that a vehicle is measured in must not matter: turned and moved, all turns and moves
+// with it.
 func TestTurnIsTheSameInAnyFrame(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w := anyWheels(t)
@@ -258,8 +262,9 @@ func TestTurnIsTheSameInAnyFrame(t *testing.T) {
 	})
 }
 
-// What a fit of least squares leaves of an error e of one wheel is its projection P e, P = P², so that the sum of the squares left
-// is the error times what is left at that wheel (derived, to first order).
+// What a fit of least squares leaves of an error e of one wheel is its projection P e, P = P², so
+// that the sum of the squares left is the error times what is left at that wheel (derived, to first
+// order).
 func TestErrorOfOneWheelIsSharedAsLeastSquaresShareIt(t *testing.T) {
 	const e = 1e-4
 	for odd := range turning.NumWheels {

@@ -41,7 +41,8 @@ type Options struct {
 	Steps int
 }
 
-// Usual returns the options that Over is mostly called with: as much as the front in opposite phase, half of it in the same.
+// Usual returns the options that Over is mostly called with: as much as the front in opposite
+// phase, half of it in the same.
 func Usual() Options { return Options{Opposite: 1, Same: 0.5, Steps: 2} }
 
 // Ratio returns by how much the rear is to follow the front in a mode; below zero the other way.

@@ -14,11 +14,12 @@ import (
 	"evenlock/turning"
 )
 
-// ends describes a flat vehicle with an axle at each end, upright kingpins through the wheel centres 200 apart, 300 from axle to
-// axle, and a servo on each axle that turns the left wheel as a parallelogram does.
+// ends describes a flat vehicle with an axle at each end, upright kingpins through the wheel
+// centres 200 apart, 300 from axle to axle, and a servo on each axle that turns the left wheel as a
+// parallelogram does.
 type ends struct {
-	// front and rear are the tie arms' angles to the middle: at the front, whose arms point back, at the rear, whose
-	// arms point forward if mirrored, else back.
+	// front and rear are the tie arms' angles to the middle: at the front, whose arms point back,
+	// at the rear, whose arms point forward if mirrored, else back.
 	front, rear float64
 	mirrored    bool
 	// frontStops and rearStops are what the knuckles turn each way.
@@ -96,7 +97,8 @@ func sweep(t testing.TB, d *turning.Analysis, m turning.Mode) *turning.Sweep {
 	return nil
 }
 
-// With no Ackermann both wheels of an axle turn alike, so that opposite angles put the centre at the height of the middle.
+// With no Ackermann both wheels of an axle turn alike, so that opposite angles put the centre at
+// the height of the middle.
 func TestRearLikeTheFrontTurnsAboutHalfWayInOppositePhase(t *testing.T) {
 	d := flat(t, ends{frontStops: 30, rearStops: 30}, turning.Options{Opposite: 1, Same: 0.5, Steps: 3})
 	for _, sample := range sweep(t, d, turning.Opposite).Samples {
@@ -112,8 +114,8 @@ func TestRearLikeTheFrontTurnsAboutHalfWayInOppositePhase(t *testing.T) {
 	}
 }
 
-// With Ackermann, a rear axle that is the front one front to back in a mirror does so; one that is the same the same way round turns its
-// inner wheel less, and all scrub the more.
+// With Ackermann, a rear axle that is the front one front to back in a mirror does so; one that is
+// the same the same way round turns its inner wheel less, and all scrub the more.
 func TestRearInAMirrorOfTheFrontAgreesWithIt(t *testing.T) {
 	mirrored := flat(t, ends{front: 18, rear: 18, mirrored: true, frontStops: 30, rearStops: 30}, turning.Usual())
 	alike := flat(t, ends{front: 18, rear: 18, frontStops: 30, rearStops: 30}, turning.Usual())
@@ -128,7 +130,8 @@ func TestRearInAMirrorOfTheFrontAgreesWithIt(t *testing.T) {
 	}
 }
 
-// R = L/(2 tan δ) is the single track's (from memory, derived in TestSingleTrackTurnsAboutWhereItsAxesMeet). Two wheels to an axle, here parallel, differ from it
+// R = L/(2 tan δ) is the single track's (from memory, derived in
+// TestSingleTrackTurnsAboutWhereItsAxesMeet). Two wheels to an axle, here parallel, differ from it
 // by the square of half the track over the radius.
 func TestOppositePhaseHalvesTheRadiusOfSmallAngles(t *testing.T) {
 	d := flat(t, ends{frontStops: 2, rearStops: 2}, turning.Usual())
@@ -151,7 +154,8 @@ func TestCrabOfParallelSteeringDoesNotTurn(t *testing.T) {
 	near(t, "slip at the lock", sweep(t, d, turning.Crab).At(turning.Right).Turn.Slip, -35*degree, 1e-8)
 }
 
-// A rear that stops at 20° cannot follow a front at 35°: it stays there, says so, and the crab turns.
+// A rear that stops at 20° cannot follow a front at 35°: it stays there, says so, and the crab
+// turns.
 func TestRearThatComesToItsLimitStaysThereAndSaysSo(t *testing.T) {
 	d := flat(t, ends{frontStops: 35, rearStops: 20}, turning.Options{Opposite: 1, Same: 0.5, Steps: 35})
 	for _, m := range []turning.Mode{turning.Opposite, turning.Crab} {
@@ -177,8 +181,9 @@ func TestRearThatComesToItsLimitStaysThereAndSaysSo(t *testing.T) {
 	}
 }
 
-// Where both front wheels ask for one centre on the rear axle's line, package steer and the fit of all four are one; elsewhere steer
-// has the centre on that line and the mean of two curvatures, and the two are near.
+// Where both front wheels ask for one centre on the rear axle's line, package steer and the fit of
+// all four are one; elsewhere steer has the centre on that line and the mean of two curvatures, and
+// the two are near.
 func TestHeldRearAgreesWithTheTurningCircleOfSteer(t *testing.T) {
 	r := rigtest.Starter(t, "behind")
 	d := over(t, r, turning.Options{Opposite: 1, Same: 0.5, Steps: 4})
@@ -277,7 +282,8 @@ func TestRigInAMirrorTurnsAsItsMirrorImage(t *testing.T) {
 	}
 }
 
-// Each measurement is moved by hand, all from the file to the result, and what that does is combined (JCGM 100, equation 10).
+// Each measurement is moved by hand, all from the file to the result, and what that does is
+// combined (JCGM 100, equation 10).
 func TestUncertaintyIsWhatMovedMeasurementsDo(t *testing.T) {
 	r := fourWheel(t)
 	o := turning.Options{Opposite: 0.6, Same: 0.5, Steps: 1}
