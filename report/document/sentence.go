@@ -60,21 +60,23 @@ func Both(left, right Sentence, alike string) Sentence {
 
 // Text writes the sentence for a reader, without the keys of the file.
 func (s Sentence) Text(r Reader) string {
-	return s.write(func(f Figure) string { return f.Text(r) }, func(FileKey) string { return "" })
+	return s.write(func(f Figure) string { return f.Text(r) }, func(string) string { return "" })
 }
 
 // TextToWrap writes the sentence for a text that is broken into lines: with the keys of the file in
 // brackets, and with no-break spaces within figures, so that none is torn from its unit.
 func (s Sentence) TextToWrap(r Reader) string {
-	return s.write(func(f Figure) string { return Unbroken(f.Text(r)) }, func(k FileKey) string { return " (" + string(k) + ")" })
+	return s.write(func(f Figure) string { return Unbroken(f.Text(r)) }, func(keys string) string { return " (" + keys + ")" })
 }
 
 // Unbroken puts no-break spaces in place of spaces.
 func Unbroken(text string) string { return strings.ReplaceAll(text, " ", "\u00a0") }
 
-func (s Sentence) write(figure func(Figure) string, key func(FileKey) string) string {
+// write puts the parts together. Keys that follow one another are one list.
+func (s Sentence) write(figure func(Figure) string, keys func(string) string) string {
 	var b strings.Builder
-	for _, p := range s {
+	var together []string
+	for i, p := range s {
 		switch p := p.(type) {
 		case string:
 			b.WriteString(p)
@@ -82,8 +84,17 @@ func (s Sentence) write(figure func(Figure) string, key func(FileKey) string) st
 			b.WriteString(figure(p))
 		case FileKey:
 			if p != "" {
-				b.WriteString(key(p))
+				together = append(together, string(p))
 			}
+			if i+1 < len(s) {
+				if _, more := s[i+1].(FileKey); more {
+					continue
+				}
+			}
+			if together != nil {
+				b.WriteString(keys(strings.Join(together, ", ")))
+			}
+			together = nil
 		}
 	}
 	return b.String()

@@ -167,7 +167,7 @@ func (t *writer) section(s *document.Section) {
 			}
 		case document.Findings:
 			for i := range b {
-				t.finding(&b[i])
+				t.finding(&b[i], s.Title)
 			}
 		case document.Notes:
 			for i := range b {
@@ -249,9 +249,19 @@ func (t *writer) step(s *document.Step) {
 	}
 }
 
-func (t *writer) finding(f *document.Finding) {
+// finding writes a finding; one that asks for nothing is a line, unless all is asked for. A severity
+// that the section's title says already is not said again.
+func (t *writer) finding(f *document.Finding, title string) {
+	words := severityWords(f.Severity)
+	if f.Severity.String() == title {
+		words = ""
+	}
+	if short := f.Severity == document.Fine || f.Severity == document.TooClose; short && !t.All {
+		t.hang("- "+words+t.of(f.Headline)+".", 2, 4)
+		return
+	}
 	t.line("")
-	t.hang(severityWords(f.Severity)+t.of(f.Headline), 2, 4)
+	t.hang(words+t.of(f.Headline), 2, 4)
 	if len(f.Text) > 0 {
 		t.hang(t.of(f.Text), 4, 4)
 	}
