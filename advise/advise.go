@@ -8,19 +8,21 @@ import (
 	"evenlock/load"
 	"evenlock/rig"
 	"evenlock/setup"
+	"evenlock/steer"
 )
 
 const degree = math.Pi / 180
 
-// Kind tells what a piece of advice is for.
+// Kind tells what a finding is for.
 type Kind int
 
+// The kinds, in their order in the list.
 const (
 	// Do is a change that was tried and mends something.
 	Do Kind = iota
 	// Know is something that nothing tried mends, or that is a trade rather than a fault.
 	Know
-	// Unsure is a figure within its uncertainty, for which nothing is proposed.
+	// Unsure is a figure, or what a change would gain, within its ±: nothing is proposed.
 	Unsure
 	// Well is something that is well as it is.
 	Well
@@ -29,47 +31,41 @@ const (
 // String names the kind.
 func (k Kind) String() string { return [...]string{"do", "know", "unsure", "well"}[k] }
 
-// Finding is one piece of advice.
+// Finding is one thing that was found.
 type Finding struct {
 	// Key is stable, for programs and tests.
 	Key  string
 	Kind Kind
-	// Weight is what is at stake in radians of a steered wheel, as the package's documentation explains; zero
-	// or more.
+	// Weight is what is to be gained or lost, in radians of a steered wheel, as the package's
+	// documentation explains; zero or more. It orders the list.
 	Weight float64
-	// Sentence is for people: one or two sentences.
-	Sentence string
-	// Figures are behind the sentence.
-	Figures []Figure
+	// Facts are the figures that it rests on.
+	Facts Facts
+	// From is the measurement that most of the ± comes from, where a figure is within it; nil
+	// otherwise.
+	From *rig.Measurement
 	// Change is what is proposed, nil if nothing is.
 	Change *Change
 }
 
-// Figure is a number behind a sentence. Angles are in degrees, torques in N·m, forces in N, lengths in mm.
-type Figure struct {
-	Words string
-	// Value and Uncertain, its 95 % half-width, are in Unit; "1" is a plain number.
-	Value, Uncertain float64
-	Unit             string
-}
-
-// Change is a change that was tried by building the rig anew with it.
+// Change is a change that was tried by building the rig anew with it. The Facts say what it is, and
+// what Before and After are of.
 type Change struct {
-	// Words say what to do.
-	Words string
-	// Before and After are the same figure without and with it.
-	Before, After Figure
-	// Set are the values of the rig file that are the change, for rig.EditAll; nil where it is more than a few values, such as a
-	// place that is to be measured first.
+	Before, After steer.Result
+	// Set are the values of the rig file that are the change, for rig.EditAll; nil where it is more
+	// than a few values, such as a place that is to be measured first.
 	Set []rig.Setting
 }
 
-// Source gives the advice on one matter. It may leave a Finding's place in the list to its weight.
+// Source gives the findings on one matter. Their place in the list is by their weight.
 type Source func(s *Evaluation) ([]Finding, error)
 
 // Sources returns those of this package.
 func Sources() []Source {
-	return []Source{giveWay, givesUp, passed, straight, toe, horn, farSquare, locks, even, ackermann, repeat, trim, holes, drop, joints, travels}
+	return []Source{
+		rodStrength, servoStrength, passed, straight, toe, horn, farSquare, locks, even, ackermann,
+		repeat, trim, holes, drop, joints, travels,
+	}
 }
 
 // Evaluation is a rig with what the packages below compute of it, for sources to read.
@@ -80,10 +76,11 @@ type Evaluation struct {
 	// Load is nil if the file does not say enough for it; Lacks then says what is missing.
 	Load  *load.Analysis
 	Lacks rig.Errors
-	// Exact is the rig with every measurement taken as exact, which is quick to rebuild. Clone it to change it.
+	// Exact is the rig with every measurement taken as exact, which is quick to rebuild. Clone it to
+	// change it.
 	Exact *rig.Rig
-	// ToLeft is the servo's direction to the left once set up, 1 or -1, and Turn the servo angle each way from the centre up
-	// to which left and right are compared: that of the nearer end.
+	// ToLeft is the servo's direction to the left once set up, 1 or -1, and Turn the servo angle each
+	// way from the centre up to which left and right are compared: that of the nearer end.
 	ToLeft, Turn float64
 }
 
@@ -108,7 +105,7 @@ func Evaluate(r *rig.Rig) (*Evaluation, error) {
 	return s, nil
 }
 
-// Of returns the advice on a rig from all Sources and more, with the evaluation that it is on. The
+// Of returns the findings on a rig from all Sources and more, with the evaluation that it is on. The
 // errors are those of Evaluate and of the sources.
 func Of(r *rig.Rig, more ...Source) ([]Finding, *Evaluation, error) {
 	s, err := Evaluate(r)
@@ -119,7 +116,7 @@ func Of(r *rig.Rig, more ...Source) ([]Finding, *Evaluation, error) {
 	return list, s, err
 }
 
-// List returns the advice of sources, in order. The error is the first of a source.
+// List returns the findings of sources, in order. The error is the first of a source.
 func List(s *Evaluation, sources ...Source) ([]Finding, error) {
 	var all []Finding
 	for _, source := range sources {

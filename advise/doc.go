@@ -1,44 +1,46 @@
-// Package advise says what to change on a rig, and what to leave: plain sentences, each with its
-// figure, ordered by what matters.
+// Package advise finds what to change on a rig, and what to leave.
 //
 // # Use
 //
-// Of gives the list of a rig. Each Finding has a stable key, its weight, the sentence, the figures
-// behind it, and the change that it proposes. A change is proposed only where the rig was built
-// anew with it and was the better for it; its figure before and after is in the finding.
+// Of gives the list of a rig, most important first. Each Finding has a stable key, a kind, the
+// figures that it rests on as a struct of its own (Facts), and the change that is proposed. A change
+// is proposed only where the rig was built anew with it and was the better for it: the finding holds
+// the same figure before and after. Nothing here is worded or rounded: report.Advice does that.
 //
 // # Order
 //
-// Weight is in one currency: radians of a steered wheel that are at stake. The list goes by falling weight; at equal weight
-// by kind (to do, to know, unsure, well), and then by source.
+// The list goes by falling Weight, then by kind (to do, to know, unsure, well), then by source.
+// Weight is in radians of a steered wheel, so that unlike matters can be put in one order; it is not
+// shown to anybody.
 //
-//   - A part that gives way costs the whole lock, both ways together, as many times over as it is too weak. So it comes
-//     before all else.
-//   - A servo that gives up costs the lock that it does not come to, both ways together.
-//   - A stop driven past costs what the wheel would turn further, were the stop not there.
-//   - A stop that ends the lock costs what 2° more there gain before the next one governs.
-//   - What is uneven, off Ackermann, off the wanted toe or off straight costs that angle at a wheel, less what the proposed change
-//     leaves of it.
-//   - A limit that the suspension's travel passes with the wheels straight costs the whole lock, both ways together; one that comes earlier
-//     there than at ride height costs the difference.
-//   - A measurement costs the part of the ± of left against right that measuring it twice as well takes away.
-//   - What has no price in degrees of a wheel (torque against speed, voltage drop, a joint's uneven turning) has none, and
-//     comes last.
+//   - A rod that fails: the whole lock, both ways together, over the rod's safety factor.
+//   - A servo that stalls: the lock that it does not come to, both ways together.
+//   - A stop that the settings drive past: what the wheel would turn further without the stop.
+//   - A stop that ends the lock: what 2° more there gain before the next one ends it.
+//   - What is uneven, off Ackermann, off the wanted toe or off straight: that angle at a wheel, less
+//     what the proposed change leaves of it.
+//   - A limit that the suspension's travel passes with the wheels straight: the whole lock, both ways
+//     together. One that comes earlier there than at ride height: the difference.
+//   - A measurement: the part of the ± of left against right that measuring twice as well takes away.
+//   - What cannot be given in degrees of a wheel (torque against speed, voltage, a joint that turns
+//     unevenly): nothing, so it comes last.
 //
-// Of each weight only the part beyond the uncertainty counts.
+// Of each only the part beyond the ± counts.
 //
 // # Uncertainty
 //
-// Where the figure or the gain is within its uncertainty (95 %, package steer), the sentence says so and nothing is proposed. Less than
-// half a degree at a wheel, what a protractor shows, is called well. The loads have no uncertainty: their models differ by some
-// percents among themselves, and leave friction out (package load).
+// Where a figure, or what a change would gain, is within its ± (95 %, package steer), the finding is
+// Unsure and nothing is proposed. Less than half a degree at a wheel, what a protractor shows, is
+// Well. The loads have no ±: their models differ by some percent among themselves, and leave out
+// friction (package load).
 //
 // # What is looked at
 //
-// Steering is looked at as set up by package setup, next to how it is now; loads as the rig file has it, as package load
-// does, and so is the suspension's travel, as package travel does. Changes are tried one at a time, each on the rig as it is: after one is made, ask again.
+// Steering is looked at as package setup sets it up, beside how it is now. Loads and the suspension's
+// travel are those of the rig as the file has it. Changes are tried one at a time, each on the rig as
+// it is: after one is made, ask again.
 //
-// A further matter is a further Source: a function of an Evaluation, handed to Of or List.
+// A further matter is a further Source here, with its Facts, and its words in package report.
 //
 // Axes, signs and units are those of docs/conventions.md.
 package advise

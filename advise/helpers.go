@@ -7,35 +7,21 @@ import (
 	"strconv"
 	"strings"
 
-	"evenlock/internal/say"
 	"evenlock/rig"
-	"evenlock/setup"
 	"evenlock/steer"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// worth is the least figure at a wheel that work is proposed for: what a protractor or a phone shows (common practice).
+// worth is the least figure at a wheel that work is proposed for: what a protractor or a phone shows
+// (common practice).
 const worth = degree / 2
 
 // shown is half the last digit of an angle as it is written, less than which shows as nothing.
 const shown = degree / 20
 
-// angle is a figure of an angle.
-func angle(words string, value, uncertain float64) Figure {
-	return Figure{words, value / degree, uncertain / degree, "°"}
-}
-
-func angleOf(words string, r steer.Result) Figure { return angle(words, r.Value, r.Uncertain) }
-
-// whole writes the size of an angle in whole degrees.
-func whole(v float64) string { return say.Number(math.Abs(v)/degree, 0) + "°" }
-
-// deg writes the size of an angle.
-func deg(v float64) string { return say.Degrees(math.Abs(v), 0) }
-
-// degOf writes the size of an angle with its uncertainty.
-func degOf(r steer.Result) string { return say.Degrees(math.Abs(r.Value), r.Uncertain) }
+// exactly is a number that nothing states an uncertainty of.
+func exactly(v float64) steer.Result { return steer.Result{Value: v} }
 
 // sure is the part of a size that is beyond its uncertainty.
 func sure(v, uncertain float64) float64 { return max(0, math.Abs(v)-uncertain) }
@@ -43,21 +29,18 @@ func sure(v, uncertain float64) float64 { return max(0, math.Abs(v)-uncertain) }
 // within reports a figure that its uncertainty covers.
 func within(r steer.Result) bool { return math.Abs(r.Value) <= r.Uncertain }
 
-// again names the measurement that matters most for a result.
-func again(r steer.Result) string {
+// from is the measurement that matters most for a result, nil if none does.
+func from(r steer.Result) *rig.Measurement {
 	shares := r.Shares()
 	if len(shares) == 0 || shares[0].Effect == 0 {
-		return ""
+		return nil
 	}
-	return shares[0].Measure.Words()
+	return &shares[0].Measure
 }
 
 // unsure is the finding on a figure within its uncertainty.
-func unsure(key, sentence string, r steer.Result, words string) []Finding {
-	return []Finding{{
-		Key: key, Kind: Unsure, Figures: []Figure{angleOf(words, r)},
-		Sentence: sentence + ", which is within its uncertainty: nothing is to be done by it. The uncertainty comes mostly from the " + again(r) + ".",
-	}}
+func unsure(key string, r steer.Result, facts Facts) []Finding {
+	return []Finding{{Key: key, Kind: Unsure, Facts: facts, From: from(r)}}
 }
 
 // adjusted builds a rig with its horn turned, set up otherwise as in the plan.
@@ -82,8 +65,8 @@ func (s *Evaluation) squared(r *rig.Rig) (*steer.Model, error) {
 	return s.adjusted(r, turn, 0)
 }
 
-// unlike returns by how much the inner wheel is turned further to the left than to the right at equal servo angles from
-// the centre.
+// unlike returns by how much the inner wheel is turned further to the left than to the right at equal
+// servo angles from the centre.
 func (s *Evaluation) unlike(m *steer.Model, turn float64) (steer.Result, error) {
 	left, err := m.At(steer.RoadLeft, m.Centre()+s.ToLeft*turn)
 	if err != nil {
@@ -93,26 +76,17 @@ func (s *Evaluation) unlike(m *steer.Model, turn float64) (steer.Result, error) 
 	return left.Plus(right), err
 }
 
-// pair is how unlike left and right are with one model and with another, at the greatest servo angle each way up to Turn that
-// both reach.
-type pair struct {
-	turn          float64
-	before, after steer.Result
-	// gain is how much less unlike they are after, with its uncertainty.
-	gain, spread float64
-}
-
 // compared compares two models; ok is false if they hardly move.
-func (s *Evaluation) compared(a, b *steer.Model) (p pair, ok bool) {
-	for p.turn = s.Turn; p.turn > degree; p.turn *= 0.9 {
+func (s *Evaluation) compared(a, b *steer.Model) (p Comparison, ok bool) {
+	for p.Servo = s.Turn; p.Servo > degree; p.Servo *= 0.9 {
 		var err error
-		if p.before, err = s.unlike(a, p.turn); err != nil {
+		if p.Before, err = s.unlike(a, p.Servo); err != nil {
 			continue
 		}
-		if p.after, err = s.unlike(b, p.turn); err == nil {
-			p.gain = math.Abs(p.before.Value) - math.Abs(p.after.Value)
+		if p.After, err = s.unlike(b, p.Servo); err == nil {
+			p.Gain = math.Abs(p.Before.Value) - math.Abs(p.After.Value)
 			if len(a.Measures()) == len(b.Measures()) {
-				p.spread = p.before.Size().Minus(p.after.Size()).Uncertain
+				p.Spread = p.Before.Size().Minus(p.After.Size()).Uncertain
 			}
 			return p, true
 		}
@@ -120,22 +94,19 @@ func (s *Evaluation) compared(a, b *steer.Model) (p pair, ok bool) {
 	return p, false
 }
 
-// where says at what servo angle left and right are compared.
-func (p *pair) where() string { return "at " + deg(p.turn) + " of servo either way" }
-
-func (p *pair) words() string { return "inner wheel left less right " + p.where() }
-
-// change is the change from the one to the other.
-func (p *pair) change(words string) *Change {
-	return &Change{words, angleOf(p.words(), p.before), angleOf(p.words(), p.after), nil}
-}
-
-// doubt takes the proposal out of a finding whose gain is within its uncertainty.
-func (p *pair) doubt(finding *Finding) {
-	if finding.Kind == Do && p.gain <= p.spread {
-		finding.Kind, finding.Change = Unsure, nil
-		finding.Sentence += " That gain is within its uncertainty of " + deg(p.spread) + ", so leave it."
+// finding is what comes of a comparison: to do, unless it gains less than least or its gain is
+// within its half-width.
+func (p *Comparison) finding(key string, facts Facts, least float64) Finding {
+	f := Finding{Key: key, Kind: Do, Weight: sure(p.Gain, p.Spread), Facts: facts}
+	switch {
+	case p.Gain < least:
+		f.Kind = Well
+	case p.Gain <= p.Spread:
+		f.Kind = Unsure
+	default:
+		f.Change = &Change{Before: p.Before, After: p.After}
 	}
+	return f
 }
 
 // edited returns the exact rig with a key of its file set to a value.
@@ -160,8 +131,8 @@ func (s *Evaluation) withHole(hole float64) *rig.Rig {
 	return s.Exact.WithHole(s.Plan.Before.Geometry, hole)
 }
 
-// holeSet are the values that put the horn's ball into another hole; nil if the file has the drag link's length, which would
-// have to go with it.
+// holeSet are the values that put the horn's ball into another hole; nil if the file has the drag
+// link's length, which would have to go with it.
 func (s *Evaluation) holeSet(hole float64) []rig.Setting {
 	switch {
 	case s.Rig.DragLink.Length.Given:
@@ -206,41 +177,33 @@ func swung(ball r3.Vec, g *rig.SideGeometry, by float64) r3.Vec {
 	return r3.Add(g.KingpinPoint, r3.NewRotation(by, g.Kingpin).Rotate(r3.Sub(ball, g.KingpinPoint)))
 }
 
-// swing says which way an arm's end goes.
-func swing(from, to r3.Vec) string {
+// wayOf tells where an arm's end goes.
+func wayOf(from, to r3.Vec) Way {
 	d := r3.Sub(to, from)
 	switch along := math.Abs(d.X) > math.Abs(d.Y); {
 	case along && d.X > 0:
-		return "forward"
+		return Forward
 	case along:
-		return "back"
+		return Back
 	case math.Abs(to.Y) < math.Abs(from.Y):
-		return "inward"
+		return Inward
 	default:
-		return "outward"
+		return Outward
 	}
 }
 
-// innerAt returns the inner wheel's angle to the side of an end, at a servo angle of the rig as set up.
-func (s *Evaluation) innerAt(e *setup.End, servo steer.Result) (steer.Result, error) {
-	if e.Side == steer.Right {
-		return s.Plan.After.AtSolved(steer.RoadRight, servo, -1)
-	}
-	return s.Plan.After.AtSolved(steer.RoadLeft, servo, 1)
-}
-
-// sideWord names the side of an end.
-func sideWord(e *setup.End) string {
-	if e.Side == steer.Right {
-		return "right"
-	}
-	return "left"
-}
-
-// leftOrRight names the side of a steer angle.
-func leftOrRight(v float64) string {
+// sideOf is the side of a steer angle.
+func sideOf(v float64) steer.Side {
 	if v < 0 {
-		return "right"
+		return steer.Right
 	}
-	return "left"
+	return steer.Left
+}
+
+// onSide makes the key of a finding that there may be on each side.
+func onSide(key string, side steer.Side) string {
+	if side == steer.Right {
+		return key + ".right"
+	}
+	return key + ".left"
 }

@@ -21,7 +21,7 @@ func adviceOn(t testing.TB, r *rig.Rig) ([]advise.Finding, *advise.Evaluation) {
 	return list, s
 }
 
-// find returns the piece of a key.
+// find returns the finding of a key.
 func find(t testing.TB, list []advise.Finding, key string) advise.Finding {
 	t.Helper()
 	for _, p := range list {
@@ -29,8 +29,28 @@ func find(t testing.TB, list []advise.Finding, key string) advise.Finding {
 			return p
 		}
 	}
-	t.Fatalf("there is no advice on %s", key)
+	t.Fatalf("nothing was found on %s", key)
 	return advise.Finding{}
+}
+
+// factsOn are the facts of the finding of a key, with the finding.
+func factsOn[T advise.Facts](t testing.TB, list []advise.Finding, key string) (advise.Finding, T) {
+	t.Helper()
+	f := find(t, list, key)
+	facts, ok := f.Facts.(T)
+	if !ok {
+		t.Fatalf("%s rests on %T", key, f.Facts)
+	}
+	return f, facts
+}
+
+// changed is the change that a finding proposes.
+func changed(t testing.TB, f advise.Finding) *advise.Change {
+	t.Helper()
+	if f.Change == nil {
+		t.Fatalf("%s is %v, and no change is proposed", f.Key, f.Kind)
+	}
+	return f.Change
 }
 
 func near(t testing.TB, what string, got, want, tol float64) {

@@ -2,19 +2,15 @@ package advise
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
 	"evenlock/internal/root"
-	"evenlock/internal/say"
 	"evenlock/rig"
 	"evenlock/steer"
 )
 
-// number writes a number as its screen or scale shows it.
-func number(v float64) string { return say.PlusMinus(v, 0, 0) }
-
-// horn is about the angle between horn and link, and about the place of the horn that steers most evenly.
+// horn is about the angle between horn and link, and about the place of the horn that steers most
+// evenly.
 func horn(s *Evaluation) ([]Finding, error) {
 	square, err := s.square()
 	if err != nil || s.Plan.EvenPlace == nil {
@@ -36,15 +32,13 @@ func horn(s *Evaluation) ([]Finding, error) {
 }
 
 func (s *Evaluation) square() ([]Finding, error) {
-	const key, words = "square", "horn and link off square"
-	miss := s.Plan.Square.Miss
-	off := "The link is " + degOf(miss) + " off square to the horn"
-	figures := []Figure{angleOf(words, miss)}
-	switch {
+	const key = "square"
+	facts := &Square{Miss: s.Plan.Square.Miss}
+	switch miss := facts.Miss; {
 	case math.Abs(miss.Value) < shown:
-		return []Finding{squareTo("the horn", key, words, miss)}, nil
+		return []Finding{{Key: key, Kind: Well, Facts: facts}}, nil
 	case within(miss):
-		return unsure(key, off, miss, words), nil
+		return unsure(key, miss, facts), nil
 	}
 	fit, err := s.adjusted(s.Rig, s.placed(), 0)
 	if err != nil {
@@ -54,76 +48,40 @@ func (s *Evaluation) square() ([]Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	pair, ok := s.compared(s.Plan.Before, s.Plan.After)
-	if !ok {
+	facts.LeftOver = left.Miss
+	var ok bool
+	if facts.Comparison, ok = s.compared(s.Plan.Before, s.Plan.After); !ok {
 		return nil, nil
 	}
-	sentence := off
-	var change string
-	switch net := s.placed(); {
-	case !s.Plan.Horn.Known:
-		change = "turn the servo " + deg(s.Plan.Horn.Turn.Value) + " " + say.Way(s.Plan.Horn.Turn.Value)
-		sentence += "; " + deg(s.Plan.Horn.Turn.Value) + " more of servo " + say.Way(s.Plan.Horn.Turn.Value) + " makes it square"
-	case math.Abs(net) < shown:
-		sentence += " in the horn's nearest place"
-		change = "set the subtrim"
-	default:
-		change = fmt.Sprintf("put the horn %s %s of where it is", deg(net), say.Way(net))
-		sentence += fmt.Sprintf("; the horn %s %s leaves %s", deg(net), say.Way(net), deg(left.Miss.Value))
-		figures = append(figures, angle("turn of the horn on the spline", net, 0), angleOf("off square then", left.Miss))
+	facts.Spline, facts.Turn = s.Plan.Horn.Known, s.placed()
+	if !facts.Spline {
+		facts.Turn = s.Plan.Horn.Turn.Value
 	}
-	if s.Plan.Calibrated && s.Plan.Horn.Known && s.Plan.Subtrim.Value != 0 && math.Abs(s.Plan.Subtrim.Residual) < degree/2 {
-		sentence += ", which a subtrim of " + number(s.Plan.Subtrim.Value) + " covers"
-		change += "; subtrim " + number(s.Plan.Subtrim.Value)
+	if s.Plan.Calibrated && facts.Spline && math.Abs(s.Plan.Subtrim.Residual) < degree/2 {
+		facts.Subtrim = s.Plan.Subtrim.Value
 	}
-	p := Finding{Key: key, Kind: Do, Weight: sure(pair.gain, pair.spread), Change: pair.change(change)}
-	figures = append(figures, p.Change.Before, p.Change.After)
-	p.Figures = figures
-	differ := fmt.Sprintf("%s left and right then differ by %s in place of %s.", pair.where(), deg(pair.after.Value), deg(pair.before.Value))
-	p.Sentence = sentence + ": " + differ
-	if pair.gain < shown {
-		p.Kind, p.Change = Well, nil
-		p.Sentence = off + ", and square would not be more even: " + differ
-	}
-	pair.doubt(&p)
-	return []Finding{p}, nil
-}
-
-// squareTo is the finding on a link that is square.
-func squareTo(what, key, words string, off steer.Result) Finding {
-	return Finding{
-		Key: key, Kind: Well, Figures: []Figure{angleOf(words, off)},
-		Sentence: "The link is square to " + what + ", to " + deg(max(off.Uncertain, shown)) + ".",
-	}
+	return []Finding{facts.finding(key, facts, shown)}, nil
 }
 
 // evenPlace is nil if the place is hardly better than the one in use.
 func (s *Evaluation) evenPlace() (*Finding, error) {
-	net := s.placed() + s.Plan.EvenPlace.Turn
-	if math.Abs(net) < shown {
+	facts := &EvenPlace{Turn: s.placed() + s.Plan.EvenPlace.Turn, Further: s.Plan.EvenPlace.Turn}
+	if math.Abs(facts.Turn) < shown {
 		return nil, nil
 	}
-	m, err := s.adjusted(s.Rig, net, 0)
+	m, err := s.adjusted(s.Rig, facts.Turn, 0)
 	if err != nil {
 		return nil, err
 	}
-	pair, ok := s.compared(s.Plan.Before, m)
-	if !ok || pair.gain < worth {
+	var ok bool
+	if facts.Comparison, ok = s.compared(s.Plan.Before, m); !ok || facts.Gain < worth {
 		return nil, nil
 	}
-	square, err := s.unlike(s.Plan.After, pair.turn)
-	if err != nil {
+	if facts.Square, err = s.unlike(s.Plan.After, facts.Servo); err != nil {
 		return nil, err
 	}
-	p := &Finding{
-		Key: "evener", Kind: Do, Weight: sure(pair.gain, pair.spread),
-		Sentence: fmt.Sprintf("The horn %s %s of where it is steers most evenly: %s left and right then differ by %s, where they differ by %s now and by %s with horn and link square.",
-			deg(net), say.Way(net), pair.where(), deg(pair.after.Value), deg(pair.before.Value), deg(square.Value)),
-		Change: pair.change(fmt.Sprintf("put the horn %s %s of where it is, and measure it again", deg(net), say.Way(net))),
-	}
-	p.Figures = []Figure{angle("turn of the horn on the spline", net, 0), p.Change.Before, p.Change.After, angleOf("the same with horn and link square", square)}
-	pair.doubt(p)
-	return p, nil
+	f := facts.finding("even_place", facts, worth)
+	return &f, nil
 }
 
 // farSquare is about the angle at the knuckle's end of the link.
@@ -139,25 +97,24 @@ func farSquare(s *Evaluation) ([]Finding, error) {
 		return nil, err
 	}
 	far.Value -= math.Pi / 2
-	words := "link and knuckle's arm off square"
-	off := "The link is " + degOf(far) + " off square to the knuckle's arm"
+	facts := &FarSquare{Miss: far}
 	switch {
 	case math.Abs(far.Value) < shown:
-		return []Finding{squareTo("the knuckle's arm", key, words, far)}, nil
+		return []Finding{{Key: key, Kind: Well, Facts: facts}}, nil
 	case within(far):
-		return unsure(key, off, far, words), nil
+		return unsure(key, far, facts), nil
 	}
 	before, err := s.squared(s.Exact)
 	if err != nil {
 		return nil, err
 	}
-	from, side := s.Plan.Before.Geometry.Pulled, &s.Plan.Before.Geometry.Left
+	home, side := s.Plan.Before.Geometry.Pulled, &s.Plan.Before.Geometry.Left
 	if s.Rig.DragLink.To == "right" {
 		side = &s.Plan.Before.Geometry.Right
 	}
 	with := func(by float64) (*steer.Model, error) {
 		r := s.Exact.Clone()
-		*s.dragArm(r) = rig.Arm{Ball: rig.PointAt(swung(from, side, by)), Stud: arm.Stud}
+		*s.dragArm(r) = rig.Arm{Ball: rig.PointAt(swung(home, side, by)), Stud: arm.Stud}
 		return s.squared(r)
 	}
 	by, ok := crossing(func(by float64) float64 {
@@ -170,34 +127,22 @@ func farSquare(s *Evaluation) ([]Finding, error) {
 	if !ok {
 		return nil, nil
 	}
-	by = math.Round(by/degree) * degree
-	m, err := with(by)
+	facts.Swing = math.Round(by/degree) * degree
+	facts.Way = wayOf(home, swung(home, side, facts.Swing))
+	m, err := with(facts.Swing)
 	if err != nil {
 		return nil, err
 	}
-	pair, ok := s.compared(before, m)
-	if !ok {
+	if facts.Comparison, ok = s.compared(before, m); !ok {
 		return nil, nil
 	}
-	now, err := s.unlike(after, pair.turn)
+	now, err := s.unlike(after, facts.Servo)
 	if err != nil {
 		return nil, err
 	}
 	// Exact rigs were compared; how unlike the rig is known to be is what the gain must be seen against.
-	pair.spread = now.Uncertain
-	swings := fmt.Sprintf("its end swung %s %s", whole(by), swing(from, swung(from, side, by)))
-	p := Finding{
-		Key: key, Kind: Do, Weight: sure(pair.gain, pair.spread),
-		Sentence: fmt.Sprintf("%s; %s would leave left and right %s apart %s in place of %s.", off, swings, deg(pair.after.Value), pair.where(), deg(pair.before.Value)),
-		Change:   pair.change("the knuckle's arm: " + swings + "; then horn and link square again"),
-	}
-	p.Figures = []Figure{angleOf(words, far), angle("swing of the arm", by, 0), p.Change.Before, p.Change.After}
-	if pair.gain < worth {
-		p.Kind, p.Change = Well, nil
-		p.Sentence = fmt.Sprintf("%s, and may stay so: %s would leave left and right %s apart %s, where they are %s apart now.", off, swings, deg(pair.after.Value), pair.where(), deg(pair.before.Value))
-	}
-	pair.doubt(&p)
-	return []Finding{p}, nil
+	facts.Spread = now.Uncertain
+	return []Finding{facts.finding(key, facts, worth)}, nil
 }
 
 // dragArm is the arm that the link pulls, if it is one of a knuckle's own.
@@ -211,7 +156,8 @@ func (s *Evaluation) dragArm(r *rig.Rig) *rig.Arm {
 	return nil
 }
 
-// swingMost is how far an arm is swung at most to mend something, swingStep in what steps that is looked for.
+// swingMost is how far an arm is swung at most to mend something, swingStep in what steps that is
+// looked for.
 const swingMost, swingStep = 25 * degree, 5 * degree
 
 // crossing finds the swing nearest none at which f is zero.
@@ -229,71 +175,62 @@ func crossing(f func(by float64) float64) (by float64, ok bool) {
 
 // straight is about wheels that do not go straight at neutral.
 func straight(s *Evaluation) ([]Finding, error) {
-	return s.atNeutral("straight", 0.5, 0.5, func(now, then steer.Result) (string, string) {
-		return fmt.Sprintf("At the neutral pulse the wheels stand %s to the %s", degOf(now), leftOrRight(now.Value)),
-			"; the drag link and the horn set as evenlock setup has them leave " + deg(then.Value) + "."
-	})
+	now, then, err := s.atNeutral(func(left, right steer.Result) steer.Result { return left.Plus(right).Times(0.5) })
+	if err != nil {
+		return nil, err
+	}
+	return offAtNeutral("straight", now, then, &Straight{now}), nil
 }
 
 // toe is about toe that is not the wanted one.
 func toe(s *Evaluation) ([]Finding, error) {
-	if s.Rig.TieRod == nil {
-		return nil, nil
-	}
 	want := s.Rig.Want.Toe
-	if !want.Given {
+	if s.Rig.TieRod == nil || !want.Given {
 		return nil, nil
 	}
-	return s.atNeutral("toe", -0.5, 0.5, func(now, then steer.Result) (string, string) {
-		in := "in"
-		if now.Value+want.Value < 0 {
-			in = "out"
-		}
-		turns := ""
-		for _, rod := range s.Plan.Rods {
-			if rod.Key == "tie_rod" && rod.Turns != 0 {
-				turns = fmt.Sprintf(", %s turns from now,", say.Number(math.Abs(rod.Turns), 2))
-			}
-		}
-		return fmt.Sprintf("Each wheel toes %s by %s, %s off what is wanted", in, deg(now.Value+want.Value), degOf(now)),
-			fmt.Sprintf("; the tie rod at the length of evenlock setup%s leaves %s.", turns, deg(then.Value))
+	now, then, err := s.atNeutral(func(left, right steer.Result) steer.Result {
+		off := right.Minus(left).Times(0.5)
+		off.Value -= want.Value
+		return off
 	})
+	if err != nil {
+		return nil, err
+	}
+	facts := &Toe{Off: now, Wanted: want.Value}
+	for _, rod := range s.Plan.Rods {
+		if rod.Key == "tie_rod" {
+			facts.Turns = rod.Turns
+		}
+	}
+	return offAtNeutral("toe", now, then, facts), nil
 }
 
-// atNeutral is about a mean of both wheels' angles that is not what it should be at neutral, before and after the set-up. The
-// sentence is made of what is now, and of what is then.
-func (s *Evaluation) atNeutral(key string, left, right float64, words func(now, then steer.Result) (string, string)) ([]Finding, error) {
-	off := func(m *steer.Model) (steer.Result, error) {
-		l, errLeft := m.At(steer.RoadLeft, m.Centre())
-		r, errRight := m.At(steer.RoadRight, m.Centre())
-		sum := l.Times(left).Plus(r.Times(right))
-		if key == "toe" {
-			sum.Value -= s.Rig.Want.Toe.Value
+// atNeutral reads something off both wheels' road angles at neutral, before and after the set-up.
+func (s *Evaluation) atNeutral(read func(left, right steer.Result) steer.Result) (now, then steer.Result, err error) {
+	at := func(m *steer.Model) (steer.Result, error) {
+		left, errLeft := m.At(steer.RoadLeft, m.Centre())
+		right, errRight := m.At(steer.RoadRight, m.Centre())
+		if err := errors.Join(errLeft, errRight); err != nil {
+			return steer.Result{}, err
 		}
-		return sum, errors.Join(errLeft, errRight)
+		return read(left, right), nil
 	}
-	now, err := off(s.Plan.Before)
-	if err != nil {
-		return nil, err
+	if now, err = at(s.Plan.Before); err == nil {
+		then, err = at(s.Plan.After)
 	}
-	then, err := off(s.Plan.After)
-	if err != nil {
-		return nil, err
-	}
-	is, mended := words(now, then)
-	what := "wheels at neutral, mean"
-	if key == "toe" {
-		what = "toe of each wheel off the wanted"
-	}
+	return now, then, err
+}
+
+// offAtNeutral is the finding on what should be zero at neutral.
+func offAtNeutral(key string, now, then steer.Result, facts Facts) []Finding {
 	switch {
 	case math.Abs(now.Value) < shown:
-		return nil, nil
+		return nil
 	case within(now):
-		return unsure(key, is, now, what), nil
+		return unsure(key, now, facts)
 	}
 	return []Finding{{
-		Key: key, Kind: Do, Weight: sure(now.Value, steer.RootOfSquares(now.Uncertain, then.Value)), Sentence: is + mended,
-		Figures: []Figure{angleOf(what, now), angleOf(what+", then", then)},
-		Change:  &Change{"set the rods to the lengths of evenlock setup", angleOf(what, now), angleOf(what, then), nil},
-	}}, nil
+		Key: key, Kind: Do, Weight: sure(now.Value, steer.RootOfSquares(now.Uncertain, then.Value)),
+		Facts: facts, Change: &Change{Before: now, After: then},
+	}}
 }

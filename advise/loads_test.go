@@ -3,13 +3,14 @@ package advise_test
 import (
 	"fmt"
 	"math"
-	"strings"
+	"slices"
 	"testing"
 
 	"evenlock/advise"
 	"evenlock/internal/rigtest"
 	"evenlock/load"
 	"evenlock/rig"
+	"evenlock/steer"
 )
 
 func loaded(t testing.TB, name string, changes ...string) *rig.Rig {
@@ -29,9 +30,10 @@ func overLock(t testing.TB, r *rig.Rig) *load.Analysis {
 func TestStraightRodBearsEulersLoadOverItsPush(t *testing.T) {
 	r := loaded(t, "behind")
 	list, s := adviceOn(t, r)
-	p := find(t, list, "gives_way.drag_link")
-	if p.Kind != advise.Do || !strings.Contains(p.Sentence, "straight, without its bend") {
-		t.Fatalf("%v: %s", p.Kind, p.Sentence)
+	f, facts := factsOn[*advise.RodFails](t, list, "rod_fails.drag_link")
+	change := changed(t, f)
+	if f.Kind != advise.Do || !facts.Straighten || facts.Diameter != 0 {
+		t.Fatalf("%v: %+v", f.Kind, facts)
 	}
 	l := overLock(t, r)
 	var push, pull float64
@@ -52,31 +54,31 @@ func TestStraightRodBearsEulersLoadOverItsPush(t *testing.T) {
 	if buckles > crush/2 {
 		buckles = crush * (1 - crush/(4*buckles))
 	}
-	near(t, "reserve when straight", p.Change.After.Value, math.Min(buckles/push, crush/pull), 0.02*p.Change.After.Value)
+	near(t, "safety factor when straight", change.After.Value, math.Min(buckles/push, crush/pull), 0.02*change.After.Value)
 	// Bent by 4 mm, it yields where F/A + F e (d/2)/I, grown by the bend's own give, comes to 250: sooner than without growth.
 	upper := 250 / (1/area + 4*1.5/(math.Pi/64*fourth)) / math.Max(push, pull)
-	if got := p.Change.Before.Value; got > upper || got < upper/1.5 {
+	if got := change.Before.Value; got > upper || got < upper/1.5 {
 		t.Errorf("bent, it bears %g of its force; F e without growth gives %g", got, upper)
 	}
-	if p.Weight < 0.5 || list[0].Key != p.Key {
-		t.Errorf("a rod that gives way is number one, not %s", list[0].Key)
+	if f.Weight < 0.5 || list[0].Key != f.Key {
+		t.Errorf("a rod that fails is number one, not %s", list[0].Key)
 	}
-	near(t, "weight", p.Weight, (s.Load.Samples[len(s.Load.Samples)-1].Left-s.Load.Samples[0].Right)/p.Change.Before.Value, 1e-9)
+	near(t, "weight", f.Weight, (s.Load.Samples[len(s.Load.Samples)-1].Left-s.Load.Samples[0].Right)/change.Before.Value, 1e-9)
 }
 
-func TestServoGivesUpWhereTheMarginRunsOut(t *testing.T) {
+func TestServoStallsWhereItsTorqueRunsOut(t *testing.T) {
 	r := loaded(t, "far-knuckle", "drag_link.bend=5")
 	list, s := adviceOn(t, r)
-	p := find(t, list, "gives_up")
-	at := p.Figures[0]
-	if at.Words != "lock to the left that the servo comes to" {
-		t.Fatalf("%s", p.Sentence)
+	f, facts := factsOn[*advise.Servo](t, list, "servo_stalls")
+	if facts.Reach[load.ToRight] != facts.Lock[load.ToRight] || facts.Against != load.ByRock {
+		t.Fatalf("it stalls to the right too: %+v", facts)
 	}
+	near(t, "height of the rock", facts.RockHeight, r.Ground.RockHeight.Value, 0)
 	// Every place of the rock tried on the bench, just short of there and just past it.
 	m := modelOf(t, r)
 	bench := load.NewBench(m)
 	left, right := bench.Wheels()
-	servo, err := m.Solved(2, at.Value*degree, 0, s.Load.Samples[len(s.Load.Samples)-1].Servo) // the left wheel's road angle
+	servo, err := m.Solved(steer.RoadLeft, facts.Reach[load.ToLeft], 0, s.Load.Samples[len(s.Load.Samples)-1].Servo)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -106,26 +108,27 @@ func TestServoGivesUpWhereTheMarginRunsOut(t *testing.T) {
 	if short, past := hardest(servo.Value-out), hardest(servo.Value+out); short > s.Load.Gives || past < s.Load.Gives {
 		t.Errorf("the servo gives %g, and is asked %g short of the place and %g past it", s.Load.Gives, short, past)
 	}
+	near(t, "torque that it has", facts.Has, s.Load.Gives, 0)
 	// The stronger servo, bought by hand: its torque in the file.
-	var gives, was float64
-	at0 := strings.Index(p.Change.Words, "gives ")
-	if _, err := fmt.Sscanf(p.Change.Words[at0:], "gives %f N·m in place of %f N·m", &gives, &was); err != nil {
-		t.Fatalf("%q: %v", p.Change.Words, err)
+	changed(t, f)
+	if facts.Torque <= facts.Needs || facts.Torque > 1.02*facts.Needs {
+		t.Errorf("it needs %g and a servo with %g is proposed", facts.Needs, facts.Torque)
 	}
 	for i := range r.Servo.Ratings {
-		r.Servo.Ratings[i].Torque.Value *= gives / was
+		r.Servo.Ratings[i].Torque.Value *= facts.Torque / facts.Has
 	}
 	l := overLock(t, r)
 	for i := range l.Rods {
 		rod := &l.Rods[i]
-		borne, _ := rod.Weakest()
-		if said := strings.Contains(p.Sentence, "The "+rod.Words+" then gives way"); rod.Rod != nil && said != (borne.SafetyFactor < 1) {
-			t.Errorf("the %s then bears %g times its force: %s", rod.Words, borne.SafetyFactor, p.Sentence)
+		strength, _ := rod.Weakest()
+		said := slices.ContainsFunc(facts.Weak, func(weak *load.RodLoad) bool { return weak.Key == rod.Key })
+		if rod.Rod != nil && said != (strength.SafetyFactor < 1) {
+			t.Errorf("the %s then has safety factor %g, and is said to fail: %v", rod.Words, strength.SafetyFactor, said)
 		}
 	}
 	for _, place := range l.Rock {
 		if place.Happens {
-			t.Errorf("still gives up at %g°", place.Inner/degree)
+			t.Errorf("still stalls at %g°", place.Inner/degree)
 		}
 	}
 }
@@ -134,50 +137,46 @@ func TestShorterHoleIsProposedWhereItCarriesTheServoAllTheWay(t *testing.T) {
 	for force := 28; force < 60; force++ {
 		r := loaded(t, "tie-rod", fmt.Sprintf("ground.rock_force=%d", force))
 		list, _ := adviceOn(t, r)
-		p := find(t, list, "gives_up")
-		if p.Kind == advise.Well {
+		f, facts := factsOn[*advise.Servo](t, list, "servo_stalls")
+		if f.Kind == advise.Well {
 			continue
 		}
-		if p.Kind != advise.Do || !strings.Contains(p.Sentence, "mm hole") {
-			t.Fatalf("%d N: %s", force, p.Sentence)
-		}
-		var hole float64
-		if _, err := fmt.Sscanf(p.Change.Words, "with the %f mm hole", &hole); err != nil {
-			t.Fatal(err)
+		if f.Kind != advise.Do || facts.Hole == 0 {
+			t.Fatalf("%d N: %v, %+v", force, f.Kind, facts)
 		}
 		// By hand: another hole written into the file.
-		r.Horn.Hole.Value = hole
+		r.Horn.Hole.Value = facts.Hole
 		r.DragLink.Length = rig.Length{}
 		if l := overLock(t, r); l.Rock[0].Happens || l.Rock[1].Happens {
-			t.Errorf("with the %g mm hole it still gives up", hole)
+			t.Errorf("with the %g mm hole it still stalls", facts.Hole)
 		}
 		return
 	}
-	t.Fatal("no force makes the servo give up")
+	t.Fatal("no force makes the servo stall")
 }
 
 func TestHolesTradeTorqueAgainstSpeed(t *testing.T) {
 	list, s := adviceOn(t, loaded(t, "tie-rod"))
-	p := find(t, list, "holes")
-	for i := 0; i+3 < len(p.Figures); i += 2 {
-		if p.Figures[i].Value <= p.Figures[i+2].Value || p.Figures[i+1].Value <= p.Figures[i+3].Value {
-			t.Errorf("a longer hole is quicker and weaker: %v", p.Figures)
+	_, facts := factsOn[*advise.Holes](t, list, "holes")
+	for i, h := range facts.Holes[1:] {
+		if before := facts.Holes[i]; h.Hole <= before.Hole || h.SafetyFactor >= before.SafetyFactor || h.Seconds >= before.Seconds {
+			t.Errorf("a longer hole is quicker and weaker: %+v, then %+v", before, h)
 		}
 	}
-	if len(p.Figures) != 2*len(s.Load.Horn) {
-		t.Errorf("%d figures for %d holes", len(p.Figures), len(s.Load.Horn))
+	if len(facts.Holes) != len(s.Load.Horn) {
+		t.Errorf("%d of %d holes", len(facts.Holes), len(s.Load.Horn))
 	}
 }
 
 func TestHalfTheResistanceLeavesHalfTheDrop(t *testing.T) {
 	r := loaded(t, "tie-rod")
 	list, s := adviceOn(t, r)
-	p := find(t, list, "drop")
+	f, facts := factsOn[*advise.Drop](t, list, "drop")
 	// Ohm: what is lost on the way is current times resistance.
-	near(t, "voltage", p.Figures[1].Value, r.Supply.Voltage-p.Figures[0].Value*r.Supply.Resistance, 1e-9)
+	near(t, "voltage", facts.Stalled.Voltage, r.Supply.Voltage-facts.Stalled.Current*r.Supply.Resistance, 1e-9)
 	r.Supply.Resistance /= 2
-	near(t, "torque then", p.Change.After.Value, overLock(t, r).Gives/1000, 1e-9)
-	near(t, "torque now", p.Change.Before.Value, s.Load.Gives/1000, 1e-9)
+	near(t, "torque then", changed(t, f).After.Value, overLock(t, r).Gives, 1e-6)
+	near(t, "torque now", f.Change.Before.Value, s.Load.Gives, 1e-6)
 }
 
 func TestWithoutLoadsInTheFileNothingIsSaidOfThem(t *testing.T) {
@@ -185,11 +184,10 @@ func TestWithoutLoadsInTheFileNothingIsSaidOfThem(t *testing.T) {
 	if s.Load != nil || len(s.Lacks) == 0 {
 		t.Fatal("the starter states its loads")
 	}
-	for _, p := range list {
-		for _, key := range []string{"gives", "rods", "holes", "drop"} {
-			if strings.HasPrefix(p.Key, key) {
-				t.Errorf("%s: %s", p.Key, p.Sentence)
-			}
+	for _, f := range list {
+		switch f.Facts.(type) {
+		case *advise.RodFails, *advise.RodsHold, *advise.Servo, *advise.Holes, *advise.Drop:
+			t.Errorf("%s: %+v", f.Key, f.Facts)
 		}
 	}
 }

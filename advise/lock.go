@@ -2,9 +2,7 @@ package advise
 
 import (
 	"errors"
-	"fmt"
 	"math"
-	"strings"
 
 	"evenlock/internal/say"
 	"evenlock/load"
@@ -32,108 +30,86 @@ func locks(s *Evaluation) ([]Finding, error) {
 	return all, nil
 }
 
-// wantedLock is for a lock that is had both ways.
+// wantedLock is for a lock that is reached both ways.
 func (s *Evaluation) wantedLock() ([]Finding, error) {
-	p := s.Plan
-	least, first := steer.Result{Value: math.Inf(1)}, ""
-	for _, e := range []*setup.End{&p.Left, &p.Right} {
-		in, err := s.innerAt(e, e.Stops[0].Servo)
+	facts := &WantedLock{Wanted: s.Rig.Want.Lock.Value, Inner: steer.Result{Value: math.Inf(1)}}
+	for _, e := range []*setup.End{&s.Plan.Left, &s.Plan.Right} {
+		in, err := s.Plan.After.AtSolved(e.Side.Inner(), e.Stops[0].Servo, e.Side.Sign())
 		if err != nil {
 			return nil, err
 		}
-		if in.Value < least.Value-1e-9 {
-			least, first = in, e.Stops[0].Words
+		if in.Value < facts.Inner.Value-1e-9 {
+			facts.Inner, facts.First = in, e.Stops[0]
 		}
 	}
-	return []Finding{{
-		Key: "lock", Kind: Well,
-		Sentence: fmt.Sprintf("The %s of lock wanted are had both ways; the first stop, %s, is at %s.", deg(s.Rig.Want.Lock.Value), first, degOf(least)),
-		Figures:  []Figure{angle("lock wanted", s.Rig.Want.Lock.Value, 0), angleOf("inner wheel at the first stop", least)},
-	}}, nil
+	return []Finding{{Key: "lock", Kind: Well, Facts: facts}}, nil
 }
 
 // lock is about what ends the lock on one side.
 func (s *Evaluation) lock(e *setup.End) Finding {
-	side := sideWord(e)
-	p := Finding{Key: "lock." + side, Kind: Know, Figures: []Figure{angleOf("lock to the "+side+", inner wheel", e.Inner)}}
-	governs := upper(e.Governs)
-	if strings.Contains(governs, ", ") {
-		governs += ","
-	}
-	ends := fmt.Sprintf("%s ends the lock to the %s at %s", governs, side, degOf(e.Inner))
-	if s.Plan.Left.Matched || s.Plan.Right.Matched {
-		ends += ", to which the other side is matched"
-	}
+	facts := &Lock{End: e, Kept: s.Plan.Left.Matched || s.Plan.Right.Matched}
+	f := Finding{Key: onSide("lock", e.Side), Kind: Know, Facts: facts}
 	if len(e.Stops) > 1 && e.Key == e.Stops[0].Key {
 		apart := e.Stops[1].Servo.Minus(e.Stops[0].Servo)
 		if apart.Uncertain > 0 && within(apart) {
-			p.Kind = Unsure
-			p.Sentence = fmt.Sprintf("%s; but %s comes %s of servo after it, and which is first is within the uncertainty.", ends, e.Stops[1].Words, degOf(apart))
-			p.Figures = append(p.Figures, angleOf("servo between the two stops", apart))
-			return p
+			facts.Apart, facts.Next = apart, e.Stops[1].Words
+			f.Kind = Unsure
+			return f
 		}
 	}
-	plan, what, set := s.further(e)
+	plan, set := s.further(facts)
 	if plan == nil {
-		p.Sentence = ends + "; " + what + "."
-		return p
+		return f
 	}
-	then := &plan.Left
-	if side == "right" {
-		then = &plan.Right
+	then, other := &plan.Left, &plan.Right
+	if e.Side == steer.Right {
+		then, other = other, then
+	}
+	facts.Then, facts.Governs = then.Inner.Value, then.Governs
+	if then.Matched {
+		facts.Governs = other.Governs
 	}
 	gain := then.Inner.Value - e.Inner.Value
-	governs = then.Governs
-	if then.Matched {
-		governs = plan.Left.Governs
-		if side == "left" {
-			governs = plan.Right.Governs
-		}
+	f.Weight = max(0, gain)
+	if gain >= shown {
+		f.Kind, f.Change = Do, &Change{e.Inner, exactly(then.Inner.Value), set}
 	}
-	p.Figures = append(p.Figures, angle("lock then", then.Inner.Value, 0))
-	p.Weight = max(0, gain)
-	if gain < shown {
-		p.Sentence = fmt.Sprintf("%s; %s gains nothing, as %s ends it then.", ends, what, governs)
-		return p
-	}
-	p.Kind = Do
-	p.Change = &Change{what, p.Figures[0], angle(p.Figures[0].Words, then.Inner.Value, 0), set}
-	p.Sentence = fmt.Sprintf("%s; with %s %s would end it at %s.", ends, what, governs, deg(then.Inner.Value))
-	if governs == e.Governs {
-		p.Sentence = fmt.Sprintf("%s; with %s it would be %s.", ends, what, deg(then.Inner.Value))
-	}
-	return p
+	return f
 }
 
-// further makes the plan with what ends a lock moved out, and says what was moved and what to set for it; nil, with the reason, if
-// nothing can be.
-func (s *Evaluation) further(e *setup.End) (*setup.Plan, string, []rig.Setting) {
+// further makes the plan with what ends a lock moved out, puts into the facts what was moved, and
+// returns what to set for it; nil if nothing can be.
+func (s *Evaluation) further(facts *Lock) (*setup.Plan, []rig.Setting) {
+	e := facts.End
 	switch e.Key {
-	case "", "transmitter.max_endpoint", "servo.travel": // a dead point, or as far as the servo goes
+	case "", "transmitter.max_endpoint", "servo.travel": // over-centre, or as far as the servo goes
 		for _, hole := range s.otherHoles(true) {
 			if plan, err := setup.Make(s.withHole(hole)); err == nil {
-				return plan, fmt.Sprintf("the %s mm hole of the horn", say.Number(hole, 1)), s.holeSet(hole)
+				facts.Hole = hole
+				return plan, s.holeSet(hole)
 			}
 		}
-		return nil, "the horn has no longer hole in the file, which would take it further", nil
+		facts.Tried = NoHole
+		return nil, nil
 	}
+	facts.Tried = NoStop
 	for _, l := range s.Plan.After.Limits() {
-		if l.Key != e.Key || l.Words != e.Governs {
-			continue
+		if l.Key != e.Key || l.Words != e.Governs || l.Unit != steer.Radian {
+			continue // room between two parts is no stop that one sets
 		}
 		set := rig.Setting{Key: e.Key, Value: say.Number((l.Most+stopStep)/degree, 2)}
 		r, err := s.edited(set.Key, set.Value)
 		if err != nil {
-			return nil, "it is as far as it can be", nil // beyond what the file may say
+			facts.Tried = AtMost // beyond what the file may say
+			return nil, nil
 		}
 		if plan, err := setup.Make(r); err == nil {
-			return plan, whole(stopStep) + " more there", []rig.Setting{set}
+			facts.Tried, facts.Step = Further, stopStep
+			return plan, []rig.Setting{set}
 		}
 	}
-	return nil, "there is no stop to move", nil
+	return nil, nil
 }
-
-func upper(words string) string { return strings.ToUpper(words[:1]) + words[1:] }
 
 // passed is about settings that drive the linkage past a stop.
 func passed(s *Evaluation) ([]Finding, error) {
@@ -169,30 +145,24 @@ func passed(s *Evaluation) ([]Finding, error) {
 		}
 		left, right := state.Road()
 		rates := state.Rates()
-		side, rate := leftOrRight(left+right), math.Max(math.Abs(rates[steer.RoadLeft]), math.Abs(rates[steer.RoadRight]))
+		rate := math.Max(math.Abs(rates[steer.RoadLeft]), math.Abs(rates[steer.RoadRight]))
 		by := p.Stop.Servo
 		by.Value = p.By
-		what := "servo past the stop"
-		sentence := fmt.Sprintf("Full stick to the %s drives the servo %s past %s, where it stalls and heats", side, degOf(by), p.Stop.Words)
+		facts := &Passed{
+			Side: sideOf(left + right), Stop: p.Stop, By: by,
+			EndpointLeft: s.Plan.Settings.EndpointLeft, EndpointRight: s.Plan.Settings.EndpointRight,
+		}
+		key := onSide("passed", facts.Side)
 		if within(by) {
-			all = append(all, unsure("passed."+side, sentence, by, what)...)
+			all = append(all, unsure(key, by, facts)...)
 			continue
 		}
 		all = append(all, Finding{
-			Key: "passed." + side, Kind: Do, Weight: min(rate*sure(by.Value, by.Uncertain), math.Pi/2),
-			Sentence: fmt.Sprintf("%s; endpoints of %s to the left and %s to the right leave %s.", sentence, number(s.Plan.Settings.EndpointLeft), number(s.Plan.Settings.EndpointRight), pastWords(still)),
-			Figures:  []Figure{angleOf(what, by), angle(what+", then", still, 0)},
-			Change:   &Change{"set the endpoints of evenlock setup", angleOf(what, by), angle(what, still, 0), nil},
+			Key: key, Kind: Do, Weight: min(rate*sure(by.Value, by.Uncertain), math.Pi/2),
+			Facts: facts, Change: &Change{Before: by, After: exactly(still)},
 		})
 	}
 	return all, nil
-}
-
-func pastWords(v float64) string {
-	if v < shown {
-		return "it short of every stop"
-	}
-	return deg(v) + " past one"
 }
 
 // even is about left against right at equal stick.
@@ -203,39 +173,34 @@ func even(s *Evaluation) ([]Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	full := p.Left.Inner.Minus(p.Right.Inner)
-	is := fmt.Sprintf("left and right differ by %s at full lock", degOf(full))
-	figures := []Figure{angleOf("lock to the left less lock to the right", full)}
-	now, then := p.EvenBefore.Lock, p.EvenAfter.Lock
+	facts := &Evenness{
+		Full: p.Left.Inner.Minus(p.Right.Inner),
+		Now:  p.EvenBefore.Lock, Then: p.EvenAfter.Lock, Uncertain: spread.Uncertain, Calibrated: p.Calibrated,
+	}
 	if p.Calibrated {
 		trial, err := setup.Try(p.Rig().Exact(), 3)
 		if err != nil {
 			return nil, err
 		}
 		if trial.EvenKnown {
-			then = trial.Even.Lock
+			facts.Then = trial.Even.Lock
 		}
 	}
-	const words = "greatest difference at equal stick"
-	figures = append(figures, angle(words+" now", now, spread.Uncertain), angle(words+", set up", then, spread.Uncertain))
-	switch gain := now - then; {
-	case p.Calibrated && gain >= worth && gain > spread.Uncertain:
+	known := func(v float64) steer.Result { return steer.Result{Value: v, Uncertain: facts.Uncertain} }
+	switch gain := facts.Now - facts.Then; {
+	case p.Calibrated && gain >= worth && gain > facts.Uncertain:
 		return []Finding{{
-			Key: key, Kind: Do, Weight: sure(gain, spread.Uncertain), Figures: figures,
-			Sentence: fmt.Sprintf("At equal stick left and right differ by up to %s as the radio is set; set up as evenlock setup says, by up to %s, and by %s at full lock.", say.Degrees(now, spread.Uncertain), deg(then), deg(full.Value)),
-			Change:   &Change{"carry out evenlock setup", angle(words, now, spread.Uncertain), angle(words, then, spread.Uncertain), nil},
+			Key: key, Kind: Do, Weight: sure(gain, facts.Uncertain), Facts: facts,
+			Change: &Change{Before: known(facts.Now), After: known(facts.Then)},
 		}}, nil
-	case then < worth:
-		return []Finding{{Key: key, Kind: Well, Figures: figures, Sentence: fmt.Sprintf("Set up, %s, and by up to %s on the way.", is, deg(then))}}, nil
-	case then <= spread.Uncertain:
-		return unsure(key, fmt.Sprintf("Set up, left and right differ by up to %s at equal stick", say.Degrees(then, spread.Uncertain)), spread, words), nil
+	case facts.Then < worth:
+		return []Finding{{Key: key, Kind: Well, Facts: facts}}, nil
+	case facts.Then <= facts.Uncertain:
+		return unsure(key, spread, facts), nil
 	}
-	finding := Finding{
-		Key: key, Kind: Know, Weight: sure(then, spread.Uncertain), Figures: figures,
-		Sentence: fmt.Sprintf("Set up, %s, and by up to %s on the way.", is, say.Degrees(then, spread.Uncertain)),
-	}
+	f := Finding{Key: key, Kind: Know, Weight: sure(facts.Then, facts.Uncertain), Facts: facts}
 	if !p.Calibrated || s.Rig.Transmitter.CurvePoints > 0 {
-		return []Finding{finding}, nil
+		return []Finding{f}, nil
 	}
 	const points = 9
 	twin := s.Exact.Clone()
@@ -245,14 +210,13 @@ func even(s *Evaluation) ([]Finding, error) {
 		return nil, err
 	}
 	curved := plan.EvenShaped.Lock
-	if then-curved < worth {
-		return []Finding{finding}, nil
+	if facts.Then-curved < worth {
+		return []Finding{f}, nil
 	}
-	finding.Kind, finding.Weight = Do, sure(then-curved, spread.Uncertain)
-	finding.Change = &Change{fmt.Sprintf("use a transmitter with a steering curve of %d points", points), angle(words, then, spread.Uncertain), angle(words, curved, 0), nil}
-	finding.Figures = append(finding.Figures, angle(words+", with a curve", curved, 0))
-	finding.Sentence += fmt.Sprintf(" A steering curve of %d points would leave %s.", points, deg(curved))
-	return []Finding{finding}, nil
+	facts.CurvePoints = points
+	f.Kind, f.Weight = Do, sure(facts.Then-curved, facts.Uncertain)
+	f.Change = &Change{Before: known(facts.Then), After: exactly(curved)}
+	return []Finding{f}, nil
 }
 
 // ackermann is about how the two wheels are turned against one another.
@@ -268,18 +232,12 @@ func ackermann(s *Evaluation) ([]Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	const words = "outer wheel's excess over Ackermann at full lock, mean of both ways"
-	further := "further"
-	if now.Value < 0 {
-		further = "less"
-	}
-	is := fmt.Sprintf("At full lock the outer wheel is turned %s %s than Ackermann asks", degOf(now), further)
-	figures := []Figure{angleOf(words, now)}
+	facts := &Ackermann{Excess: now, Most: swingMost}
 	switch {
 	case now.Uncertain >= shown && within(now):
-		return unsure(key, is, now, words), nil
+		return unsure(key, now, facts), nil
 	case math.Abs(now.Value) < worth:
-		return []Finding{{Key: key, Kind: Well, Sentence: is + ".", Figures: figures}}, nil
+		return []Finding{{Key: key, Kind: Well, Facts: facts}}, nil
 	}
 	g := p.Before.Geometry
 	with := func(by float64) float64 {
@@ -303,18 +261,17 @@ func ackermann(s *Evaluation) ([]Finding, error) {
 		}
 		return e.Value
 	}
-	finding := Finding{Key: key, Kind: Know, Weight: sure(now.Value, now.Uncertain), Figures: figures, Sentence: is + "; no swing of the tie arms up to " + whole(swingMost) + " was found that mends it."}
+	f := Finding{Key: key, Kind: Know, Weight: sure(now.Value, now.Uncertain), Facts: facts}
 	if by, ok := crossing(with); ok {
 		by = math.Round(2*by/degree) / 2 * degree
-		then, way := with(by), swing(g.Left.TieBall, swung(g.Left.TieBall, &g.Left, by))
+		then := with(by)
 		if gain := math.Abs(now.Value) - math.Abs(then); gain > shown {
-			finding.Kind, finding.Weight = Do, sure(gain, now.Uncertain)
-			finding.Change = &Change{fmt.Sprintf("swing the ends of both tie arms %s %s, and set the tie rod to suit", deg(by), way), figures[0], angle(words, then, 0), nil}
-			finding.Figures = append(finding.Figures, angle("swing of the tie arms", by, 0), angle(words+", then", then, 0))
-			finding.Sentence = fmt.Sprintf("%s; the ends of both tie arms swung %s %s would leave %s, at the same lock.", is, deg(by), way, deg(then))
+			facts.Swing, facts.Way = by, wayOf(g.Left.TieBall, swung(g.Left.TieBall, &g.Left, by))
+			f.Kind, f.Weight = Do, sure(gain, now.Uncertain)
+			f.Change = &Change{Before: now, After: exactly(then)}
 		}
 	}
-	return []Finding{finding}, nil
+	return []Finding{f}, nil
 }
 
 // servoFor finds the servo angle in a direction from the centre at which a wheel has a road angle.
@@ -341,19 +298,18 @@ func repeat(s *Evaluation) ([]Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	const words = "uncertainty of left against right"
-	known := fmt.Sprintf("Left against right, %s, is known to ± %s", "at "+deg(s.Turn)+" of servo either way", say.Degrees(now.Uncertain, 0))
-	figures := []Figure{angle(words, now.Uncertain, 0)}
-	shares := now.Shares()
+	facts := &MeasureAgain{Servo: s.Turn, Uncertain: now.Uncertain}
 	switch {
 	case now.Uncertain == 0:
 		return nil, nil
 	case now.Uncertain < worth:
-		return []Finding{{Key: key, Kind: Well, Figures: figures, Sentence: known + ": nothing is worth measuring again."}}, nil
+		return []Finding{{Key: key, Kind: Well, Facts: facts}}, nil
 	}
+	first := now.Shares()[0]
+	facts.Measure, facts.Part = first.Measure, first.Part
 	twin := s.Rig.Clone()
 	for _, m := range twin.Measurements() {
-		if m.Path == shares[0].Measure.Path {
+		if m.Path == facts.Measure.Path {
 			m.Q.Uncertainty /= 2
 		}
 	}
@@ -365,12 +321,9 @@ func repeat(s *Evaluation) ([]Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	name := shares[0].Measure.Words()
 	return []Finding{{
-		Key: key, Kind: Do, Weight: now.Uncertain - then.Uncertain,
-		Sentence: fmt.Sprintf("%s; the %s measured again to half its ± would make that ± %s.", known, name, say.Degrees(then.Uncertain, 0)),
-		Figures:  append(figures, angle(words+", then", then.Uncertain, 0), Figure{"part of the variance", shares[0].Part, 0, "1"}),
-		Change:   &Change{"measure the " + name + " again, twice as well", figures[0], angle(words, then.Uncertain, 0), nil},
+		Key: key, Kind: Do, Weight: now.Uncertain - then.Uncertain, Facts: facts,
+		Change: &Change{Before: exactly(now.Uncertain), After: exactly(then.Uncertain)},
 	}}, nil
 }
 
@@ -383,8 +336,8 @@ func trim(s *Evaluation) ([]Finding, error) {
 	if room.Outside || math.IsInf(room.Positive, 0) || math.IsInf(room.Negative, 0) {
 		return nil, nil
 	}
-	var at [2]float64
-	for i, steps := range []float64{-room.Negative, room.Positive} {
+	to := map[steer.Side]float64{}
+	for _, steps := range []float64{-room.Negative, room.Positive} {
 		change, err := s.Plan.Calibration.TrimEffect(s.Plan.Settings, s.Plan.Calibration.TrimKind, steps)
 		if err != nil {
 			return nil, err
@@ -394,55 +347,46 @@ func trim(s *Evaluation) ([]Finding, error) {
 			return nil, err
 		}
 		left, right := state.Road()
-		at[i] = (left + right) / 2
+		at := (left + right) / 2
+		to[sideOf(at)] = math.Abs(at)
 	}
-	to := map[string]float64{leftOrRight(at[0]): math.Abs(at[0]), leftOrRight(at[1]): math.Abs(at[1])}
 	if len(to) < 2 {
 		return nil, nil
 	}
-	return []Finding{{
-		Key: "trim", Kind: Well,
-		Sentence: fmt.Sprintf("Once set up, trim can turn the wheels %s to the left and %s to the right before it ends or a stop is reached.", deg(to["left"]), deg(to["right"])),
-		Figures:  []Figure{angle("trim to the left", to["left"], 0), angle("trim to the right", to["right"], 0)},
-	}}, nil
+	return []Finding{{Key: "trim", Kind: Well, Facts: &TrimRoom{to[steer.Left], to[steer.Right]}}}, nil
 }
 
 // joints is about how unevenly the axle's universal joints turn at full lock.
 func joints(s *Evaluation) ([]Finding, error) {
 	p := s.Plan
 	left, right := s.Rig.AxleJoints()
-	both := [2]*rig.AxleJoint{left, right}
-	worst, where, end := steer.Result{}, "", (*setup.End)(nil)
-	for i, q := range []steer.Quantity{steer.JointLeft, steer.JointRight} {
-		if j := both[i]; j == nil || j.Kind != "universal" {
+	bends := [2]steer.Quantity{steer.Left: steer.JointLeft, steer.Right: steer.JointRight}
+	facts, end := &AxleJoint{Back: 5 * degree}, (*setup.End)(nil)
+	for _, side := range []steer.Side{steer.Left, steer.Right} {
+		if j := [2]*rig.AxleJoint{steer.Left: left, steer.Right: right}[side]; j == nil || j.Kind != "universal" {
 			continue
 		}
 		for _, e := range []*setup.End{&p.Left, &p.Right} {
-			at, err := p.After.AtSolved(q, e.Servo, 1)
+			at, err := p.After.AtSolved(bends[side], e.Servo, 1)
 			if err != nil {
 				return nil, err
 			}
-			if at.Value > worst.Value+1e-9 {
-				worst, where, end = at, [2]string{"left", "right"}[i], e
+			if at.Value > facts.Angle.Value+1e-9 {
+				facts.Angle, facts.Wheel, facts.Lock, end = at, side, e.Side, e
 			}
 		}
 	}
 	if end == nil {
 		return nil, nil
 	}
-	const back = 5 * degree
-	q, sign := steer.RoadLeft, 1.0
-	if sideWord(end) == "right" {
-		q, sign = steer.RoadRight, -1
-	}
-	servo, err := p.After.Solved(q, sign*(end.Inner.Value-back), p.After.Centre(), end.Servo.Value)
+	servo, err := p.After.Solved(end.Side.Inner(), end.Side.Sign()*(end.Inner.Value-facts.Back), p.After.Centre(), end.Servo.Value)
 	if errors.Is(err, steer.ErrNotBetween) {
 		return nil, nil
 	}
 	if err != nil {
 		return nil, err
 	}
-	less, err := p.After.At(map[string]steer.Quantity{"left": steer.JointLeft, "right": steer.JointRight}[where], servo.Value)
+	less, err := p.After.At(bends[facts.Wheel], servo.Value)
 	if err != nil {
 		return nil, err
 	}
@@ -450,12 +394,9 @@ func joints(s *Evaluation) ([]Finding, error) {
 		slow, fast := load.Universal(at).Extremes()
 		return fast - slow
 	}
-	percent := func(v float64) string { return say.Number(100*v, 0) + " %" }
-	const words = "greatest less least speed of the wheel, as a part of the shaft's"
+	facts.Uneven = uneven(facts.Angle.Value)
 	return []Finding{{
-		Key: "joint", Kind: Know,
-		Sentence: fmt.Sprintf("At full lock to the %s the %s axle joint works at %s, where its wheel's speed changes by %s twice a turn; %s less lock makes that %s.", sideWord(end), where, degOf(worst), percent(uneven(worst.Value)), whole(back), percent(uneven(less.Value))),
-		Figures:  []Figure{angleOf("angle of the joint", worst), {words, uneven(worst.Value), 0, "1"}},
-		Change:   &Change{fmt.Sprintf("end the lock %s sooner if the wheel hops", whole(back)), Figure{words, uneven(worst.Value), 0, "1"}, Figure{words, uneven(less.Value), 0, "1"}, nil},
+		Key: "joint", Kind: Know, Facts: facts,
+		Change: &Change{Before: exactly(facts.Uneven), After: exactly(uneven(less.Value))},
 	}}, nil
 }

@@ -3,7 +3,6 @@ package advise_test
 import (
 	"fmt"
 	"math"
-	"strings"
 	"testing"
 
 	"evenlock/advise"
@@ -28,24 +27,21 @@ func TestOffSquareIsTheTrianglesAngle(t *testing.T) {
 	shaft := [2]float64{u.ServoX, u.ServoY}
 	horn := [2]float64{u.ServoX - u.Horn*c, u.ServoY - u.Horn*s}
 	arm := [2]float64{-u.DragArm, u.Spacing / 2}
-	p := find(t, list, "square")
-	near(t, "off square", p.Figures[0].Value, flatAngle(horn, shaft, arm)-90, 1e-9)
-	if want := fmt.Sprintf("%.1f° off square", math.Abs(p.Figures[0].Value)); !strings.Contains(p.Sentence, want) {
-		t.Errorf("%q does not say %q", p.Sentence, want)
-	}
+	_, facts := factsOn[*advise.Square](t, list, "square")
+	near(t, "off square", facts.Miss.Value/degree, flatAngle(horn, shaft, arm)-90, 1e-9)
 }
 
-func TestHornOnAnotherPlaceOfTheSplineDoesWhatTheSentenceSays(t *testing.T) {
+func TestHornOnAnotherPlaceOfTheSplineDoesWhatIsPromised(t *testing.T) {
 	u := uneven()
 	u.Lean = 30
 	r := u.Rig(t)
 	r.Servo.Teeth, r.Horn.Arms = 25, 4
 	list, s := adviceOn(t, r)
-	p := find(t, list, "square")
-	if p.Kind != advise.Do {
-		t.Fatalf("%v: %s", p.Kind, p.Sentence)
+	f, facts := factsOn[*advise.Square](t, list, "square")
+	if f.Kind != advise.Do || !facts.Spline {
+		t.Fatalf("%v: %+v", f.Kind, facts)
 	}
-	turn := p.Figures[1].Value
+	turn := facts.Turn / degree
 	// 25 teeth and 4 arms are a step of 3.6° (common practice; 360/lcm(25, 4)).
 	near(t, "steps of the spline", turn/3.6, math.Round(turn/3.6), 1e-9)
 	// By hand: the horn's lean changed in the file; the rods, which it leaves out, are what makes the wheels straight.
@@ -54,59 +50,60 @@ func TestHornOnAnotherPlaceOfTheSplineDoesWhatTheSentenceSays(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "off square then", p.Figures[2].Value, miss.Miss.Value/degree, 1e-9)
-	if math.Abs(p.Figures[2].Value) > 1.8 {
-		t.Errorf("half a step covers 1.8°, but %g° are left", p.Figures[2].Value)
+	left := facts.LeftOver.Value / degree
+	near(t, "off square then", left, miss.Miss.Value/degree, 1e-9)
+	if math.Abs(left) > 1.8 {
+		t.Errorf("half a step covers 1.8°, but %g° are left", left)
 	}
 	// Without a calibration the plan turns the servo the rest of the way.
 	u.Lean += s.Plan.Horn.LeftOver / degree
-	at := s.Turn / degree
+	change, at := changed(t, f), facts.Servo/degree
+	near(t, "servo angle", at, s.Turn/degree, 1e-9)
 	for _, one := range []struct {
-		figure advise.Figure
-		m      *steer.Model
-	}{{p.Change.Before, modelOf(t, r)}, {p.Change.After, modelOf(t, u.Rig(t))}} {
+		words string
+		found steer.Result
+		m     *steer.Model
+	}{{"left less right", change.Before, modelOf(t, r)}, {"left less right then", change.After, modelOf(t, u.Rig(t))}} {
 		left, _ := roads(t, one.m, s.ToLeft*at)
 		_, right := roads(t, one.m, -s.ToLeft*at)
-		near(t, one.figure.Words, one.figure.Value, left+right, 1e-6)
+		near(t, one.words, one.found.Value/degree, left+right, 1e-6)
 	}
-	near(t, "weight", p.Weight/degree, math.Abs(p.Change.Before.Value)-math.Abs(p.Change.After.Value), 1e-9)
+	near(t, "weight", f.Weight, math.Abs(change.Before.Value)-math.Abs(change.After.Value), 1e-9)
 }
 
 func TestMoreEvenPlaceOfTheHornIsWhatRebuildingGives(t *testing.T) {
 	list, s := adviceOn(t, rigtest.Starter(t, "behind"))
-	p := find(t, list, "evener")
-	turn := p.Figures[0].Value
+	f, facts := factsOn[*advise.EvenPlace](t, list, "even_place")
 	twin := rigtest.Starter(t, "behind")
-	twin.Horn.Lean.Value += turn * degree
+	twin.Horn.Lean.Value += facts.Turn
 	twin.DragLink.Length, twin.TieRod.Length = rig.Length{}, rig.Length{}
 	if !twin.Horn.Lean.Given {
 		t.Fatal("the starter has another way to say where the horn points")
 	}
-	at := 0.0
-	if _, err := fmt.Sscanf(p.Change.After.Words, "inner wheel left less right at %f", &at); err != nil {
-		t.Fatal(err)
-	}
 	m := modelOf(t, twin)
 	left, _ := roads(t, m, s.ToLeft*s.Turn/degree)
 	_, right := roads(t, m, -s.ToLeft*s.Turn/degree)
-	near(t, "at the nearer end", at, s.Turn/degree, 0.05)
-	near(t, "left less right then", p.Change.After.Value, left+right, 1e-6)
+	near(t, "at the nearer end", facts.Servo, s.Turn, 1e-12)
+	near(t, "left less right then", changed(t, f).After.Value/degree, left+right, 1e-6)
+	// Both speak of one plan: the place is so much further than that of the set-up.
+	near(t, "further than the set-up's place", facts.Turn-facts.Further, s.Plan.Horn.Turn.Value-s.Plan.Horn.LeftOver, 1e-12)
 	if square := find(t, list, "square"); square.Change != nil {
 		t.Error("two places are proposed for one horn")
 	}
 }
 
-func TestStopMovedGainsWhatTheSentenceSays(t *testing.T) {
+func TestStopMovedGainsWhatIsPromised(t *testing.T) {
 	changes := []string{"transmitter.max_endpoint=150", "want.lock=80", "servo.travel=120", "left.stops.out=24"}
 	r := rigtest.Starter(t, "far-knuckle", changes...)
 	list, s := adviceOn(t, r)
 	found := false
 	for _, side := range []string{"left", "right"} {
-		for _, p := range list {
-			if p.Key != "lock."+side || p.Kind != advise.Do {
+		for _, f := range list {
+			if f.Key != "lock."+side || f.Kind != advise.Do {
 				continue
 			}
 			found = true
+			_, facts := factsOn[*advise.Lock](t, list, f.Key)
 			end := &s.Plan.Left
 			if side == "right" {
 				end = &s.Plan.Right
@@ -125,11 +122,12 @@ func TestStopMovedGainsWhatTheSentenceSays(t *testing.T) {
 			if side == "right" {
 				then = &twin.Right
 			}
-			near(t, "lock", p.Change.Before.Value, end.Inner.Value/degree, 1e-9)
-			near(t, "lock with 2° more", p.Change.After.Value, then.Inner.Value/degree, 1e-6)
-			near(t, "weight", p.Weight, then.Inner.Value-end.Inner.Value, 1e-8)
-			if !strings.Contains(p.Sentence, end.Governs[4:]) {
-				t.Errorf("%q does not name %s", p.Sentence, end.Governs)
+			near(t, "lock", f.Change.Before.Value, end.Inner.Value, 1e-9)
+			near(t, "lock with 2° more", f.Change.After.Value, then.Inner.Value, 1e-8)
+			near(t, "weight", f.Weight, then.Inner.Value-end.Inner.Value, 1e-8)
+			near(t, "step", facts.Step, 2*degree, 1e-12)
+			if facts.End != end {
+				t.Errorf("it is of the lock ended by %s, not by %s", facts.End.Governs, end.Governs)
 			}
 		}
 	}
@@ -150,7 +148,7 @@ func TestAckermannIsOffByTheCotangentRuleAndMendedByTheSwing(t *testing.T) {
 	turn, _ := modelOf(t, u.Rig(t)).Geometry.SquareTurn()
 	u.Lean += turn / degree
 	list, s := adviceOn(t, u.Rig(t))
-	p := find(t, list, "ackermann")
+	f, facts := factsOn[*advise.Ackermann](t, list, "ackermann")
 	// excess is the mean of both ways, with the inner wheel at the 25° wanted. Upright kingpins through the wheel
 	// centres: wheels turn as knuckles, and the axes meet where the rule has them.
 	excess := func(r *rig.Rig) float64 {
@@ -180,23 +178,23 @@ func TestAckermannIsOffByTheCotangentRuleAndMendedByTheSwing(t *testing.T) {
 		t.Fatalf("the lock is ended by %s", s.Plan.Left.Governs)
 	}
 	// One lock is held back to the path of the other, by some hundredths of a degree.
-	near(t, "excess", p.Figures[0].Value, excess(u.Rig(t)), 0.15)
-	if p.Kind != advise.Do {
-		t.Fatalf("%v: %s", p.Kind, p.Sentence)
+	near(t, "excess", facts.Excess.Value/degree, excess(u.Rig(t)), 0.15)
+	if f.Kind != advise.Do {
+		t.Fatalf("%v: %+v", f.Kind, facts)
 	}
 	// The left arm points back: swung counter-clockwise its end goes inward.
-	u.TieInward += p.Figures[1].Value
+	u.TieInward += facts.Swing / degree
 	then := excess(u.Rig(t))
-	near(t, "excess then", p.Change.After.Value, then, 0.15)
-	if math.Abs(then) > math.Abs(p.Change.Before.Value)/4 || !strings.Contains(p.Sentence, "inward") {
-		t.Errorf("%s leaves %g", p.Sentence, then)
+	near(t, "excess then", changed(t, f).After.Value/degree, then, 0.15)
+	if math.Abs(then) > math.Abs(f.Change.Before.Value)/degree/4 || facts.Way != advise.Inward {
+		t.Errorf("%+v leaves %g", facts, then)
 	}
 }
 
-func TestMeasuringAgainDoesWhatTheSentenceSays(t *testing.T) {
+func TestMeasuringAgainDoesWhatIsPromised(t *testing.T) {
 	r := rigtest.Starter(t, "chassis")
 	list, s := adviceOn(t, r)
-	p := find(t, list, "repeat")
+	f, facts := factsOn[*advise.MeasureAgain](t, list, "repeat")
 	shares := func(r *rig.Rig) (uncertain float64, first string) {
 		plan, err := setup.Make(r)
 		if err != nil {
@@ -220,18 +218,18 @@ func TestMeasuringAgainDoesWhatTheSentenceSays(t *testing.T) {
 		return math.Sqrt(sum) / degree, first
 	}
 	now, first := shares(r)
-	near(t, "± now", p.Change.Before.Value, now, 1e-6)
+	near(t, "± now", changed(t, f).Before.Value/degree, now, 1e-6)
 	for _, q := range r.Measurements() {
 		if q.Path == first {
 			q.Q.Uncertainty /= 2
-			if !strings.Contains(p.Sentence, q.Words()) {
-				t.Errorf("%q does not name the %s", p.Sentence, q.Words())
+			if facts.Measure.Path != q.Path {
+				t.Errorf("it is to be %s that is measured, not %s", q.Words(), facts.Measure.Words())
 			}
 		}
 	}
 	then, _ := shares(r)
-	near(t, "± then", p.Change.After.Value, then, 1e-6)
-	near(t, "weight", p.Weight/degree, now-then, 1e-6)
+	near(t, "± then", f.Change.After.Value/degree, then, 1e-6)
+	near(t, "weight", f.Weight/degree, now-then, 1e-6)
 }
 
 func TestSettingsThatPassAStopAreNamedAndMended(t *testing.T) {
@@ -242,8 +240,9 @@ func TestSettingsThatPassAStopAreNamedAndMended(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := find(t, list, "passed.left")
-	near(t, "past the stop", p.Change.Before.Value, trial.Passed[0].By/degree, 1e-9)
+	f, facts := factsOn[*advise.Passed](t, list, "passed.left")
+	near(t, "past the stop", changed(t, f).Before.Value, trial.Passed[0].By, 1e-11)
+	near(t, "endpoint", facts.EndpointLeft, s.Plan.Left.Endpoint.Value, 0)
 	// The plan's own rig, tried: nothing is passed by the stick.
 	trial, err = setup.Try(s.Plan.Rig(), 21)
 	if err != nil {
@@ -254,59 +253,52 @@ func TestSettingsThatPassAStopAreNamedAndMended(t *testing.T) {
 			t.Errorf("still %g° past %s", x.By/degree, x.Stop.Words)
 		}
 	}
-	near(t, "past the stop, then", p.Change.After.Value, 0, 0)
+	near(t, "past the stop, then", f.Change.After.Value, 0, 0)
 }
 
 func TestEvenIsWhatTryingTheSettingsGives(t *testing.T) {
 	r := rigtest.Starter(t, "behind")
 	list, s := adviceOn(t, r)
-	p := find(t, list, "even")
+	_, facts := factsOn[*advise.Evenness](t, list, "even")
 	for i, rig := range []*rig.Rig{r, s.Plan.Rig()} {
 		trial, err := setup.Try(rig, 21)
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, p.Figures[1+i].Words, p.Figures[1+i].Value, trial.Even.Lock/degree, 1e-6)
+		near(t, []string{"now", "set up"}[i], []float64{facts.Now, facts.Then}[i], trial.Even.Lock, 1e-8)
 	}
-	near(t, "at full lock", p.Figures[0].Value, (s.Plan.Left.Inner.Value-s.Plan.Right.Inner.Value)/degree, 1e-9)
+	near(t, "at full lock", facts.Full.Value, s.Plan.Left.Inner.Value-s.Plan.Right.Inner.Value, 1e-11)
 }
 
-func TestWheelsOffStraightAreSaidWithTheirSide(t *testing.T) {
+func TestWheelsOffStraightAreSetStraight(t *testing.T) {
 	u := uneven()
 	r := u.Rig(t)
 	m := modelOf(t, r)
 	r.DragLink.Length = rig.Length{Quantity: rig.Quantity{Value: m.Geometry.DragLength + 1, Given: true}}
 	list, _ := adviceOn(t, r)
 	left, right := roads(t, modelOf(t, r), 0)
-	p := find(t, list, "straight")
-	near(t, "wheels at neutral", p.Figures[0].Value, (left+right)/2, 1e-9)
-	near(t, "then", p.Change.After.Value, 0, 1e-9)
-	side := "left"
-	if left+right < 0 {
-		side = "right"
-	}
-	if want := fmt.Sprintf("%.1f° to the %s", math.Abs(left+right)/2, side); !strings.Contains(p.Sentence, want) {
-		t.Errorf("%q does not say %q", p.Sentence, want)
-	}
+	f, facts := factsOn[*advise.Straight](t, list, "straight")
+	near(t, "wheels at neutral", facts.Off.Value/degree, (left+right)/2, 1e-9)
+	near(t, "then", changed(t, f).After.Value, 0, 1e-11)
 }
 
 func TestToeOffTheWantedIsSaid(t *testing.T) {
 	u := uneven()
 	u.More += "toe = 1.5\n"
 	list, _ := adviceOn(t, u.Rig(t))
-	p := find(t, list, "toe")
-	near(t, "off the wanted", math.Abs(p.Figures[0].Value), 1.5, 1e-9)
-	near(t, "then", p.Change.After.Value, 0, 1e-6)
+	f, facts := factsOn[*advise.Toe](t, list, "toe")
+	near(t, "off the wanted", facts.Off.Value/degree, -1.5, 1e-9)
+	near(t, "then", changed(t, f).After.Value, 0, 1e-8)
 }
 
 func TestUniversalJointChangesSpeedAsTheHandbookHasIt(t *testing.T) {
 	list, s := adviceOn(t, rigtest.Starter(t, "far-knuckle", "left.axle_joint.max_angle=45"))
-	p := find(t, list, "joint")
-	c := math.Cos(p.Figures[0].Value * degree)
+	_, facts := factsOn[*advise.AxleJoint](t, list, "joint")
+	c := math.Cos(facts.Angle.Value)
 	// Extremes cos γ and 1/cos γ (handbook formula; 30° gives 0.8660 and 1.1547).
-	near(t, "change of speed", p.Figures[1].Value, 1/c-c, 1e-9)
+	near(t, "change of speed", facts.Uneven, 1/c-c, 1e-9)
 	// The spindle is square to the kingpin, so that the joint is bent at least by the inner wheel's angle.
-	if least := s.Plan.Left.Inner.Value / degree; p.Figures[0].Value < least-1e-6 {
-		t.Errorf("the joint works at %g° with the wheel at %g°", p.Figures[0].Value, least)
+	if least := s.Plan.Left.Inner.Value; facts.Angle.Value < least-1e-8 {
+		t.Errorf("the joint works at %g rad with the wheel at %g", facts.Angle.Value, least)
 	}
 }

@@ -2,10 +2,8 @@ package advise
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
-	"evenlock/internal/say"
 	"evenlock/steer"
 	"evenlock/travel"
 )
@@ -15,8 +13,8 @@ const (
 	travelSteps = 6
 	// farthest is how many millimetres an end of a rod is looked for at a better place.
 	farthest = 25
-	// parallel and alike are how far from parallel, and unlike in length as a part, a drag link and a panhard rod may be to count as parallel and
-	// alike (common practice).
+	// parallel and alike are how far from parallel, and unlike in length as a part, a drag link and a
+	// panhard rod may be to count as parallel and alike (common practice).
 	parallel, alike = degree, 0.05
 )
 
@@ -33,14 +31,14 @@ func travels(s *Evaluation) ([]Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	bump, err := bumpSteer(d)
+	all, err := bumpSteer(d)
 	if err != nil {
 		return nil, err
 	}
-	return append(append(append(bump, besidePanhard(d)...), binds(d)...), stopsShort(d)...), nil
+	return append(append(append(all, panhard(d)...), s.binds(d)...), stopsShort(d)...), nil
 }
 
-// bumpSteer is about both wheels rising and dropping.
+// bumpSteer is about both wheels going up and down.
 func bumpSteer(d *travel.Analysis) ([]Finding, error) {
 	c := d.Sweeps[travel.Heave]
 	wheel := travel.Left
@@ -48,58 +46,47 @@ func bumpSteer(d *travel.Analysis) ([]Finding, error) {
 		wheel = travel.Right
 	}
 	sample := &c.Samples[c.Most[wheel].Sample]
-	most := steer.Result{Value: sample.Steer[wheel], Uncertain: sample.SteerUncertain[wheel]}
-	const words = "most steer with both wheels rising or dropping, the servo held"
-	p := Finding{Key: "travel.bump", Kind: Well, Figures: []Figure{
-		angleOf(words, most),
-		{"bump steer at ride height for each mm", c.BumpSteer[wheel].Value / degree, c.BumpSteer[wheel].Uncertain / degree, "°/mm"},
-	}}
-	if !travel.Steers(d.Model) {
+	facts := &BumpSteer{
+		Most: steer.Result{Value: sample.Steer[wheel], Uncertain: sample.SteerUncertain[wheel]},
+		Rate: c.BumpSteer[wheel], OnAxle: !travel.Steers(d.Model), Farthest: farthest,
+	}
+	f := Finding{Key: "travel.bump", Kind: Well, Facts: facts}
+	most := facts.Most
+	switch {
+	case facts.OnAxle:
 		// What is left is the axle's own yaw, which no rod of the steering changes.
-		turned := 0.0
 		for _, r := range c.Samples {
-			turned = max(turned, math.Abs(r.Knuckle[travel.Left]), math.Abs(r.Knuckle[travel.Right]))
+			facts.Knuckle = max(facts.Knuckle, math.Abs(r.Knuckle[travel.Left]), math.Abs(r.Knuckle[travel.Right]))
 		}
-		p.Sentence = fmt.Sprintf("The whole steering rides on the axle, so that travel turns no knuckle on it (%s); the axle itself yaws by up to %s.", deg(turned), degOf(most))
-		return []Finding{p}, nil
+		return []Finding{f}, nil
+	case math.Abs(most.Value) < worth:
+		return []Finding{f}, nil
+	case within(most):
+		f.Kind = Unsure
+		return []Finding{f}, nil
 	}
-	p.Sentence = fmt.Sprintf("Both wheels rising and dropping steer a wheel by up to %s, the servo held", degOf(most))
-	if math.Abs(most.Value) < worth {
-		p.Sentence += ", which is little."
-		return []Finding{p}, nil
-	}
-	if within(most) {
-		p.Kind = Unsure
-		p.Sentence += ", which is within its uncertainty: nothing is to be done by it."
-		return []Finding{p}, nil
-	}
-	better, err := travel.Improve(d.Model, farthest)
+	all, err := travel.Improve(d.Model, farthest)
 	if err != nil {
 		return nil, err
 	}
-	best := best(better)
-	after := best.After[travel.Heave].Worse()
-	gain := best.Before[travel.Heave].Worse() - after
-	p.Weight = max(0, sure(most.Value, most.Uncertain)-after)
-	switch {
-	case gain < shown:
-		p.Kind = Know
-		p.Sentence += fmt.Sprintf("; no end of a rod within %d mm is better.", farthest)
-	case gain <= most.Uncertain:
-		p.Kind = Unsure
-		p.Sentence += "; what another place of an end would gain is within the uncertainty."
-	default:
-		p.Kind = Do
-		p.Sentence += fmt.Sprintf("; %s, with the rods as long as keeps the wheels straight, and it is %s.", best.Words(), fine(after))
-		p.Change = &Change{upper(best.Words()), angle(words, best.Before[travel.Heave].Worse(), 0), angle(words, after, 0), nil}
+	best := best(all)
+	before, after := best.Before[travel.Heave].Worse(), best.After[travel.Heave].Worse()
+	f.Weight = max(0, sure(most.Value, most.Uncertain)-after)
+	if before-after < shown {
+		f.Kind = Know
+		return []Finding{f}, nil
 	}
-	return []Finding{p}, nil
+	facts.Better, facts.After = best, after
+	if before-after <= most.Uncertain {
+		f.Kind = Unsure
+		return []Finding{f}, nil
+	}
+	f.Kind, f.Change = Do, &Change{Before: exactly(before), After: exactly(after)}
+	return []Finding{f}, nil
 }
 
-// fine writes an angle to a hundredth of a degree.
-func fine(v float64) string { return say.Number(v/degree, 2) + "°" }
-
-// best returns the easiest of the best: a shim, unless it leaves more than what is worth work and a new hole leaves less than half of it.
+// best returns the easiest of the best: a shim, unless it leaves more than what is worth work and a
+// new hole leaves less than half of it.
 func best(all []travel.Better) *travel.Better {
 	var shim, hole *travel.Better
 	for i := range all {
@@ -118,35 +105,27 @@ func best(all []travel.Better) *travel.Better {
 	return shim
 }
 
-// besidePanhard is about the drag link and the rod that holds the axle sideways. What they cost is in the bump steer.
-func besidePanhard(d *travel.Analysis) []Finding {
+// panhard is about the drag link and the rod that holds the axle sideways. What they cost is in the
+// bump steer.
+func panhard(d *travel.Analysis) []Finding {
 	b := d.Beside
 	if b == nil {
 		return nil
 	}
-	p := Finding{Key: "travel.panhard", Kind: Know, Figures: []Figure{
-		angleOf("drag link against "+b.Link+", seen from the front", b.FrontAngle),
-		{"length of the drag link", b.DragLength, 0, "mm"},
-		{"length of the " + b.Link, b.LinkLength, 0, "mm"},
-	}}
-	lengths := fmt.Sprintf("%s and %s mm long", say.Number(b.DragLength, 1), say.Number(b.LinkLength, 1))
-	p.Sentence = fmt.Sprintf("Seen from the front, the drag link and the %s are %s off parallel; they are %s", b.Link, degOf(b.FrontAngle), lengths)
-	apart := math.Abs(b.DragLength/b.LinkLength-1) > alike
-	switch off := math.Abs(b.FrontAngle.Value); {
-	case off <= parallel && !apart:
-		p.Kind = Well
-		p.Sentence += ", which is as good as parallel and alike."
-	case within(b.FrontAngle) && !apart:
-		p.Kind = Unsure
-		p.Sentence += "; whether they are parallel is within the uncertainty."
-	default:
-		p.Sentence += ". Parallel and alike in length they steer least."
+	facts := &Panhard{Beside: b, Alike: math.Abs(b.DragLength/b.LinkLength-1) <= alike}
+	f := Finding{Key: "travel.panhard", Kind: Know, Facts: facts}
+	switch {
+	case !facts.Alike:
+	case math.Abs(b.FrontAngle.Value) <= parallel:
+		f.Kind = Well
+	case within(b.FrontAngle):
+		f.Kind = Unsure
 	}
-	return []Finding{p}
+	return []Finding{f}
 }
 
 // binds is about a limit that is passed in the travel even straight, or that costs lock.
-func binds(d *travel.Analysis) []Finding {
+func (s *Evaluation) binds(d *travel.Analysis) []Finding {
 	home := &d.Locks[0]
 	if home.Past != nil {
 		return nil
@@ -158,12 +137,9 @@ func binds(d *travel.Analysis) []Finding {
 		}
 	}
 	if worst != nil {
-		over := (worst.Straight.Part - 1) * worst.Most
 		return []Finding{{
 			Key: "travel.binds", Kind: Know, Weight: home.Inner[travel.Left] + home.Inner[travel.Right],
-			Sentence: fmt.Sprintf("%s is %s beyond its limit of %s even straight, with the left wheel %s and the right wheel %s.",
-				upper(worst.Words), deg(over), deg(worst.Most), heightWords(worst.Straight.Travel.Left), heightWords(worst.Straight.Travel.Right)),
-			Figures: []Figure{angle("limit", worst.Most, 0), angle("beyond it", over, 0)},
+			Facts: &Binds{Limit: worst.Limit, Over: (worst.Straight.Part - 1) * worst.Most, Travel: worst.Straight.Travel},
 		}}
 	}
 	lost, side, at := 0.0, travel.Left, home
@@ -178,39 +154,23 @@ func binds(d *travel.Analysis) []Finding {
 	if lost < worth {
 		return nil
 	}
-	name := [...]string{travel.Left: "left", travel.Right: "right"}[side]
-	return []Finding{{
-		Key: "travel.lock", Kind: Know, Weight: lost,
-		Sentence: fmt.Sprintf("With the left wheel %s and the right wheel %s, %s ends the lock to the %s at %s of the inner wheel, and at ride height it goes to %s.",
-			heightWords(at.Travel.Left), heightWords(at.Travel.Right), at.Stops[side].Words, name, deg(at.Inner[side]), deg(home.Inner[side])),
-		Figures: []Figure{angle("lock there", at.Inner[side], 0), angle("lock at ride height", home.Inner[side], 0)},
-	}}
-}
-
-// heightWords say how high a wheel is.
-func heightWords(mm float64) string {
-	s := say.Number(math.Abs(mm), 0) + " mm"
-	switch {
-	case math.Abs(mm) < 0.5:
-		return "at ride height"
-	case mm < 0:
-		return s + " down"
+	facts := &TravelLock{
+		Side: steer.Side(side), Travel: at.Travel, Stop: at.Stops[side],
+		Lock: at.Inner[side], Ride: home.Inner[side], SetUp: s.Plan.Left.Inner.Value,
 	}
-	return s + " up"
+	if facts.Side == steer.Right {
+		facts.SetUp = s.Plan.Right.Inner.Value
+	}
+	return []Finding{{Key: "travel.lock", Kind: Know, Weight: lost, Facts: facts}}
 }
 
 // stopsShort is about travel that the file states and the rods do not give.
 func stopsShort(d *travel.Analysis) []Finding {
 	for _, c := range d.Sweeps {
-		for side, stop := range c.Stops {
-			if stop == nil {
-				continue
+		for _, stop := range c.Stops {
+			if stop != nil {
+				return []Finding{{Key: "travel.short", Kind: Know, Facts: &Short{c.Motion, stop}}}
 			}
-			sample := &c.Samples[side*(len(c.Samples)-1)]
-			return []Finding{{
-				Key: "travel.short", Kind: Know, Sentence: upper(stop.Error()) + ", short of what the file says.",
-				Figures: []Figure{{"left wheel, above ride height", sample.Travel.Left, 0, "mm"}, {"right wheel, above ride height", sample.Travel.Right, 0, "mm"}},
-			}}
 		}
 	}
 	return nil

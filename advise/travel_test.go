@@ -7,7 +7,6 @@ import (
 
 	"evenlock/advise"
 	"evenlock/internal/rigtest"
-	"evenlock/rig"
 	"evenlock/steer"
 )
 
@@ -30,16 +29,20 @@ func heaveSteer(t *testing.T, m *steer.Model, heights ...float64) (most float64)
 func TestBumpSteerIsWhatTheTravelGivesAndTheShimLeaves(t *testing.T) {
 	r := rigtest.Starter(t, "rack")
 	list, _ := adviceOn(t, r)
-	p := find(t, list, "travel.bump")
-	if p.Kind != advise.Do || !strings.Contains(p.Sentence, "lower both inner balls by 2.8 mm") {
-		t.Fatalf("%v: %s", p.Kind, p.Sentence)
+	f, facts := factsOn[*advise.BumpSteer](t, list, "travel.bump")
+	if f.Kind != advise.Do || len(facts.Better.Moves) != 2 {
+		t.Fatalf("%v: %+v", f.Kind, facts)
+	}
+	for _, move := range facts.Better.Moves {
+		near(t, move.Words+" down", move.By.Z, -2.8, 1e-9)
+		near(t, move.Words+" across", move.By.Y, 0, 0)
 	}
 	m, err := steer.NewSuspended(r)
 	if err != nil {
 		t.Fatal(err)
 	}
 	ends := []float64{-10, -8, -6, -4, -2, 2, 4, 6, 8, 10, 12}
-	near(t, "most steer", math.Abs(p.Figures[0].Value), heaveSteer(t, m, ends...), 1e-6)
+	near(t, "most steer", math.Abs(facts.Most.Value)/degree, heaveSteer(t, m, ends...), 1e-6)
 	twin := r.Clone()
 	twin.Rack.LeftBall[2].Value -= 2.8
 	twin.Rack.RightBall[2].Value -= 2.8
@@ -50,66 +53,106 @@ func TestBumpSteerIsWhatTheTravelGivesAndTheShimLeaves(t *testing.T) {
 	if m, err = steer.NewSuspended(twin); err != nil {
 		t.Fatal(err)
 	}
-	near(t, "most steer with the shim", p.Change.After.Value, heaveSteer(t, m, ends...), 0.01)
-	near(t, "weight", p.Weight/degree, math.Abs(p.Figures[0].Value)-p.Figures[0].Uncertain-p.Change.After.Value, 1e-9)
+	near(t, "most steer with the shim", changed(t, f).After.Value/degree, heaveSteer(t, m, ends...), 0.01)
+	near(t, "weight", f.Weight, math.Abs(facts.Most.Value)-facts.Most.Uncertain-f.Change.After.Value, 1e-11)
 }
 
 func TestServoOnTheAxleIsLeftAlone(t *testing.T) {
 	suspension := string(rigtest.StarterText(t, "chassis"))
 	from, to := strings.Index(suspension, "[suspension]"), strings.Index(suspension, "# What the transmitter can do")
 	list, _ := adviceOn(t, rigtest.Read(t, append(rigtest.StarterText(t, "far-knuckle"), suspension[from:to]...)))
-	p := find(t, list, "travel.bump")
-	if p.Kind != advise.Well || !strings.Contains(p.Sentence, "turns no knuckle on it (0.0°)") {
-		t.Errorf("%v: %s", p.Kind, p.Sentence)
+	f, facts := factsOn[*advise.BumpSteer](t, list, "travel.bump")
+	if f.Kind != advise.Well || !facts.OnAxle || f.Change != nil {
+		t.Errorf("%v: %+v", f.Kind, facts)
 	}
+	near(t, "turn of a knuckle", facts.Knuckle, 0, 0.05*degree)
 }
 
 // The angle is that of two lines in the plane Y, Z, by the places in the file.
 func TestPanhardIsComparedWithTheDragLink(t *testing.T) {
 	r := rigtest.Starter(t, "chassis")
 	list, s := adviceOn(t, r)
-	p := find(t, list, "travel.panhard")
+	f, facts := factsOn[*advise.Panhard](t, list, "travel.panhard")
 	slope := func(y, z float64) float64 { return math.Atan(z/y) / degree }
 	g := s.Plan.Before.Geometry
 	want := slope(g.HornBall.Y-g.Pulled.Y, g.HornBall.Z-g.Pulled.Z) - slope(38+58, 46-26)
-	near(t, "angle", p.Figures[0].Value, want, 1e-6)
-	near(t, "panhard", p.Figures[2].Value, math.Hypot(38+58, 46-26), 1e-9)
-	if p.Kind != advise.Know {
-		t.Errorf("%v: %s", p.Kind, p.Sentence)
+	near(t, "angle", facts.FrontAngle.Value/degree, want, 1e-6)
+	near(t, "panhard", facts.LinkLength, math.Hypot(38+58, 46-26), 1e-9)
+	if f.Kind != advise.Know {
+		t.Errorf("%v: %+v", f.Kind, facts)
 	}
 	// Level links of one length have nothing to be parallel with.
 	list, _ = adviceOn(t, rigtest.Starter(t, "rack"))
-	for _, p := range list {
-		if p.Key == "travel.panhard" {
-			t.Error(p.Sentence)
+	for _, f := range list {
+		if f.Key == "travel.panhard" {
+			t.Errorf("%+v", f.Facts)
 		}
 	}
 }
 
-func TestWhatTheTravelDoesToTheLimitsIsSaid(t *testing.T) {
+func TestLimitsThatTheTravelPassesAreFound(t *testing.T) {
 	m, err := steer.NewSuspended(rigtest.Starter(t, "chassis", "drag_link.end_angle=20"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	list, _ := adviceOn(t, m.Rig)
-	p := find(t, list, "travel.binds")
+	_, binds := factsOn[*advise.Binds](t, list, "travel.binds")
 	s := m.NewState()
 	if err := s.Move(0, steer.WheelTravel{Left: -24, Right: -24}); err != nil {
 		t.Fatal(err)
 	}
 	over := 0.0
 	for i, l := range m.Limits() {
-		over = max(over, (s.Limit(i)-l.Most)/degree)
+		over = max(over, s.Limit(i)-l.Most)
 	}
-	near(t, "beyond the limit", p.Figures[1].Value, over, 1e-6)
-	for name, wants := range map[string]*rig.Rig{
-		"travel.short": rigtest.Starter(t, "chassis", "suspension.droop=200"),
-		"travel.lock":  rigtest.Starter(t, "chassis", "drag_link.end_angle=29"),
-	} {
-		list, _ := adviceOn(t, wants)
-		p := find(t, list, name)
-		if p.Kind != advise.Know || len(p.Figures) != 2 {
-			t.Errorf("%v: %s", p.Kind, p.Sentence)
-		}
+	near(t, "beyond the limit", binds.Over, over, 1e-8)
+	if binds.Limit.Unit != steer.Radian || binds.Travel != (steer.WheelTravel{Left: -24, Right: -24}) {
+		t.Errorf("%+v", binds)
 	}
+	list, _ = adviceOn(t, rigtest.Starter(t, "chassis", "suspension.droop=200"))
+	if _, short := factsOn[*advise.Short](t, list, "travel.short"); short.Stop.Reached.Left <= -200 {
+		t.Errorf("it goes down to %+v", short.Stop.Reached)
+	}
+	list, _ = adviceOn(t, rigtest.Starter(t, "chassis", "drag_link.end_angle=29"))
+	f, lock := factsOn[*advise.TravelLock](t, list, "travel.lock")
+	if f.Kind != advise.Know || lock.Stop.Key != "drag_link.end_angle" {
+		t.Errorf("%v: %+v", f.Kind, lock)
+	}
+	near(t, "weight", f.Weight, lock.Ride-lock.Lock, 1e-12)
+}
+
+// Room between two parts is in millimetres. A ball on the axle's middle meets one on the chassis 30 mm
+// above it: how near they come follows from where the axle's middle goes, by Pythagoras.
+func TestPartsThatMeetInTheTravelAreSoManyMillimetresTooNear(t *testing.T) {
+	r := rigtest.Read(t, append(rigtest.StarterText(t, "chassis"), `
+[[part]]
+name = "bump stop"
+on = "chassis"
+shape = "ball"
+centre = [0, 0, 30]
+radius = 5
+gap = 2
+[[part]]
+name = "pad"
+on = "axle"
+shape = "ball"
+centre = [0, 0, 0]
+radius = 5
+`...))
+	list, _ := adviceOn(t, r)
+	_, facts := factsOn[*advise.Binds](t, list, "travel.binds")
+	if facts.Limit.Unit != steer.Millimetre || facts.Limit.Key != "part.1" {
+		t.Fatalf("%+v", facts)
+	}
+	m, err := steer.NewSuspended(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := m.NewState()
+	if err := s.Move(0, facts.Travel); err != nil {
+		t.Fatal(err)
+	}
+	middle := s.Carried()
+	apart := math.Hypot(math.Hypot(middle.Forward, middle.Side), 30-middle.Up)
+	near(t, "nearer than they may be", facts.Over, 5+5+2-apart, 1e-6)
 }

@@ -1,16 +1,34 @@
 package engine_test
 
 import (
-	"encoding/json"
+	"bytes"
 	"math"
-	"strings"
 	"testing"
 
 	"evenlock/advise"
 	"evenlock/engine"
 	"evenlock/internal/rigtest"
+	"evenlock/report"
+	"evenlock/report/document"
 )
 
+// findings are those of a document, by their keys.
+func findings(t *testing.T, d *document.Document) map[string]document.Finding {
+	t.Helper()
+	all := map[string]document.Finding{}
+	for _, section := range d.Sections {
+		for _, block := range section.Blocks {
+			if list, ok := block.(document.Findings); ok {
+				for _, f := range list {
+					all[f.Key] = f
+				}
+			}
+		}
+	}
+	return all
+}
+
+// The document is the command's, of the rig as the session has it.
 func TestAdviceOnThePageIsThatOfTheCommandLine(t *testing.T) {
 	text := rigtest.LoadedText(t, "behind")
 	s, err := engine.Open(text)
@@ -21,77 +39,58 @@ func TestAdviceOnThePageIsThatOfTheCommandLine(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	list, _, err := advise.Of(rigtest.Read(t, text))
+	list, evaluation, err := advise.Of(rigtest.Read(t, text))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(d.List) != len(list) || len(d.Cautions) == 0 {
-		t.Fatalf("%d pieces of %d", len(d.List), len(list))
+	want := report.Advice(evaluation, list)
+	want.Rig = d.Rig // which is named after its file
+	got, err := d.JSON(document.Reader{})
+	if err != nil {
+		t.Fatal(err)
 	}
-	for i, p := range list {
-		got := d.List[i]
-		if got.Key != p.Key || got.Kind != p.Kind.String() || got.Sentence != p.Sentence || math.Abs(float64(got.Weight.Value)-p.Weight*180/math.Pi) > 1e-9 {
-			t.Errorf("%+v, wanted %s", got, p.Sentence)
-		}
-		if (got.Change == nil) != (p.Change == nil) {
-			t.Errorf("%s: change %v", p.Key, got.Change)
-		}
-		for k, f := range p.Figures {
-			if float64(got.Figures[k].Value) != f.Value || got.Figures[k].Text == "" || got.Figures[k].Text == "–" {
-				t.Errorf("%s: %+v, wanted %+v", p.Key, got.Figures[k], f)
-			}
-		}
-	}
-	if out, err := json.Marshal(d); err != nil || !strings.Contains(string(out), `"lacks":[]`) {
-		t.Errorf("as JSON: %v, %s", err, out)
+	if wanted, err := want.JSON(document.Reader{}); err != nil || !bytes.Equal(got, wanted) {
+		t.Errorf("%s\nwanted %s (%v)", got, wanted, err)
 	}
 }
 
-// What a piece of advice sets is one change, after which the figure is the one promised, and undo brings the file back.
+// What a finding sets is one change, after which the figure is the one promised, and undo brings the
+// file back.
 func TestAdviceIsTriedAsOneChange(t *testing.T) {
 	s, err := engine.Open(rigtest.LoadedText(t, "behind"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	before := s.Text()
-	figureOf := func(key string) float64 {
+	change := func(key string) *document.Change {
+		t.Helper()
 		d, err := s.Advise()
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, one := range d.List {
-			if one.Key == key && one.Change != nil {
-				return float64(one.Change.Before.Value)
-			}
+		c := findings(t, d)[key].Change
+		if c == nil || len(c.Set) == 0 {
+			t.Fatalf("%s can not be tried: %+v", key, c)
 		}
-		t.Fatalf("no change is proposed for %s", key)
-		return 0
+		return c
 	}
-	d, err := s.Advise()
-	if err != nil {
+	tried := change("drop")
+	var settings []engine.Setting
+	for _, one := range tried.Set {
+		settings = append(settings, engine.Setting{Key: one.Key, Value: one.Value})
+	}
+	words := "tried: " + tried.Do.Text(document.Reader{})
+	if err := s.SetAll(words, settings); err != nil {
 		t.Fatal(err)
 	}
-	tried := 0
-	for _, one := range d.List {
-		if one.Key != "drop" || one.Change == nil || len(one.Change.Set) == 0 {
-			continue
-		}
-		tried++
-		if err := s.SetAll("tried: "+one.Change.Words, one.Change.Set); err != nil {
-			t.Fatal(err)
-		}
-		if got, want := figureOf(one.Key), float64(one.Change.After.Value); math.Abs(got-want) > 1e-9 {
-			t.Errorf("%s: %v then, %v was promised", one.Key, got, want)
-		}
-		if undo := s.State().Undo; undo != "tried: "+one.Change.Words {
-			t.Errorf("undo says %q", undo)
-		}
-		if err := s.Undo(); err != nil || s.Text() != before {
-			t.Errorf("undo: %v", err)
-		}
+	if got, want := change("drop").Before.Value, tried.After.Value; math.Abs(got-want) > 1e-6 {
+		t.Errorf("%v N·mm then, %v was promised", got, want)
 	}
-	if tried == 0 {
-		t.Error("nothing could be tried")
+	if undo := s.State().Undo; undo != words {
+		t.Errorf("undo says %q", undo)
+	}
+	if err := s.Undo(); err != nil || s.Text() != before {
+		t.Errorf("undo: %v", err)
 	}
 }
 
@@ -104,8 +103,14 @@ func TestAdviceSaysWhatTheLoadsLack(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(d.Lacks) == 0 || d.Lacks[0].Key != "vehicle.mass" || d.Lacks[0].Remedy == "" {
-		t.Errorf("lacks %+v", d.Lacks)
+	var keys []string
+	for _, section := range d.Sections {
+		if p, ok := section.Blocks[0].(document.Paragraph); ok && section.Key == "lacks" {
+			keys = document.Sentence(p).Keys()
+		}
+	}
+	if len(keys) == 0 || keys[0] != "vehicle.mass" {
+		t.Errorf("lacks %v", keys)
 	}
 }
 

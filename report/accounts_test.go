@@ -97,6 +97,7 @@ func accounts(t *testing.T, r *rig.Rig) []*document.Document {
 		add(report.Radio(report.Transmitter{Rig: r.Name, Span: &change.Before}), nil)
 		add(report.WhatIf(r.Name, "subtrim", 12, change), nil)
 	}
+	add(advice(r))
 	return all
 }
 
@@ -379,11 +380,24 @@ func TestKeysAreUnique(t *testing.T) {
 	})
 }
 
-// everyAccount tests all documents of all starters, spoiled in several ways.
+// every holds all documents of all starters, spoiled in several ways, by their names. They are the
+// same for all tests, and some take long to work out.
+var every map[string][]*document.Document
+
+// everyAccount tests them all.
 func everyAccount(t *testing.T, test func(t *testing.T, d *document.Document)) {
 	t.Helper()
-	for name, r := range spoiled(t) {
-		for _, d := range accounts(t, r) {
+	if every == nil {
+		every = map[string][]*document.Document{}
+		for name, r := range spoiled(t) {
+			every[name] = accounts(t, r)
+		}
+		for name, d := range advised(t) {
+			every[name] = append(every[name], d)
+		}
+	}
+	for name, all := range every {
+		for _, d := range all {
 			t.Run(name+" "+d.Kind, func(t *testing.T) { test(t, d) })
 		}
 	}

@@ -111,7 +111,7 @@ var functions = map[string]func(args []js.Value) any{
 	"curves":       with(func(t *tab, args []js.Value) any { return answer(t.Curves(whole(args, 1))) }),
 	"measurements": with(func(t *tab, _ []js.Value) any { return answer(t.Measurements()) }),
 	"setup":        with(func(t *tab, _ []js.Value) any { return answer(t.SetUp(), nil) }),
-	"advise":       with(func(t *tab, _ []js.Value) any { return answer(t.Advise()) }),
+	"advise":       with(func(t *tab, _ []js.Value) any { return account(t.Advise()) }),
 	"travel":       with(func(t *tab, _ []js.Value) any { return answer(t.Travel()) }),
 	"travelEnds":   with(func(t *tab, _ []js.Value) any { return answer(t.TravelEnds()) }),
 	"tryEnd":       change(func(t *tab, args []js.Value) error { return t.TryEnd(whole(args, 1)) }),

@@ -8,17 +8,16 @@ import (
 )
 
 func adviseCommand() *cobra.Command {
-	var format *word
+	var out *output
 	c := &cobra.Command{
 		Use:   "advise FILE",
-		Short: "Say what to change, what matters most first",
-		Long: `Say in plain sentences what to change on the rig and what to leave, what
-matters most first. Each sentence has its figure, and each change was tried
-before it is proposed. What is within its uncertainty is said to be so.
-
-What is at stake is given in degrees of a steered wheel; a part that gives way
-costs the whole lock, and comes first.`,
+		Short: "Say what to change, the most important first",
+		Long: `Say what to change on the rig, the most important first: what must be fixed
+because something stalls, bends, binds or passes a stop; what is worth fixing;
+and what is too close to call. Each change was tried on the rig before it is
+proposed, with the same figure before and after.`,
 		Example: `  evenlock advise my-rig.toml
+  evenlock advise my-rig.toml --all
   evenlock advise my-rig.toml --format json`,
 		Args:              oneFile,
 		ValidArgsFunction: rigFiles,
@@ -31,12 +30,9 @@ costs the whole lock, and comes first.`,
 			if err != nil {
 				return err
 			}
-			if w := c.OutOrStdout(); format.is == "json" {
-				return report.AdviceJSON(w, evaluation, list)
-			}
-			return report.Advice(c.OutOrStdout(), evaluation, list)
+			return out.write(c, report.Advice(evaluation, list))
 		},
 	}
-	format = formatFlag(c, "text", "json")
+	out = outputFlags(c)
 	return c
 }

@@ -1,0 +1,252 @@
+package report
+
+import (
+	"math"
+
+	"evenlock/advise"
+	"evenlock/report/document"
+	"evenlock/rig"
+	"evenlock/setup"
+)
+
+// worthFixing is the least gain at a wheel in radians that is worth work, what a protractor shows, and
+// worthSaying the least that is worth a line (common practice).
+const worthFixing, worthSaying = degree / 2, degree / 10
+
+// mostOpen is how many changes are told in full at once: after the first it is best to ask again.
+const mostOpen = 5
+
+// Advice says what to change on a rig: what must be fixed, what is worth fixing, and what is too close
+// to call or fine, each in the order of the list.
+func Advice(e *advise.Evaluation, list []advise.Finding) *document.Document {
+	d := &document.Document{Kind: "advise", Title: "Advice", Rig: e.Rig.Name}
+	var must, worth, uncured, unsure, know, fine document.Findings
+	for i := range list {
+		f := &list[i]
+		severity, said := severityOf(f)
+		if !said {
+			continue
+		}
+		one := findingOf(f, severity)
+		switch {
+		case severity == document.MustFix:
+			must = append(must, one)
+		case severity == document.WorthFixing:
+			worth = append(worth, one)
+		case severity == document.TooClose:
+			unsure = append(unsure, one)
+		case severity == document.Fine:
+			fine = append(fine, one)
+		case f.Weight >= worthFixing:
+			uncured = append(uncured, one)
+		default:
+			know = append(know, one)
+		}
+	}
+	d.Verdict = adviceVerdict(e.Plan, append(must[:len(must):len(must)], worth...))
+	add := func(key, title string, detail bool, all document.Findings) {
+		if len(all) > 0 {
+			d.Sections = append(d.Sections, document.Section{Key: key, Title: title, Detail: detail, Blocks: []document.Block{all}})
+		}
+	}
+	if len(must)+len(worth) > 0 {
+		d.Sections = append(d.Sections, document.Section{Key: "caution", Blocks: []document.Block{document.Cautions{document.Capital(Power)}}})
+	}
+	add("must_fix", document.MustFix.String(), false, must)
+	now := max(0, min(len(worth), mostOpen-len(must)))
+	add("worth_fixing", document.WorthFixing.String(), false, worth[:now])
+	add("no_cure", "No change that was tried mends this", false, uncured)
+	add("too_close", document.TooClose.String(), false, unsure)
+	lack, needed := notLookedAt(e.Lacks)
+	d.Sections = append(d.Sections, lack...)
+	add("later", "Worth fixing later", true, worth[now:])
+	add("to_know", "To know", true, know)
+	add("fine", document.Fine.String(), true, fine)
+	d.Sections = append(d.Sections, append(needed, document.Section{Key: "how", Title: "How this was found", Detail: true, Blocks: []document.Block{
+		document.Text("Each change was tried alone, on the rig as it is. Make one, measure, and ask again. Steering is looked at as the set-up leaves it, loads and suspension travel as the file has the rig."),
+	}})...)
+	return d
+}
+
+// severityOf tells how bad a finding is, and whether it is worth a line.
+func severityOf(f *advise.Finding) (s document.Severity, said bool) {
+	switch facts := f.Facts.(type) {
+	case *advise.RodFails, *advise.Binds:
+		return document.MustFix, true
+	case *advise.Servo:
+		if f.Kind != advise.Well {
+			return document.MustFix, true
+		}
+	case *advise.Passed:
+		if f.Kind == advise.Do {
+			return document.MustFix, true
+		}
+	case *advise.Short:
+		return document.WorthFixing, true
+	case *advise.MeasureAgain:
+		if f.Kind == advise.Do && f.Weight < worthFixing {
+			return document.Plain, f.Weight >= worthSaying
+		}
+	case *advise.TravelLock:
+		// A lock that the set-up does not steer to is no loss.
+		if facts.Lock < facts.SetUp-worthSaying {
+			return document.MustFix, true
+		}
+		return document.Plain, true
+	}
+	switch f.Kind {
+	case advise.Well:
+		return document.Fine, true
+	case advise.Unsure:
+		return document.TooClose, true
+	case advise.Do:
+		gain := math.Abs(f.Change.After.Value - f.Change.Before.Value)
+		switch {
+		case f.Weight < worthSaying && gain >= worthFixing:
+			return document.TooClose, true
+		case gain >= worthFixing:
+			return document.WorthFixing, true
+		default:
+			return document.Fine, gain >= worthSaying
+		}
+	default:
+		return document.Plain, true
+	}
+}
+
+// findingOf words a finding. What is fine or too close to call has no change proposed.
+func findingOf(f *advise.Finding, severity document.Severity) document.Finding {
+	w := adviceWords(f, severity)
+	one := document.Finding{Key: f.Key, Severity: severity, Headline: w.headline, Text: w.text}
+	if severity == document.TooClose && f.From != nil {
+		one.Text = joined(one.Text, stated("Most of its ± comes from the ", f.From.Words(), document.FileKey(f.From.Path)))
+	}
+	if f.Change == nil || severity == document.Fine || severity == document.TooClose {
+		return one
+	}
+	figure := func(key string, value, uncertain float64) document.Figure {
+		v := document.FU(value, uncertain, w.unit).Signed(w.direction)
+		if w.direction == (document.Direction{}) {
+			v = v.Size()
+		}
+		if w.unit == document.Part {
+			v = v.To(0)
+		}
+		return v.Named(f.Key+key, w.of).Brief()
+	}
+	c := f.Change
+	before, after := c.Before, c.After
+	if servo, ok := f.Facts.(*advise.Servo); ok {
+		// People think of one side's lock, the one that is lost.
+		side := servo.Worse()
+		before.Value, after.Value = servo.Reach[side], servo.Then[side]
+	}
+	one.Change = &document.Change{
+		Do:     w.do,
+		Before: figure(".before", before.Value, before.Uncertain), After: figure(".after", after.Value, after.Uncertain),
+	}
+	for _, set := range c.Set {
+		one.Change.Set = append(one.Change.Set, document.Setting{Key: set.Key, Value: set.Value})
+	}
+	return one
+}
+
+// stated makes a sentence with its full stop.
+func stated(parts ...any) document.Sentence { return document.Say(append(parts, ".")...) }
+
+// joined puts sentences behind one another, those that say something.
+func joined(all ...document.Sentence) document.Sentence {
+	var s document.Sentence
+	for _, one := range all {
+		switch {
+		case len(one) == 0:
+		case s == nil:
+			s = one
+		default:
+			s = document.Say(s, " ", one)
+		}
+	}
+	return s
+}
+
+// adviceVerdict says what to do first, what it gains, and what ends the lock.
+func adviceVerdict(p *setup.Plan, open document.Findings) []document.Line {
+	var lines []document.Line
+	if len(open) == 0 {
+		lines = append(lines, line("Nothing to change was found."))
+	} else {
+		first := &open[0]
+		lines = append(lines, document.Line{Severity: first.Severity, Sentence: brief(document.Say(first.Headline, "."))})
+	}
+	for i := range open {
+		if c := open[i].Change; c != nil {
+			of := document.Plain
+			if i > 0 {
+				of = open[i].Severity // it does not mend the first
+			}
+			lines = append(lines, document.Line{Severity: of, Sentence: brief(document.Say(capital(c.Do), ": ", c.Before.Words, " ", c.Before, " → ", c.After, "."))})
+			break
+		}
+	}
+	return append(lines, lockLine(p))
+}
+
+// capital begins a sentence with a capital letter.
+func capital(s document.Sentence) document.Sentence {
+	if len(s) > 0 {
+		if words, ok := s[0].(string); ok {
+			return document.Say(document.Capital(words), s[1:])
+		}
+	}
+	return s
+}
+
+// brief repeats a sentence in a verdict: without the figures' keys and their ±, and without the keys
+// of the file, which stand where it is told in full.
+func brief(s document.Sentence) document.Sentence {
+	var parts []any
+	for _, p := range s {
+		switch p := p.(type) {
+		case document.Figure:
+			p.Key = ""
+			parts = append(parts, p.Brief())
+		case document.FileKey:
+		default:
+			parts = append(parts, p)
+		}
+	}
+	return document.Say(parts...)
+}
+
+// lockLine says how far the rig steers once it is set up, and what ends that.
+func lockLine(p *setup.Plan) document.Line {
+	left, right := &p.Left, &p.Right
+	ends := left
+	if left.Matched || !right.Matched && right.Inner.Value < left.Inner.Value {
+		ends = right
+	}
+	lock := document.Say(angle(left.Inner).Brief().Named("lock.left", ""), " left, ", angle(right.Inner).Brief().Named("lock.right", ""), " right")
+	if text := angle(left.Inner).Brief().Text(document.Reader{}); text == angle(right.Inner).Brief().Text(document.Reader{}) {
+		lock = document.Say(angle(ends.Inner).Brief().Named("lock", ""), " both ways")
+	}
+	if left.Key == "want.lock" && right.Key == "want.lock" {
+		return line("Lock once set up: ", lock, ", as wanted.")
+	}
+	return line("Lock once set up: ", lock, "; ", ends.Governs, " ends it.")
+}
+
+// notLookedAt says that the loads lack something, if they do, and what.
+func notLookedAt(lacks rig.Errors) (open, detail []document.Section) {
+	if len(lacks) == 0 {
+		return nil, nil
+	}
+	need := document.Say("The loads need more of the file")
+	for _, e := range lacks {
+		need = document.Say(need, document.FileKey(e.Key))
+	}
+	n := document.F(float64(len(lacks)), document.One).To(0).Named("lacks", "")
+	open = []document.Section{{Key: "not_looked_at", Title: "Not looked at", Blocks: []document.Block{
+		document.Text("Whether servo and rods are strong enough: the file lacks ", n, " figures for that."),
+	}}}
+	return open, []document.Section{{Key: "lacks", Title: "What the loads need", Detail: true, Blocks: []document.Block{document.Text(need, ".")}}}
+}
