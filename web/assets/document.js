@@ -25,7 +25,7 @@ function severity(of) {
 export function sections(doc, options = {}) {
   const { only, more = {} } = options;
   return doc.sections.filter((one) => !only || only.includes(one.key)).map((one) => {
-    const content = [...one.blocks.flatMap((block) => blockNodes(block, options)), ...[more[one.key] ?? []].flat()];
+    const content = [...one.blocks.flatMap((block) => blockNodes(block, { ...options, title: one.title })), ...[more[one.key] ?? []].flat()];
     if (one.detail) return h("div", { data: { section: one.key } }, fold(one.title, content));
     return h("section", { data: { section: one.key } }, one.title ? h("h2", { tabindex: "-1", text: one.title }) : null, content);
   });
@@ -56,7 +56,7 @@ function bars(all) {
     const part = Math.max(0, one.part.value ?? 0) / (one.part.unit === "%" ? 100 : 1);
     const fill = h("span", { class: "bar-fill" });
     fill.style.width = `${100 * Math.min(1, part)}%`;
-    return h("li", { class: `bar severity-${one.severity}` }, h("span", { class: "bar-words", text: capital(one.words.text) }),
+    return h("li", { class: `severity-${one.severity}` }, h("span", { class: "bar-words", text: capital(one.words.text) }),
       h("span", { class: part > 1 ? "bar-box past" : "bar-box", "aria-hidden": "true" }, fill), h("span", { class: "bar-text", text: one.part.text }));
   }));
 }
@@ -118,14 +118,21 @@ function stepNode(step, { work }) {
     step.caution ? caution(step.caution) : null, work?.(step));
 }
 
-function findingNode(one, { attempt }) {
+// findingNode shows a finding: one that asks for nothing is a line, what is behind it folded. The words
+// of its severity are left out where the section's title says them.
+function findingNode(one, { attempt, title }) {
   const { change } = one;
   const tried = change && attempt && (change.set?.length || change.try);
-  return h("li", { class: `finding severity-${one.severity}`, data: { finding: one.key } },
-    h("p", { class: "kind" }, h("span", { class: "sign", "aria-hidden": "true" }), h("span", { text: one.severity_words || "To know" })),
-    h("p", { class: "headline", text: one.headline.text }),
+  const sign = h("span", { class: "sign", "aria-hidden": "true" }), headline = h("span", { class: "headline", text: one.headline.text });
+  const words = one.severity_words && one.severity_words !== title ? h("strong", { text: `${one.severity_words}: ` }) : null;
+  const item = (...content) => h("li", { class: `finding severity-${one.severity}`, data: { finding: one.key } }, content);
+  if (["fine", "too-close"].includes(one.severity)) {
+    if (!one.text.text) return item(h("p", { class: "finding-head" }, sign, words, headline));
+    return item(h("details", {}, h("summary", { class: "finding-head" }, sign, words, headline), h("p", { class: "sentence", text: one.text.text })));
+  }
+  return item(h("p", { class: "finding-head" }, sign, h("span", {}, words, headline)),
     one.text.text ? h("p", { class: "sentence", text: one.text.text }) : null,
-    change ? h("p", { class: "do", text: `Do: ${change.do.text}.` }) : null,
-    change?.before.words ? h("p", { class: "before-after" }, `${capital(change.before.words)}: `, h("strong", { text: change.before.text }), " → ", h("strong", { text: change.after.text })) : null,
+    change ? h("p", { class: "do" }, h("strong", { text: capital(change.do.text) }),
+      change.before.words ? h("span", { class: "before-after" }, `${capital(change.before.words)}: ${change.before.text} → `, h("strong", { text: change.after.text })) : null) : null,
     tried ? h("div", { class: "row" }, button("Try it", () => attempt(one), { "aria-label": `Try it: ${change.do.text}` })) : null);
 }

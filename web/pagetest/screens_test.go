@@ -77,7 +77,7 @@ func TestEveryScreenIsAccessible(t *testing.T) {
 		{"look at a truck", truck + "/look", ".wheel-travel input"},
 		{"loads", truck + "/loads", ".loads .chart canvas"},
 		{"what the loads lack", "#/rig/" + server.starter("chassis").Rig + "/loads", ".lacks input"},
-		{"change", truck + "/change", ".piece button"},
+		{"change", truck + "/change", ".finding button"},
 		{"setup", rig + "/setup", ".step"},
 		{"radio", rig + "/radio", ".radio .entry"},
 		{"history", rig + "/history", ".revisions li"},

@@ -159,25 +159,25 @@ func TestAdviceIsTriedAndTakenBack(t *testing.T) {
 			p := open(t, s, server.url)
 			p.load(server.url)
 			p.show("#/rig/" + rev.Rig + "/change")
-			p.until(`document.querySelector("[data-piece=gives_up] button") !== null`)
+			p.until(`document.querySelector("[data-finding=servo_stalls] button") !== null`)
 			order := func() string {
-				return p.text(`[...document.querySelectorAll("[data-piece]")].map((one) => one.dataset.piece).join(" ")`)
+				return p.text(`[...document.querySelectorAll("[data-finding]")].map((one) => one.dataset.finding).join(" ")`)
 			}
 			before := order()
-			if !strings.HasPrefix(before, "gives_up ") {
-				t.Errorf("the servo that gives up does not come first: %s", before)
+			if !strings.HasPrefix(before, "servo_stalls ") {
+				t.Errorf("the servo that stalls does not come first: %s", before)
 			}
-			p.run(`document.querySelector("[data-piece=gives_up] button").focus()`)
+			p.run(`document.querySelector("[data-finding=servo_stalls] button").focus()`)
 			p.key(kb.Enter)
 			p.unsaved()
 			p.saved()
 			if text := server.kept(rev.Rig).Text; !strings.Contains(text, `"0.990 N·m"`) {
 				t.Errorf("the file does not have the stronger servo:\n%s", text)
 			}
-			p.until(`document.querySelector(".advice").getAttribute("aria-busy") === null && document.querySelector("[data-piece='gives_way.drag_link']") !== null`)
+			p.until(`document.querySelector(".advice").getAttribute("aria-busy") === null && document.querySelector("[data-finding='rod_fails.drag_link']") !== null`)
 			p.shot("tried")
 			p.key("z", chromedp.ModifierCtrl)
-			p.until(fmt.Sprintf(`[...document.querySelectorAll("[data-piece]")].map((one) => one.dataset.piece).join(" ") === %s`, quote(before)))
+			p.until(fmt.Sprintf(`[...document.querySelectorAll("[data-finding]")].map((one) => one.dataset.finding).join(" ") === %s`, quote(before)))
 			p.unsavedOrSaved()
 			if text := server.kept(rev.Rig).Text; text != rev.Text {
 				t.Error("undo did not bring the file back")
@@ -204,5 +204,5 @@ func TestLoadsAndAdviceWithoutNetwork(t *testing.T) {
 	p.show("#/rig/" + rig + "/loads")
 	p.until(`document.querySelector(".loads .chart canvas") !== null && document.querySelectorAll(".firsts li").length >= 2`)
 	p.show("#/rig/" + rig + "/change")
-	p.until(`document.querySelectorAll("[data-piece]").length > 5`)
+	p.until(`document.querySelectorAll("[data-finding]").length > 5`)
 }
