@@ -40,8 +40,8 @@ func TestSetUpIsReadyBeforeTheSuspensionIsMeasured(t *testing.T) {
 		if st.Draft || st.Missing != 0 || st.Later == 0 {
 			t.Errorf("%s: %d missing, %d later, draft %v", name, st.Missing, st.Later, st.Draft)
 		}
-		if d := s.SetUp(); !d.Ready {
-			t.Errorf("%s: %s", name, d.Problem)
+		if _, err := s.SetUp(); err != nil {
+			t.Errorf("%s: %v", name, err)
 		}
 	}
 }

@@ -9,6 +9,7 @@ import (
 
 	"evenlock/internal/say"
 	"evenlock/load"
+	"evenlock/report"
 	"evenlock/rig"
 )
 
@@ -117,7 +118,7 @@ const marginSteps = 16
 func (s *Session) Loads(noseUp, rightDown float64) (LoadsDocument, error) {
 	d := LoadsDocument{
 		Lacks: Problems{}, First: []string{}, Servo: []WordedFigure{}, Rods: []RodBears{}, Parts: []PartBears{}, Holes: []HoleTrade{}, Notes: []string{},
-		Cautions: []string{cautionPrepare, cautionStall}, Inputs: s.loadInputs(),
+		Cautions: []string{report.BeforePower}, Inputs: s.loadInputs(),
 	}
 	tilt, err := tiltOf(noseUp, rightDown)
 	if err != nil {

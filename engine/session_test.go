@@ -368,8 +368,8 @@ func TestStickIsAssumedWithoutReadings(t *testing.T) {
 	if first, last := curves.Series[0].Values[0], curves.Series[0].Values[10]; first > -10 || last < 10 {
 		t.Errorf("left wheel from %v to %v°", first, last)
 	}
-	if d := s.SetUp(); !d.Ready {
-		t.Errorf("no set-up: %s", d.Problem)
+	if _, err := s.SetUp(); err != nil {
+		t.Errorf("no set-up: %v", err)
 	}
 	if _, err := s.WhatIf("subtrim", 5, ""); err == nil {
 		t.Error("a what-if without a calibration")
@@ -398,15 +398,49 @@ func TestUnevenLockIsTheGapOfTheFoldedCurves(t *testing.T) {
 	}
 }
 
+// stepsOf are the steps of a document.
+func stepsOf(d *document.Document) document.Steps {
+	for i := range d.Sections {
+		for _, b := range d.Sections[i].Blocks {
+			if steps, ok := b.(document.Steps); ok {
+				return steps
+			}
+		}
+	}
+	return nil
+}
+
+func settingsOf(all []document.Setting) []engine.Setting {
+	out := make([]engine.Setting, len(all))
+	for i, one := range all {
+		out[i] = engine.Setting(one)
+	}
+	return out
+}
+
 func TestSettingsOfTheSetUpCanBeMadeAndMakeItEven(t *testing.T) {
 	for _, name := range names() {
 		t.Run(name, func(t *testing.T) {
 			s := open(t, name)
-			for _, step := range s.SetUp().Steps {
-				for key, value := range step.Set {
-					if err := s.Set(key, value); err != nil {
-						t.Fatalf("%s: %v", step.Key, err)
-					}
+			d, err := s.SetUp()
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, step := range stepsOf(d) {
+				before := s.Text()
+				if err := s.SetAll(step.Title, settingsOf(step.Set)); err != nil {
+					t.Fatalf("%s: %v", step.Key, err)
+				}
+				if len(step.Set) == 0 {
+					continue
+				}
+				// One undo takes back all of a step.
+				after := s.Text()
+				if err := s.Undo(); err != nil || s.Text() != before {
+					t.Errorf("%s is not one change: %v", step.Key, err)
+				}
+				if err := s.Redo(); err != nil || s.Text() != after {
+					t.Errorf("%s is not done again: %v", step.Key, err)
 				}
 			}
 			results, err := s.Results()

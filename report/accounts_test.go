@@ -18,6 +18,7 @@ import (
 	"evenlock/report/document"
 	"evenlock/report/text"
 	"evenlock/rig"
+	"evenlock/setup"
 	"evenlock/steer"
 )
 
@@ -98,6 +99,16 @@ func accounts(t *testing.T, r *rig.Rig) []*document.Document {
 		add(report.WhatIf(r.Name, "subtrim", 12, change), nil)
 	}
 	add(advice(r))
+	p, err := setup.Make(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	add(report.SetUp(p), nil)
+	trial, err := setup.Try(r, 5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	add(report.Try(trial), nil)
 	return all
 }
 

@@ -191,16 +191,6 @@ func adviceVerdict(p *setup.Plan, open document.Findings) []document.Line {
 	return append(lines, lockLine(p))
 }
 
-// capital begins a sentence with a capital letter.
-func capital(s document.Sentence) document.Sentence {
-	if len(s) > 0 {
-		if words, ok := s[0].(string); ok {
-			return document.Say(document.Capital(words), s[1:])
-		}
-	}
-	return s
-}
-
 // brief repeats a sentence in a verdict: without the figures' keys and their ±, and without the keys
 // of the file, which stand where it is told in full.
 func brief(s document.Sentence) document.Sentence {

@@ -46,7 +46,7 @@ func checkVerdict(locks *[2]steer.Lock, square *steer.Square, shares []steer.Sha
 	left, right := &locks[0], &locks[1]
 	lock := [2]document.Figure{angle(left.Inner).Named("lock.left", ""), angle(right.Inner).Named("lock.right", "")}
 	again, makes := greatestPoint(shares)
-	if stop := strings.Replace(left.Governs, "left ", "", 1); stop == strings.Replace(right.Governs, "right ", "", 1) {
+	if stop, ok := bothSides(left.Governs, right.Governs); ok {
 		lines := []document.Line{
 			line("In order. H", off, "."),
 			line("Lock ", lock[0], " left, ", lock[1], " right: ", stop, "."),

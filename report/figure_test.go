@@ -67,18 +67,13 @@ func TestSidesAreInWords(t *testing.T) {
 			t.Errorf("%g° is written %q, want %q", v, got, want)
 		}
 	}
-	for v, want := range map[float64]string{3: "3.0° more", -3: "3.0° less", 0.01: "the same", -0.01: "the same"} {
-		if got := more(v * degree); got != want {
-			t.Errorf("%g° is written %q, want %q", v, got, want)
-		}
-	}
 }
 
 // Whatever the angle, none is shown by a sign.
 func TestNoAngleWithASideHasASign(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		v := rapid.Float64Range(-4, 4).Draw(t, "angle")
-		for _, s := range []string{side(v), sideShort(v, 2), turnWord(v), more(v), sized(steer.Result{Value: v})} {
+		for _, s := range []string{side(v), sideShort(v, 2), turnWord(v), sized(steer.Result{Value: v})} {
 			if strings.ContainsAny(s, "+-−") {
 				t.Fatalf("%g is written %q", v, s)
 			}
@@ -100,36 +95,17 @@ func TestZeroHasNoSignAndMinusIsAMinusSign(t *testing.T) {
 	}
 }
 
-func TestCountsAreOneOrMany(t *testing.T) {
-	for n, want := range map[int]string{0: "0 teeth", 1: "1 tooth", -1: "1 tooth", 2: "2 teeth", -12: "12 teeth"} {
-		if got := count(n, "tooth", "teeth"); got != want {
-			t.Errorf("%d is written %q, want %q", n, got, want)
-		}
-	}
-	for n, want := range map[float64]string{1: "1 turn", -1: "1 turn", 0.5: "half a turn", 2.53: "2.5 turns"} {
-		if got := turnCount(n, 1); got != want {
-			t.Errorf("%g is written %q, want %q", n, got, want)
-		}
-	}
-	if got := steps(math.Inf(1)); got != "any number of steps" {
-		t.Errorf("no end is written %q", got)
-	}
-	if got := steps(1); got != "1 step" {
-		t.Errorf("1 is written %q", got)
-	}
-}
-
 func TestArmsAreNamedFromTheOneInUse(t *testing.T) {
 	for _, tt := range []struct {
 		n, of int
 		want  string
 	}{
-		{1, 2, "arm opposite the one in use"},
-		{2, 4, "arm opposite the one in use"},
-		{1, 4, "next arm counter-clockwise from the one in use"},
-		{3, 4, "next arm clockwise from the one in use"},
-		{2, 6, "second arm counter-clockwise from the one in use"},
-		{11, 12, "next arm clockwise from the one in use"},
+		{1, 2, "the opposite arm"},
+		{2, 4, "the opposite arm"},
+		{1, 4, "the next arm counter-clockwise"},
+		{3, 4, "the next arm clockwise"},
+		{2, 6, "the second arm counter-clockwise"},
+		{11, 12, "the next arm clockwise"},
 	} {
 		if got := armWords(tt.n, tt.of); got != tt.want {
 			t.Errorf("arm %d of %d is the %q, want the %q", tt.n, tt.of, got, tt.want)
@@ -141,14 +117,6 @@ func TestBarsFillTheirPart(t *testing.T) {
 	for part, want := range map[float64]string{0: "····", 0.5: "██··", 1: "████", 1.5: "████", -1: "····"} {
 		if got := bar(part, 4); got != want {
 			t.Errorf("%g is drawn %q, want %q", part, got, want)
-		}
-	}
-	for _, tt := range []struct {
-		lock, stop float64
-		want       string
-	}{{30, 40, "███·|"}, {40, 40, "████|"}, {20, 20, "██|"}} {
-		if got := lockBar(tt.lock, tt.stop, 40, 4); got != tt.want {
-			t.Errorf("a lock of %g before a stop of %g is drawn %q, want %q", tt.lock, tt.stop, got, tt.want)
 		}
 	}
 }

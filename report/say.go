@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"evenlock/report/document"
+	"evenlock/report/text"
 	"evenlock/steer"
 )
 
@@ -53,3 +54,38 @@ const (
 	// ForParts is for forces and torques.
 	ForParts = "These figures are for choosing parts, not for trusting fingers to."
 )
+
+// capital begins a sentence with a capital letter.
+func capital(s document.Sentence) document.Sentence {
+	if len(s) > 0 {
+		if words, ok := s[0].(string); ok {
+			return document.Say(document.Capital(words), s[1:])
+		}
+	}
+	return s
+}
+
+// bothSides gives one name to what ends the lock to each side where it is the same thing of either:
+// "the knuckle's outward stop".
+func bothSides(left, right string) (words string, ok bool) {
+	if left == right {
+		return left, true
+	}
+	words = strings.Replace(left, "left ", "", 1)
+	return words, words == strings.Replace(right, "right ", "", 1)
+}
+
+// threeLines leaves out the last lines of a verdict as far as it would take more than three of 80
+// columns.
+func threeLines(all []document.Line) []document.Line {
+	const most = 3
+	for _, r := range []document.Reader{{}, {Length: document.Inches, Torque: document.OunceInches, Pulse: document.Microseconds}} {
+		for n := range all {
+			if text.VerdictLines(all[:n+1], r) > most {
+				all = all[:n]
+				break
+			}
+		}
+	}
+	return all
+}

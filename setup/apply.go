@@ -2,45 +2,120 @@ package setup
 
 import (
 	"math"
+	"slices"
 
 	"evenlock/rig"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Rig returns the rig as it is once the plan is carried out: the horn where the plan puts it, the
-// rods at their lengths, the transmitter's settings made. Measured uncertainties stay; the rods'
-// new lengths, which are set until the wheels are straight, carry none.
-func (p *Plan) Rig() *rig.Rig {
-	r := p.Before.Rig.Clone()
-	g := p.After.Geometry
-	hole := r.Horn.Hole
-	// Neutral is the zero of the horn's place, so that the subtrim's turn is not in it.
-	setPoint(&r.Horn.Ball, g.HornBall)
-	r.Horn.Points, r.Horn.Lean, r.Horn.LinkAngle, r.Horn.Reach = rig.Direction{}, rig.Angle{}, rig.Angle{}, rig.Length{}
-	r.Horn.Hole = rig.Length{}
-	if len(r.Horn.Holes) == 0 && hole.Given {
-		r.Horn.Holes = []rig.Length{hole}
+// Step names a part of a plan that is done, and then stands in the rig file, by itself.
+type Step string
+
+// The steps, in the order that they are done. The step of a rod is the key of its table, and comes before
+// the endpoints.
+const (
+	// Prepare has trim at zero and rate at 100.
+	Prepare Step = "prepare"
+	// Reverse turns the steering channel over. Readings taken at the other change sides with it.
+	Reverse    Step = "reverse"
+	PlaceHorn  Step = "horn"
+	SetSubtrim Step = "subtrim"
+	LeftEnd    Step = "settings.endpoint_left"
+	RightEnd   Step = "settings.endpoint_right"
+	// Shape sets expo or curve.
+	Shape Step = "shape"
+)
+
+// Steps are those of the plan. What the transmitter would be set to is not among them where it is not calibrated.
+func (p *Plan) Steps() []Step {
+	all := []Step{PlaceHorn}
+	if p.Calibrated {
+		all = []Step{Prepare, Reverse, PlaceHorn, SetSubtrim}
 	}
-	for _, rod := range p.Rods {
-		length := rig.Length{Quantity: rig.Quantity{Value: roundTo(rod.Length.Value, 0.01), Given: true}}
-		for _, s := range r.SteeringRods() {
-			if s.Key == rod.Key {
-				s.Length = length
-			}
-		}
+	for i := range p.Rods {
+		all = append(all, Step(p.Rods[i].Key))
 	}
 	if p.Calibrated {
-		r.Settings = p.Settings
-		if r.Settings.Reverse != p.Calibration.ReadReversed {
-			swapSides(r.Transmitter.Readings)
+		all = append(all, LeftEnd, RightEnd, Shape)
+	}
+	return all
+}
+
+// Rig returns the rig as it is once the plan is carried out: the horn where the plan puts it, the
+// rods at their lengths, the transmitter's settings made. Measured uncertainties stay; the rods' new lengths,
+// which are set until the wheels are straight, carry none.
+func (p *Plan) Rig() *rig.Rig { return p.rigAfter(p.Steps()) }
+
+// Changes are the settings that make the rig file say what is so once some of the steps are done, or all of them if
+// none is named, for rig.EditAll. Remarks, order and uncertainties of the file stay.
+func (p *Plan) Changes(steps ...Step) []rig.Setting {
+	if len(steps) == 0 {
+		steps = p.Steps()
+	}
+	return rig.Changes(p.Before.Rig, p.rigAfter(steps))
+}
+
+func (p *Plan) rigAfter(steps []Step) *rig.Rig {
+	r := p.Before.Rig.Clone()
+	set, to := &r.Settings, &p.Settings
+	for _, s := range steps {
+		switch s {
+		case Prepare:
+			set.Trim, set.Rate = to.Trim, to.Rate
+		case Reverse:
+			set.Reverse = to.Reverse
+			if set.Reverse != p.Calibration.ReadReversed {
+				swapSides(r.Transmitter.Readings)
+			}
+		case PlaceHorn:
+			p.turnHorn(r)
+		case SetSubtrim:
+			set.Subtrim = to.Subtrim
+		case LeftEnd:
+			set.EndpointLeft = to.EndpointLeft
+		case RightEnd:
+			set.EndpointRight = to.EndpointRight
+		case Shape:
+			set.Expo, set.Curve = to.Expo, slices.Clone(to.Curve)
+		default:
+			p.setRod(r, string(s))
 		}
 	}
 	return r
 }
 
-// swapSides makes readings taken with the channel the one way round those of the other: what the
-// servo did for a setting to the left it then does for the same to the right.
+// turnHorn puts the horn where the plan has it. Neutral is the zero of its place, so that the subtrim's turn is not in
+// it.
+func (p *Plan) turnHorn(r *rig.Rig) {
+	if p.Horn.Teeth == 0 && p.Horn.Arm == 0 {
+		return
+	}
+	g := p.After.Geometry
+	if err := r.TurnHorn(g, g.HornBall); err != nil {
+		// The keys that the file has cannot say it; the place of the ball can.
+		h := rig.Horn{Holes: r.Horn.Holes, Arms: r.Horn.Arms, Stud: r.Horn.Stud}
+		h.Ball.Set(g.HornBall)
+		r.Horn = h
+	}
+}
+
+// setRod makes a rod as long as the plan has it, to a hundredth of a millimetre, which no caliper betters. One that is
+// so long already stays as the file has it.
+func (p *Plan) setRod(r *rig.Rig, key string) {
+	for i := range p.Rods {
+		rod := &p.Rods[i]
+		if rod.Key != key || math.Abs(rod.Length.Value-rod.Now.Value) < 0.005 {
+			continue
+		}
+		for _, s := range r.SteeringRods() {
+			if s.Key == key {
+				s.Length = rig.Length{Quantity: rig.Quantity{Value: math.Round(100*rod.Length.Value) / 100, Given: true}}
+			}
+		}
+	}
+}
+
+// swapSides makes readings taken with the channel the one way round those of the other: what the servo did for a
+// setting to the left it then does for the same to the right.
 func swapSides(readings []rig.Reading) {
 	for i := range readings {
 		if s := readings[i].Setting; s != nil {
@@ -48,12 +123,3 @@ func swapSides(readings []rig.Reading) {
 		}
 	}
 }
-
-// setPoint writes a place to a hundredth of a millimetre, which no caliper betters.
-func setPoint(to *rig.Point, v r3.Vec) {
-	for i, x := range [3]float64{v.X, v.Y, v.Z} {
-		to[i] = rig.Length{Quantity: rig.Quantity{Value: roundTo(x, 0.01), Uncertainty: to[i].Uncertainty, Given: true}}
-	}
-}
-
-func roundTo(x, step float64) float64 { return math.Round(x/step) * step }

@@ -75,7 +75,7 @@ func (p *Plan) match(narrow, wide *End) error {
 	if err != nil {
 		return err
 	}
-	wide.Matched = true
+	wide.Matched, wide.Alone = true, wide.Inner
 	return wide.MoveTo(servo)
 }
 
@@ -87,7 +87,7 @@ func (p *Plan) endpoint(e *End) {
 	set, err := p.Calibration.EndpointFor(p.Settings, stickTo(e.Side), e.Servo.Value, radio.RoundShort)
 	var short *radio.RangeError
 	if err != nil && !errors.As(err, &short) {
-		p.note("check the transmitter's readings in the rig file", "the endpoint on one side could not be found: %v", err)
+		p.note(Note{Kind: EndpointUnknown, Err: err})
 		return
 	}
 	e.Endpoint = set
@@ -100,7 +100,11 @@ func (p *Plan) endpoint(e *End) {
 	}
 }
 
-// shape finds expo and curve, and settles on the one that leaves the less.
+// leastShaping is what expo or curve must take out of the response's errors to be worth setting, as a part of the path
+// curvature at full lock: nobody feels less.
+const leastShaping = 0.01
+
+// shape finds expo and curve, and settles on the one that leaves the less, if it is worth setting.
 func (p *Plan) shape(r *rig.Rig) error {
 	model, err := radio.NewModel(p.Calibration, p.Settings)
 	if err != nil {
@@ -125,10 +129,13 @@ func (p *Plan) shape(r *rig.Rig) error {
 		p.Curve = &fit
 	}
 	left := func(s *radio.Shaping) float64 { return s.After.Nonlinear + s.After.Uneven }
+	worth := func(s *radio.Shaping) bool {
+		return s != nil && s.Before.Nonlinear+s.Before.Uneven-left(s) >= leastShaping
+	}
 	switch {
-	case p.Curve != nil && p.Curve.Curve != nil && (p.Expo == nil || left(p.Curve) < left(p.Expo)):
+	case worth(p.Curve) && p.Curve.Curve != nil && (p.Expo == nil || left(p.Curve) < left(p.Expo)):
 		p.Settings.Curve = p.Curve.Curve
-	case p.Expo != nil:
+	case worth(p.Expo):
 		p.Settings.Expo = p.Expo.Expo
 	}
 	shaped, err := radio.NewModel(p.Calibration, p.Settings)

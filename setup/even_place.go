@@ -49,18 +49,7 @@ func (p *Plan) lookForEvenPlace(r *rig.Rig, toLeft float64) {
 		return
 	}
 	p.EvenPlace = &EvenPlace{bestAt, float64(bestAt) * p.Horn.Step, best}
-	way := "counter-clockwise"
-	if bestAt < 0 {
-		way = "clockwise"
-	}
-	n := max(bestAt, -bestAt)
-	plural := ""
-	if n > 1 {
-		plural = "s"
-	}
-	p.note("a curve takes out most of it; or set the horn there, measure it again, and compare",
-		"square is not the most even here, as the arm at the link's far end has its say: the horn %d place%s (%.1f°) further %s would leave %.1f %% of path curvature between left and right at equal stick, before expo or curve, where this one leaves %.1f %%",
-		n, plural, float64(n)*p.Horn.Step/degree, way, 100*best, 100*p.EvenAfter.Path)
+	p.note(Note{Kind: EvenElsewhere})
 }
 
 // placed is the turn of the horn to its place on the spline.

@@ -2,7 +2,6 @@ package setup
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
 	"evenlock/radio"
@@ -43,9 +42,6 @@ type Plan struct {
 	Notes []Note
 }
 
-// Note is a remark with what to do about it.
-type Note struct{ Problem, Remedy string }
-
 // Horn is where to put the horn.
 type Horn struct {
 	// Turn is what makes it square with the wheels straight.
@@ -77,8 +73,10 @@ type Rod struct {
 // End is one end of the lock, at full stick.
 type End struct {
 	steer.Lock
-	// Matched says that the end is held back for even lock, to match the other.
+	// Matched says that the end is held back for even lock, to match the other; Alone is the inner
+	// wheel's angle that it would then reach by itself, where Governs ends it.
 	Matched bool
+	Alone   steer.Result
 	// Endpoint is the setting, with the uncertainty of both linkage and
 	// calibration in EndpointUncertain, in the transmitter's units.
 	Endpoint          radio.Setting
@@ -153,10 +151,6 @@ func Make(r *rig.Rig) (*Plan, error) {
 	return p, p.seeTrim()
 }
 
-func (p *Plan) note(remedy, format string, args ...any) {
-	p.Notes = append(p.Notes, Note{fmt.Sprintf(format, args...), remedy})
-}
-
 // wantedToe is each wheel's toe-in, nil where the measured one is to stay.
 func wantedToe(r *rig.Rig) *float64 {
 	if !r.Want.Toe.Given {
@@ -171,7 +165,7 @@ func (p *Plan) calibrate(r *rig.Rig) error {
 	p.Calibration = c
 	var missing *radio.MissingReadingError
 	if errors.As(err, &missing) {
-		p.note(missing.Remedy, "the transmitter is not calibrated (%s), so that its settings are given as servo angles", missing.Problem)
+		p.note(Note{Kind: NotCalibrated, Err: missing})
 		return nil
 	}
 	p.Calibrated = err == nil
@@ -204,7 +198,7 @@ func (p *Plan) placeHorn(r *rig.Rig, straight *steer.Model) error {
 		return t, nil
 	})
 	if errors.Is(err, errNeverSquare) {
-		p.note("bring the servo or the horn's plane nearer to the link", "no place of the horn is square to the link; it stays where it is")
+		p.note(Note{Kind: NeverSquare})
 		return nil
 	}
 	if err != nil {
@@ -213,7 +207,7 @@ func (p *Plan) placeHorn(r *rig.Rig, straight *steer.Model) error {
 	p.Horn.Turn = turn
 	p.Horn.LeftOver = turn.Value
 	if r.Servo.Teeth == 0 {
-		p.note("count the spline's teeth and write servo.teeth", "the number of spline teeth is not known, so that the horn stays where it is")
+		p.note(Note{Kind: TeethUnknown, Key: "servo.teeth"})
 		return nil
 	}
 	spline := radio.Spline{Teeth: r.Servo.Teeth, Arms: max(1, r.Horn.Arms)}
@@ -233,9 +227,9 @@ func (p *Plan) setSubtrim() float64 {
 	set, err := p.Calibration.SubtrimFor(p.Settings, p.Horn.LeftOver)
 	switch {
 	case errors.As(err, &short):
-		p.note("move the servo or take a horn with more arms", "the subtrim cannot cover the %.1f° left over: it reaches %.1f°", math.Abs(short.Wanted)/degree, math.Abs(short.Reached)/degree)
+		p.note(Note{Kind: SubtrimShort, Wanted: short.Wanted, Reached: short.Reached})
 	case err != nil:
-		p.note("check the transmitter's settings in the rig file", "the subtrim could not be found: %v", err)
+		p.note(Note{Kind: SubtrimUnknown, Err: err})
 		return p.Horn.LeftOver
 	}
 	p.Subtrim = set
@@ -287,20 +281,7 @@ func (p *Plan) rod(name, key string, r *rig.Rod, now, wanted steer.Result) Rod {
 			rod.Turns = math.Round(2*rod.Turns) / 2
 			rod.Residual = change - rod.Turns*perTurn
 		}
-	} else if r.Adjust != "fixed" {
-		p.note("write its thread (such as \"M3\") and adjust under ["+key+"]", "the %s's thread is not known, so that its length is not given in turns", name)
 	}
-	if r.Adjust == "fixed" && math.Abs(change) > 0.05 {
-		rod.Fits = false
-		longer := "short"
-		if change < 0 {
-			longer = "long"
-		}
-		p.note("take a rod of that length", "the %s is of fixed length, and %.1f mm too %s", name, math.Abs(change), longer)
-	}
-	if r.Shortest.Given && wanted.Value < r.Shortest.Value || r.Longest.Given && wanted.Value > r.Longest.Value {
-		rod.Fits = false
-		p.note("take a longer or shorter rod, or another hole of the horn", "the %s cannot be set to %.1f mm: it goes from %.1f to %.1f mm", name, wanted.Value, r.Shortest.Value, r.Longest.Value)
-	}
+	p.noteRod(&rod, r)
 	return rod
 }

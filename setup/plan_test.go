@@ -12,6 +12,8 @@ import (
 	"evenlock/rig"
 	"evenlock/setup"
 	"evenlock/steer"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 func TestWheelsAreStraightAtTheSubtrim(t *testing.T) {
@@ -254,45 +256,62 @@ func TestPlannedRigIsWrittenAndReadBack(t *testing.T) {
 	})
 }
 
-func notes(p *setup.Plan, words string) int {
-	n := 0
+func notes(p *setup.Plan, kind setup.NoteKind) (n int, last setup.Note) {
 	for _, note := range p.Notes {
-		if strings.Contains(note.Problem, words) {
+		if note.Kind == kind {
 			n++
-		}
-		if note.Remedy == "" {
-			n = -1
+			last = note
 		}
 	}
-	return n
+	return n, last
 }
 
 func TestMissingFactsLeaveNotes(t *testing.T) {
 	for name, c := range map[string]struct {
 		change func(r *rig.Rig)
-		words  string
+		kind   setup.NoteKind
+		says   func(n setup.Note) bool
 	}{
-		"no readings": {func(r *rig.Rig) { r.Transmitter.Readings = nil }, "not calibrated"},
-		"no teeth":    {func(r *rig.Rig) { r.Servo.Teeth = 0 }, "teeth"},
-		"no thread":   {func(r *rig.Rig) { r.DragLink.Thread = "" }, "drag link's thread"},
-		"little subtrim": {func(r *rig.Rig) {
-			r.Servo.Teeth, r.Horn.Arms, r.Transmitter.MaxSubtrim = 3, 1, 2
-		}, "subtrim cannot cover"},
-		"a fixed rod": {func(r *rig.Rig) {
-			r.DragLink.Adjust = "fixed"
-			r.DragLink.Length = rig.Length{Quantity: rig.Quantity{Value: 98, Given: true}}
-		}, "of fixed length"},
-		"a range too short": {func(r *rig.Rig) { r.DragLink.Shortest.Value, r.DragLink.Longest.Value = 80, 81 }, "cannot be set to"},
+		"no readings": {
+			func(r *rig.Rig) { r.Transmitter.Readings = nil }, setup.NotCalibrated,
+			func(n setup.Note) bool { return n.Err != nil },
+		},
+		"no teeth": {
+			func(r *rig.Rig) { r.Servo.Teeth = 0 }, setup.TeethUnknown,
+			func(n setup.Note) bool { return n.Key == "servo.teeth" },
+		},
+		"no thread": {
+			func(r *rig.Rig) { r.DragLink.Thread = "" }, setup.ThreadUnknown,
+			func(n setup.Note) bool { return n.Rod == "drag link" && n.Key == "drag_link" },
+		},
+		"little subtrim": {
+			func(r *rig.Rig) { r.Servo.Teeth, r.Horn.Arms, r.Transmitter.MaxSubtrim = 3, 1, 2 }, setup.SubtrimShort,
+			// Two steps of a transmitter whose 100 steps turn the servo by 45° and 44°.
+			func(n setup.Note) bool {
+				return math.Abs(math.Abs(n.Reached)-2*44.5/100*degree) < 0.01*degree && math.Abs(n.Wanted) > math.Abs(n.Reached)
+			},
+		},
+		"a fixed rod": {
+			func(r *rig.Rig) {
+				r.DragLink.Adjust = "fixed"
+				r.DragLink.Length = rig.Length{Quantity: rig.Quantity{Value: 98, Given: true}}
+			}, setup.RodFixed,
+			func(n setup.Note) bool { return n.Reached == 98 && n.Wanted != 98 },
+		},
+		"a range too short": {
+			func(r *rig.Rig) { r.DragLink.Shortest.Value, r.DragLink.Longest.Value = 80, 81 }, setup.RodRange,
+			func(n setup.Note) bool { return n.Shortest == 80 && n.Longest == 81 && n.Wanted > 81 },
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			r := rigtest.Starter(t, "far-knuckle")
-			if n := notes(made(t, r), c.words); n != 0 {
+			if n, _ := notes(made(t, r), c.kind); n != 0 {
 				t.Fatalf("%d notes of it without cause", n)
 			}
 			c.change(r)
 			p := made(t, r)
-			if n := notes(p, c.words); n != 1 {
-				t.Errorf("%d notes of %q in %+v", n, c.words, p.Notes)
+			if n, note := notes(p, c.kind); n != 1 || !c.says(note) {
+				t.Errorf("%d notes of it, the last %+v", n, note)
 			}
 			v := valuesAt(t, p.After, p.After.Centre())
 			near(t, "left wheel", v[steer.RoadLeft], 0, 1e-11)
@@ -386,6 +405,39 @@ func TestGreatestEndpointGoverns(t *testing.T) {
 	}
 }
 
+// Expo or curve that nobody would feel is not set: a hundredth of full lock at least is what each is worth.
+func TestExpoThatChangesNothingIsNotSet(t *testing.T) {
+	set, left := 0, 0
+	for _, name := range rigtest.Names() {
+		for _, points := range []string{"0", "7"} {
+			p := made(t, rigtest.Starter(t, name, "transmitter.curve_points="+points))
+			gain := func(s *radio.Shaping) float64 {
+				return s.Before.Nonlinear + s.Before.Uneven - s.After.Nonlinear - s.After.Uneven
+			}
+			switch {
+			case p.Settings.Expo == 0 && p.Settings.Curve == nil:
+				left++
+				if gain(p.Expo) >= 0.01 || p.Curve != nil && gain(p.Curve) >= 0.01 {
+					t.Errorf("%s: nothing is set, though expo betters %.4f", name, gain(p.Expo))
+				}
+				if p.EvenShaped != p.EvenAfter && math.Abs(p.EvenShaped.Path-p.EvenAfter.Path) > 1e-3 {
+					t.Errorf("%s: nothing is set, and the path is uneven by %v, before by %v", name, p.EvenShaped.Path, p.EvenAfter.Path)
+				}
+			case p.Settings.Expo != 0:
+				set++
+				if gain(p.Expo) < 0.01 {
+					t.Errorf("%s: expo %v betters only %.4f", name, p.Settings.Expo, gain(p.Expo))
+				}
+			default:
+				set++
+			}
+		}
+	}
+	if set == 0 || left == 0 {
+		t.Errorf("%d set, %d left", set, left)
+	}
+}
+
 func TestExpoLeavesLessThanNone(t *testing.T) {
 	for _, name := range rigtest.Names() {
 		p := made(t, rigtest.Starter(t, name, "transmitter.curve_points=7"))
@@ -405,7 +457,10 @@ func TestExpoLeavesLessThanNone(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		chosen := p.Expo.After
+		chosen := p.Expo.Before
+		if p.Settings.Expo != 0 {
+			chosen = p.Expo.After
+		}
 		if p.Settings.Curve != nil {
 			chosen = p.Curve.After
 		}
@@ -471,4 +526,91 @@ func TestRodsThatStayAreKnownAsWellAsTheyWereMeasured(t *testing.T) {
 	if stay < 5 {
 		t.Errorf("only %d rods stay", stay)
 	}
+}
+
+// hundredthsOf is how far a wheel can be off where a place and a rod are to a hundredth of a millimetre, on arms of at
+// least 12 mm.
+const hundredthsOf = 0.1 * degree
+
+// The file that the changes make says the rig that the plan is computed by, keeps its remarks, and steers to the same
+// lock; and the changes of the steps, one after the other, are those of the whole.
+func TestThePlanGoesBackIntoTheFile(t *testing.T) {
+	for _, name := range rigtest.Names() {
+		for _, change := range []string{"", "settings.reverse=true", "settings.trim=12", "horn.link_angle"} {
+			t.Run(name+" "+change, func(t *testing.T) {
+				text := rigtest.StarterText(t, name)
+				switch {
+				case change == "horn.link_angle":
+					text = byLinkAngle(t, text)
+				case change != "":
+					text = rigtest.StarterText(t, name, change)
+				}
+				p := made(t, rigtest.Read(t, text))
+				edited, err := rig.EditAll(text, p.Changes()...)
+				if err != nil {
+					t.Fatalf("%v: %v", p.Changes(), err)
+				}
+				stepwise := text
+				for _, s := range p.Steps() {
+					if stepwise, err = rig.EditAll(stepwise, p.Changes(s)...); err != nil {
+						t.Fatalf("%s, %v: %v", s, p.Changes(s), err)
+					}
+				}
+				want := p.Rig()
+				for what, text := range map[string][]byte{"at once": edited, "step by step": stepwise} {
+					got := rigtest.Read(t, text)
+					a, b := want.Measurements(), got.Measurements()
+					if len(a) != len(b) {
+						t.Fatalf("%s: %d measurements, want %d", what, len(b), len(a))
+					}
+					for i := range a {
+						within := 0.0051
+						if a[i].Kind == rig.AngleKind {
+							within *= degree
+						}
+						if a[i].Path != b[i].Path || math.Abs(a[i].Q.Value-b[i].Q.Value) > within {
+							t.Errorf("%s: %s is %v, want %s %v", what, b[i].Path, b[i].Q.Value, a[i].Path, a[i].Q.Value)
+						}
+					}
+					if !reflect.DeepEqual(radio.WithDefaults(got.Settings), radio.WithDefaults(want.Settings)) {
+						t.Errorf("%s: settings %+v, want %+v", what, got.Settings, want.Settings)
+					}
+					trial := tried(t, got)
+					for i, servo := range map[int]float64{0: p.Right.Endpoint.Angle, 20: p.Left.Endpoint.Angle} {
+						for _, q := range []steer.Quantity{steer.RoadLeft, steer.RoadRight} {
+							near(t, what+": "+q.Info().Words, trial.Points[i].Values[q], valuesAt(t, p.After, servo)[q], hundredthsOf)
+						}
+					}
+				}
+				for line := range strings.Lines(string(text)) {
+					if _, remark, ok := strings.Cut(line, "#"); ok && !strings.Contains(string(edited), remark) {
+						t.Errorf("the remark %q is gone", remark)
+					}
+				}
+			})
+		}
+	}
+}
+
+// byLinkAngle gives a file's horn by the angle between it and the link.
+func byLinkAngle(t *testing.T, text []byte) []byte {
+	t.Helper()
+	r := rigtest.Read(t, text)
+	g, err := r.Geometry()
+	if err != nil {
+		t.Fatal(err)
+	}
+	to := r.Clone()
+	arm := r3.Sub(g.HornBall, g.HornFoot)
+	way := r3.Unit(arm)
+	to.Horn = rig.Horn{Holes: r.Horn.Holes, Arms: r.Horn.Arms, Points: rig.Direction{way.X, way.Y, way.Z}}
+	given := func(x float64) rig.Quantity { return rig.Quantity{Value: x, Given: true} }
+	to.Horn.Hole.Quantity, to.Horn.Reach.Quantity = given(r3.Norm(arm)), given(r3.Dot(r3.Sub(g.HornBall, r.Servo.Point.Vec()), g.ServoAxis))
+	link := r3.Sub(g.Pulled, g.HornBall)
+	to.Horn.LinkAngle.Quantity = given(math.Acos(-r3.Dot(arm, link) / (r3.Norm(arm) * r3.Norm(link))))
+	edited, err := rig.EditAll(text, rig.Changes(r, to)...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return edited
 }

@@ -25,6 +25,12 @@ type Trial struct {
 	Low, High float64
 	// Passed are the stops that some stick and trim drive the linkage past.
 	Passed []Passed
+	// Within are the greatest endpoints for full left and full right stick that stay within the first stop, with the
+	// trim as it is; they are only of use where WithinKnown.
+	Within      [2]radio.Setting
+	WithinKnown [2]bool
+	// Room is how far the trim can go before an end passes a stop.
+	Room radio.TrimRoom
 }
 
 // TrialPoint is one stick position of a Trial.
@@ -41,6 +47,8 @@ type TrialPoint struct {
 // Passed is a stop driven past.
 type Passed struct {
 	Stop steer.Stop
+	// Side is the side of the stick that does it.
+	Side radio.Side
 	// By is how far past, in radians of servo angle.
 	By float64
 	// TrimOnly is true if no stick does it without trim.
@@ -70,10 +78,19 @@ func Try(r *rig.Rig, n int) (*Trial, error) {
 	}
 	span := model.Span()
 	var all []steer.Stop
-	for _, d := range []float64{-1, 1} {
+	var first [2]float64
+	for i, d := range []float64{-1, 1} {
 		stops, err := m.Stops(d)
 		if err != nil {
 			return nil, err
+		}
+		first[i] = stops[0].Servo.Value
+		side := radio.SideLeft
+		if d*(span.Left-span.Right) < 0 {
+			side = radio.SideRight
+		}
+		if set, err := c.EndpointFor(settings, side, first[i], radio.RoundShort); err == nil {
+			t.Within[side], t.WithinKnown[side] = set, true
 		}
 		for _, st := range stops {
 			end := t.High
@@ -82,10 +99,13 @@ func Try(r *rig.Rig, n int) (*Trial, error) {
 			}
 			if by := d * (end - st.Servo.Value); by > 0 {
 				stick := max(d*(span.Left-st.Servo.Value), d*(span.Right-st.Servo.Value)) > 0
-				t.Passed = append(t.Passed, Passed{st, by, !stick})
+				t.Passed = append(t.Passed, Passed{st, side, by, !stick})
 			}
 		}
 		all = append(all, stops...)
+	}
+	if t.Room, err = c.TrimRoom(settings, first[0], first[1]); err != nil {
+		return nil, err
 	}
 	s := m.NewState()
 	for i := range n {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -12,9 +11,7 @@ import (
 	"strings"
 
 	"evenlock/internal/safefile"
-	"evenlock/report"
 	"evenlock/rig"
-	"evenlock/setup"
 	"evenlock/steer"
 
 	"github.com/spf13/cobra"
@@ -94,9 +91,12 @@ func atMost(n int) cobra.PositionalArgs {
 }
 
 // load reads the rig file at a path, or standard input for "-".
-func load(c *cobra.Command, path string) (*rig.Rig, error) {
+func load(c *cobra.Command, path string) (*rig.Rig, error) { return loadCopy(c, path, io.Discard) }
+
+// loadCopy is load, with the text of the file copied as it is read.
+func loadCopy(c *cobra.Command, path string, to io.Writer) (*rig.Rig, error) {
 	if path == "-" {
-		return rig.Read(c.InOrStdin(), "standard input")
+		return rig.Read(io.TeeReader(c.InOrStdin(), to), "standard input")
 	}
 	info, err := os.Stat(path)
 	switch {
@@ -111,7 +111,7 @@ func load(c *cobra.Command, path string) (*rig.Rig, error) {
 	}
 	// Nothing was written to it, so that nothing is lost if closing fails.
 	defer func() { _ = f.Close() }()
-	return rig.Read(f, path)
+	return rig.Read(io.TeeReader(f, to), path)
 }
 
 // rigFiles completes the names of rig files.
@@ -214,117 +214,6 @@ func model(c *cobra.Command, path string) (*steer.Model, error) {
 		return nil, err
 	}
 	return steer.New(r)
-}
-
-func setupCommand() *cobra.Command {
-	var format *word
-	var save string
-	c := &cobra.Command{
-		Use:   "setup FILE",
-		Short: "Work out what to fit and what to set",
-		Long:  "Work out the set-up in the order that the work is done: spline position,\nsubtrim, rod lengths, endpoints with what ends the lock, expo or curve, and what\ntrim and subtrim do afterwards.\n\nWith --save it also writes the rig as it then is, to try settings on.",
-		Example: `  evenlock setup my-rig.toml
-  evenlock setup my-rig.toml --save my-rig-set.toml
-  evenlock setup my-rig.toml --format json`,
-		Args:              oneFile,
-		ValidArgsFunction: rigFiles,
-		RunE: func(c *cobra.Command, args []string) error {
-			r, err := load(c, args[0])
-			if err != nil {
-				return err
-			}
-			p, err := setup.Make(r)
-			if err != nil {
-				return err
-			}
-			if w := c.OutOrStdout(); format.is == "json" {
-				err = report.PlanJSON(w, p)
-			} else {
-				err = report.Plan(w, p)
-			}
-			if err != nil || save == "" {
-				return err
-			}
-			return saveRig(c.ErrOrStderr(), save, p.Rig())
-		},
-	}
-	c.Flags().StringVar(&save, "save", "", "new `file` to write the rig to, with the set-up done")
-	format = formatFlag(c, "text", "json")
-	return c
-}
-
-func saveRig(tell io.Writer, path string, r *rig.Rig) error {
-	var text bytes.Buffer
-	if err := rig.Write(&text, r); err != nil {
-		return err
-	}
-	if err := safefile.Create(path, text.Bytes()); err != nil {
-		return whereWritten(path, err)
-	}
-	_, err := fmt.Fprintf(tell, "Wrote %s.\n", path)
-	return err
-}
-
-func tryCommand() *cobra.Command {
-	var format *word
-	var n int
-	values := map[string]*float64{}
-	c := &cobra.Command{
-		Use:   "try FILE",
-		Short: "Show where given settings take the wheels",
-		Long:  "Show where the settings in the rig file, or those given here in place of them,\ntake the wheels of the rig as measured, and whether any stick and trim drive the\nlinkage past a limit. A limit passed is a warning in what is written; the exit\ncode stays 0.",
-		Example: `  evenlock try my-rig.toml
-  evenlock try my-rig.toml --subtrim 12 --endpoint-left 80 --endpoint-right 65`,
-		Args:              oneFile,
-		ValidArgsFunction: rigFiles,
-		RunE: func(c *cobra.Command, args []string) error {
-			if n < 3 || n > 1001 {
-				return usage("--steps is %d; it can be 3 to 1001", n)
-			}
-			r, err := load(c, args[0])
-			if err != nil {
-				return err
-			}
-			for name, to := range map[string]*float64{
-				"subtrim": &r.Settings.Subtrim, "trim": &r.Settings.Trim, "rate": &r.Settings.Rate, "expo": &r.Settings.Expo,
-				"endpoint-left": &r.Settings.EndpointLeft, "endpoint-right": &r.Settings.EndpointRight,
-			} {
-				if !c.Flags().Changed(name) {
-					continue
-				}
-				v := *values[name]
-				switch above := strings.HasPrefix(name, "endpoint") || name == "rate"; {
-				case math.IsNaN(v) || math.IsInf(v, 0):
-					return usage("--%s is %v; it takes a number", name, v)
-				case above && v <= 0:
-					// In a rig file zero is a setting left out, which counts as 100.
-					return usage("--%s is %v; it must be more than 0", name, v)
-				}
-				*to = v
-			}
-			t, err := setup.Try(r, n)
-			if err != nil {
-				return err
-			}
-			if w := c.OutOrStdout(); format.is == "json" {
-				return report.TrialJSON(w, t)
-			}
-			return report.Trial(c.OutOrStdout(), t)
-		},
-	}
-	for _, f := range [][2]string{
-		{"subtrim", "subtrim"},
-		{"trim", "trim"},
-		{"rate", "rate in percent"},
-		{"expo", "expo in percent"},
-		{"endpoint-left", "endpoint for full left stick"},
-		{"endpoint-right", "endpoint for full right stick"},
-	} {
-		values[f[0]] = c.Flags().Float64(f[0], 0, f[1]+", as a `number`")
-	}
-	c.Flags().IntVar(&n, "steps", 11, "`number` of stick positions")
-	format = formatFlag(c, "text", "json")
-	return c
 }
 
 func schemaCommand() *cobra.Command {

@@ -98,6 +98,7 @@ type (
 	}
 	noteJSON struct {
 		Severity string       `json:"severity"`
+		Words    string       `json:"severity_words,omitempty"`
 		Problem  sentenceJSON `json:"problem"`
 		Remedy   sentenceJSON `json:"remedy"`
 	}
@@ -182,7 +183,7 @@ func (r Reader) block(b Block) map[string]any {
 		out["findings"] = each(b, r.finding)
 	case Notes:
 		out["notes"] = each(b, func(n Note) noteJSON {
-			return noteJSON{n.Severity.Key(), r.sentence(n.Problem), r.sentence(n.Remedy)}
+			return noteJSON{n.Severity.Key(), n.Severity.String(), r.sentence(n.Problem), r.sentence(n.Remedy)}
 		})
 	case Cautions:
 		out["cautions"] = []string(b)

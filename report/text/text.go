@@ -57,6 +57,15 @@ func Write(w io.Writer, d *document.Document, o Options) error {
 	return err
 }
 
+// VerdictLines counts the lines that a verdict takes.
+func VerdictLines(all []document.Line, r document.Reader) int {
+	n := 0
+	for _, l := range all {
+		n += 1 + strings.Count(Wrap(severityWords(l.Severity)+l.Sentence.TextToWrap(r), 0, 2), "\n")
+	}
+	return n
+}
+
 // printable leaves out control characters, which a terminal might obey: names in it are another's text.
 func printable(text string) string {
 	return strings.Map(func(r rune) rune {

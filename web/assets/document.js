@@ -45,7 +45,7 @@ function blockNodes(block, options) {
     case "bars": return [bars(block.bars)];
     case "steps": return [h("ol", { class: "steps" }, block.steps.map((step) => stepNode(step, options)))];
     case "findings": return [h("ol", { class: "findings" }, block.findings.map((one) => findingNode(one, options)))];
-    case "notes": return [h("ul", { class: "notes-list" }, block.notes.map((one) => h("li", { class: `severity-${one.severity}` }, one.problem.text, one.remedy.text ? ` ${one.remedy.text}` : "")))];
+    case "notes": return [h("ul", { class: "notes-list" }, block.notes.map((one) => h("li", { class: `severity-${one.severity}` }, severity(one), one.problem.text, one.remedy.text ? ` ${one.remedy.text}` : "")))];
     case "cautions": return [caution(...block.cautions)];
     default: return [];
   }

@@ -1,10 +1,10 @@
 // The set-up in the order that the work is done.
 import { button, h, problems, when } from "./dom.js";
-import { caution, later } from "./parts.js";
+import { sections, verdict } from "./document.js";
+import { later } from "./parts.js";
 
 export async function setup(rig, app) {
-  const list = h("ol", { class: "steps" });
-  const problem = h("div", {});
+  const content = h("div", { class: "account" });
   const errors = h("div", { role: "alert" });
   let ticks = {};
   const readTicks = async () => { ticks = (await app.store.journal(rig.rig.id)).ticks ?? {}; };
@@ -19,42 +19,39 @@ export async function setup(rig, app) {
     }
     show();
   };
+  // All that a step sets is one change, and so one undo.
   const put = (step) => {
-    errors.replaceChildren();
-    for (const [key, value] of Object.entries(step.set)) {
-      const failed = rig.set(key, value);
-      if (failed) { errors.replaceChildren(problems(failed)); return; }
-    }
-    app.say(`${step.title}: in the rig file now.`);
+    const failed = rig.change("setAll", `${step.title} of the set-up`, step.set);
+    errors.replaceChildren(...(failed ? [problems(failed)] : []));
+    if (!failed) app.say(`${step.title}: in the rig file now.`);
+  };
+  const work = (step) => {
+    const done = ticks[step.key];
+    const box = h("input", { type: "checkbox", data: { tick: step.key }, on: { change: (e) => tick(step, e.target.checked) } });
+    box.checked = Boolean(done);
+    return h("div", { class: "row" },
+      h("label", { class: "tick" }, box, h("span", { text: done ? `Done, ${when(done.written)}` : "Done" })),
+      step.set?.length ? button("Put this into the file", () => put(step), { "aria-label": `Put this into the file: ${step.title}` }) : null);
   };
 
+  const unmeasured = () => h("div", { class: "notice" },
+    h("p", { text: `${rig.state.missing} values are not measured yet: the figures are rough.` }),
+    h("a", { class: "button", href: `#/rig/${rig.rig.id}/measure`, text: "Go on measuring" }));
   const show = () => {
-    const made = rig.engine.setup(rig.id);
-    const focus = document.activeElement?.dataset?.step;
-    problem.replaceChildren();
-    if (made.errors || !made.ready) {
-      problem.append(h("div", { class: "notice" }, made.errors ? problems(made.errors) : h("p", { text: made.problem }),
-        rig.state.missing ? h("a", { class: "button main", href: `#/rig/${rig.rig.id}/measure`, text: "Go on measuring" }) : null));
-    }
-    list.replaceChildren(...(made.steps ?? []).map((step) => {
-      const done = ticks[step.key];
-      const box = h("input", { type: "checkbox", data: { step: step.key }, on: { change: (e) => tick(step, e.target.checked) } });
-      box.checked = Boolean(done);
-      return h("li", { class: done ? "step ticked" : "step" },
-        h("div", { class: "step-head" }, h("h2", { text: step.title }), step.value ? h("p", { class: "value", text: step.value }) : null),
-        h("p", { class: "reason", text: step.reason }),
-        step.caution ? caution(step.caution) : null,
-        h("div", { class: "row" },
-          h("label", { class: "tick" }, box, h("span", { text: done ? `Done, ${when(done.written)}` : "Done" })),
-          step.set && Object.keys(step.set).length ? button("Put this into the file", () => put(step), { "aria-label": `Put this into the file: ${step.title}` }) : null));
-    }));
-    if (focus) list.querySelector(`[data-step="${CSS.escape(focus)}"]`)?.focus({ preventScroll: true });
+    const focus = document.activeElement?.dataset?.tick;
+    const doc = rig.engine.setup(rig.id);
+    content.replaceChildren(...[
+      rig.state.missing ? unmeasured() : null,
+      ...(doc.errors ? [h("div", { class: "notice" }, problems(doc.errors))] : [verdict(doc), ...sections(doc, { work })]),
+    ].filter(Boolean));
+    for (const key of Object.keys(ticks)) content.querySelector(`.step[data-step="${CSS.escape(key)}"]`)?.classList.add("ticked");
+    if (focus) content.querySelector(`[data-tick="${CSS.escape(focus)}"]`)?.focus({ preventScroll: true });
   };
   const soon = later(show, 60);
   rig.addEventListener("state", soon);
   await readTicks();
   show();
-  const node = h("div", { class: "setup" }, h("p", { class: "lead", text: "In this order. Tick each step once it is done on the bench." }), problem, errors, list);
+  const node = h("div", { class: "setup" }, errors, content);
   node.leave = () => { soon.cancel(); rig.removeEventListener("state", soon); };
   node.changed = async (change) => {
     if (change.rig === rig.rig.id && change.what === "noted") { await readTicks().catch(() => {}); show(); }

@@ -1,0 +1,211 @@
+package report
+
+import (
+	"math"
+
+	"evenlock/radio"
+	"evenlock/report/document"
+	"evenlock/setup"
+	"evenlock/steer"
+)
+
+// Try says where settings take the wheels, and whether any stick and trim drive the linkage past a
+// limit.
+func Try(t *setup.Trial) *document.Document {
+	d := &document.Document{Kind: "try", Title: "Where the wheels go", Rig: t.Model.Rig.Name, Verdict: trialVerdict(t)}
+	d.Sections = append(d.Sections, document.Section{Key: "settings", Title: "Set to", Blocks: []document.Block{document.Paragraph(trialSettings(t))}})
+	if len(t.Passed) > 0 {
+		var notes document.Notes
+		for i := range t.Passed {
+			notes = append(notes, passedNote(t, &t.Passed[i]))
+		}
+		d.Sections = append(d.Sections, document.Section{Key: "passed", Title: "Past a limit", Blocks: []document.Block{notes, document.Cautions{Power}}})
+	}
+	title := "From full left to full right stick"
+	if len(t.Passed) > 0 {
+		title += "; ! is past a limit"
+	}
+	sticks := document.Section{Key: "sticks", Title: title, Blocks: []document.Block{stickTable(t)}}
+	if len(t.Passed) == 0 {
+		sticks.Blocks = append(sticks.Blocks, document.Cautions{Power})
+	}
+	d.Sections = append(d.Sections, sticks)
+	if t.EvenKnown {
+		d.Sections = append(d.Sections, document.Section{Key: "evenness", Title: "Left against right at equal stick, at most", Blocks: []document.Block{document.Figures{
+			document.F(t.Even.Lock, document.Angle).Named("inner", "angle of the inner wheel"),
+			document.F(t.Even.Path, document.Part).Named("path", "path curvature").Noted("of that at full lock"),
+			document.F(t.Even.Rate, document.Part).Named("response", "steering response").Noted("of the same"),
+		}}})
+	}
+	return d
+}
+
+// innerAt is the inner wheel's angle at a point, to the side that it steers; not available where the
+// linkage does not reach it.
+func innerAt(x *setup.TrialPoint) document.Figure {
+	f := document.F(math.NaN(), document.Angle)
+	switch {
+	case !x.Reached:
+	case x.Values[steer.Curvature] < 0:
+		f.Value = x.Values[steer.RoadRight]
+	default:
+		f.Value = x.Values[steer.RoadLeft]
+	}
+	return f.Signed(document.ToSide)
+}
+
+// wrongWay reports whether full left stick steers right of where full right stick does.
+func wrongWay(t *setup.Trial) bool {
+	right, left := &t.Points[0], &t.Points[len(t.Points)-1]
+	return right.Reached && left.Reached && left.Values[steer.Curvature] < right.Values[steer.Curvature]
+}
+
+// trialVerdict says what must be brought in, and where full stick takes the wheels.
+func trialVerdict(t *setup.Trial) []document.Line {
+	right, left := &t.Points[0], &t.Points[len(t.Points)-1]
+	steers := func(verb string) document.Sentence {
+		return document.Say("Full stick "+verb+" ", innerAt(left).Named("lock.left", ""), ", ", innerAt(right).Named("lock.right", ""), ".")
+	}
+	must := func(parts ...any) document.Line {
+		return document.Line{Severity: document.MustFix, Sentence: document.Say(parts...)}
+	}
+	var lines []document.Line
+	if wrongWay(t) {
+		on := "on"
+		if t.Settings.Reverse {
+			on = "off"
+		}
+		lines = append(lines, must("left stick steers right: turn the channel's reverse ", on, "."))
+	}
+	if !left.Reached || !right.Reached {
+		lines = append(lines, must("the linkage does not reach full stick."))
+	}
+	if worst := worstPassed(t); worst != nil {
+		lines = append(lines, must(drivesPast(worst), "."), document.Line{Sentence: document.Say(bringAllIn(t), ".")}, document.Line{Sentence: steers("would steer")})
+		return threeLines(lines)
+	}
+	lines = append(lines, document.Line{Sentence: steers("steers")},
+		document.Line{Severity: document.Fine, Sentence: document.Say("No stick, with any trim, goes past a limit.")})
+	if t.EvenKnown {
+		lines = append(lines, line("At equal stick left and right differ by up to ", document.F(t.Even.Lock, document.Angle).Named("uneven", ""), "."))
+	}
+	return threeLines(lines)
+}
+
+// bringAllIn says what to bring in so that nothing is past a limit.
+func bringAllIn(t *setup.Trial) document.Sentence {
+	var all []document.Sentence
+	for _, side := range []radio.Side{radio.SideLeft, radio.SideRight} {
+		for i := range t.Passed {
+			if x := &t.Passed[i]; x.Side == side && !x.TrimOnly {
+				all = append(all, bringIn(t, x))
+				break
+			}
+		}
+	}
+	if len(all) == 0 {
+		return capital(bringIn(t, worstPassed(t)))
+	}
+	return capital(document.List("and", all...))
+}
+
+// worstPassed is the stop that is passed by most: without trim, if any is.
+func worstPassed(t *setup.Trial) *setup.Passed {
+	var worst *setup.Passed
+	for i := range t.Passed {
+		x := &t.Passed[i]
+		if worst == nil || worst.TrimOnly && !x.TrimOnly || worst.TrimOnly == x.TrimOnly && x.By > worst.By {
+			worst = x
+		}
+	}
+	return worst
+}
+
+// sideOf names a side of the stick.
+func sideOf(s radio.Side) string {
+	if s == radio.SideLeft {
+		return "left"
+	}
+	return "right"
+}
+
+func drivesPast(x *setup.Passed) document.Sentence {
+	how := " stick"
+	if x.TrimOnly {
+		how = " stick with trim"
+	}
+	return document.Say("full ", sideOf(x.Side), how, " passes ", x.Stop.Words, " by ", document.F(x.By, document.Angle))
+}
+
+// bringIn says what to bring in, and how far.
+func bringIn(t *setup.Trial, x *setup.Passed) document.Sentence {
+	side := sideOf(x.Side)
+	if x.TrimOnly && !t.Room.Outside {
+		most := math.Min(t.Room.Positive, t.Room.Negative)
+		return document.Say("keep the trim within ", document.F(most, document.One).To(0), " steps")
+	}
+	if !t.WithinKnown[x.Side] {
+		return document.Say("bring the ", side, " endpoint in")
+	}
+	return document.Say("bring the ", side, " endpoint in to ", endpointFigure(&t.Calibration, t.Within[x.Side].Value, 0))
+}
+
+func passedNote(t *setup.Trial, x *setup.Passed) document.Note {
+	return document.Note{
+		Severity: document.MustFix,
+		Problem:  document.Say(drivesPast(x), " of servo", document.FileKey(x.Stop.Key), "; it is met at ", angle(x.Stop.Servo).Signed(document.Rotation), "."),
+		Remedy:   document.Say(capital(bringIn(t, x)), "."),
+	}
+}
+
+// trialSettings says what was tried.
+func trialSettings(t *setup.Trial) document.Sentence {
+	s, c := &t.Settings, &t.Calibration
+	said := document.Say("Subtrim ", document.F(s.Subtrim, document.Screen).Pulses(screenStep(c, c.Subtrim)), ", trim ", document.F(s.Trim, document.One).To(0),
+		", endpoints ", endpointFigure(c, s.EndpointLeft, 0), " left and ", endpointFigure(c, s.EndpointRight, 0), " right, rate ", document.F(s.Rate, document.Percent), ", expo ", document.F(s.Expo, document.Percent))
+	if s.Curve != nil {
+		said = document.Say(said, ", with a curve")
+	}
+	if s.Reverse {
+		said = document.Say(said, ", reversed")
+	}
+	return document.Say(said, ".")
+}
+
+// stickTable lists where each stick position takes the wheels.
+func stickTable(t *setup.Trial) document.Table {
+	table := document.Table{
+		Key: "sticks",
+		Columns: []document.Column{
+			{Key: "stick", Head: "stick"},
+			{Key: "servo", Head: "servo"},
+			{Key: "left", Head: "left wheel"},
+			{Key: "right", Head: "right wheel"},
+			{Key: "circle", Head: "turning circle"},
+		},
+	}
+	for i := len(t.Points) - 1; i >= 0; i-- {
+		x := &t.Points[i]
+		road := func(q steer.Quantity) document.Figure {
+			f := document.F(math.NaN(), document.Angle).Signed(document.ToSide)
+			if x.Reached {
+				f.Value = x.Values[q]
+			}
+			return f
+		}
+		circle := document.F(math.NaN(), document.Span)
+		if x.Reached && road(steer.RoadLeft).Shows(document.Reader{}) {
+			circle.Value = 2 * x.Values[steer.OuterRadius]
+		}
+		row := document.Row{Cells: []document.Sentence{
+			document.Say(document.F(100*x.Stick, document.Percent).Signed(document.Direction{Negative: "right", Zero: "centre", Positive: "left"})),
+			document.Say(document.F(x.Servo, document.Angle).Signed(document.Rotation)),
+			document.Say(road(steer.RoadLeft)), document.Say(road(steer.RoadRight)), document.Say(circle),
+		}}
+		if x.Stop != "" || !x.Reached {
+			row.Severity = document.MustFix
+		}
+		table.Rows = append(table.Rows, row)
+	}
+	return table
+}
