@@ -218,18 +218,9 @@ func (p *Plan) compare(r *rig.Rig) error {
 
 // reach returns the servo angles of a model's first stops.
 func reach(m *steer.Model) (low, high float64, err error) {
-	for _, d := range []float64{-1, 1} {
-		stops, err := m.Stops(d)
-		if err != nil {
-			return 0, 0, err
-		}
-		if d < 0 {
-			low = stops[0].Servo.Value
-		} else {
-			high = stops[0].Servo.Value
-		}
-	}
-	return low, high, nil
+	locks, err := m.Locks(steer.LockOptions{})
+	left, right := locks[steer.Left].Servo.Value, locks[steer.Right].Servo.Value
+	return min(left, right), max(left, right), err
 }
 
 // subtrimSteps are the moves that the warning about a later subtrim shows.
