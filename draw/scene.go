@@ -61,6 +61,18 @@ type Scene struct {
 	guides   []ZeroSteerLine
 }
 
+// Shown is what a screen shows of a view: its box, with room above and below for letters, which
+// keep their size however small the drawing is.
+func (s *Scene) Shown(v View) Box {
+	const above, below = 0.07, 0.021 // of the height
+	b := s.Boxes[v]
+	if v != Turn {
+		b.V -= above * b.Height
+		b.Height *= 1 + above + below
+	}
+	return b
+}
+
 // kind is what makes the shapes of a scene different from those of another.
 type kind struct {
 	target rig.Target
@@ -121,12 +133,12 @@ func (f *frame) room(m *steer.Model, k kind) {
 	f.things = make([]thing, len(m.Geometry.Parts))
 }
 
-// Bear says what the next fillings show of the rods' forces: the tension in N of each of rig.SteeringRods, negative where it
-// pushes; nil for nothing. The slice is read when filling.
+// Bear says what the next fillings show of the rods' forces: the tension in N of each of
+// rig.SteeringRods, negative where it pushes; nil for nothing. The slice is read when filling.
 func (s *Scene) Bear(tensions []float64) { s.tensions = tensions }
 
-// Fits tells whether the scene can show the rig too: the same shapes, within the same boxes, and not
-// much smaller than they are.
+// Fits tells whether the scene can show the rig too: the same shapes, within the same boxes, and
+// not much smaller than they are.
 func (s *Scene) Fits(m *steer.Model) bool {
 	if s.kind != kindOf(m) {
 		return false

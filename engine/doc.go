@@ -170,7 +170,7 @@
 //	           "how": "what the caliper does, a sentence or two", "kind": "length" | "angle",
 //	           "value": 78, "uncertain": 5, "unit": "mm", "text": "78 ± 5 mm", "entry": "78 ± 5",
 //	           "missing": true, "later": false, "lockShare": 0.12, "evennessShare": 0.4, "worth": "...",
-//	           "picture": {"view": "above", "kind": "length", "from": [u, v], "to": [u, v]}}],
+//	           "view": "above"}],
 //	 "repeat": ["left.tie_arm.length", ...], "repeatWords": "...",
 //	 "check": [{"key": "left.stops.in", "words": "left stops in", "entry": "40"}]}
 //
@@ -182,9 +182,15 @@
 //
 // entry is what stands in the file, to be edited in place and given back to set. next is the first
 // missing one in the order of asking, "" when none is. Shares are parts of the variance of the lock and of the evenness, 0 to 1; repeat lists the few that
-// are worth measuring again, the greatest first. A picture of kind length is a caliper or a rule
-// between two places of the view; of kind angle it has vertex beside from and to.
-// A page shows the view's drawing with the picture on it.
+// are worth measuring again, the greatest first. view is the one that shows where the caliper goes, "" where none does: ask for its picture.
+//
+// # picture
+//
+//	{"view": "above", "middle": [u, v], "times": 1.8, "shapes": [{"tag": "path", "class": "tool-body", "set": {"d": "M6 -18L41 -18Z"}}]}
+//
+// evenlock.picture(id, key, perPixel) draws a caliper or a protractor on top of the view's drawing, on a screen that shows so many
+// millimetres to a pixel: ask again when that changes. middle and times say what of the view shows it well: the place in the middle of the
+// screen, and how many times the view is enlarged.
 //
 // # setup
 //

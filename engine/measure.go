@@ -2,18 +2,14 @@ package engine
 
 import (
 	"cmp"
-	"math"
 	"slices"
 	"strings"
 
-	"evenlock/draw"
 	"evenlock/report"
 	"evenlock/report/document"
 	"evenlock/rig"
 	"evenlock/setup"
 	"evenlock/steer"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // MeasurementsDocument says what was measured, how well, and what to measure next.
@@ -61,18 +57,9 @@ type MeasurementInfo struct {
 	LockShare     Number `json:"lockShare"`
 	EvennessShare Number `json:"evennessShare"`
 	// Worth says in words what its uncertainty does, empty if little.
-	Worth   string   `json:"worth"`
-	Picture *Picture `json:"picture"`
-}
-
-// Picture is where the caliper or the protractor goes, in a view's coordinates.
-type Picture struct {
-	View string     `json:"view"`
-	Kind string     `json:"kind"`
-	From [2]float64 `json:"from"`
-	To   [2]float64 `json:"to"`
-	// Vertex is that of an angle.
-	Vertex *[2]float64 `json:"vertex,omitempty"`
+	Worth string `json:"worth"`
+	// View is the one that shows where the caliper goes, as Picture does; empty if none does.
+	View string `json:"view"`
 }
 
 // repeatFrom is the part of a variance from which a measurement is worth repeating, and repeatMost
@@ -92,7 +79,6 @@ func (s *Session) Measurements() (MeasurementsDocument, error) {
 	}
 	effects := s.effects(m)
 	tree := rawOf(s.history[s.at].text)
-	pictures := pictures{s.moved.rig, s.moved.model.Geometry}
 	all := s.moved.rig.Measurements()
 	slices.SortStableFunc(all, func(a, b rig.Measurement) int { return asked(a.Path) - asked(b.Path) })
 	for _, q := range all {
@@ -103,7 +89,9 @@ func (s *Session) Measurements() (MeasurementsDocument, error) {
 			Figure: document.Shown{Figure: report.Measured(q), Reader: s.reader},
 			Entry:  s.entryOf(q, tree.at(q.Path)), Missing: unmeasured(q),
 			LockShare: Number(e.LockPart), EvennessShare: Number(e.UnevenPart),
-			Picture: pictures.of(q.Path),
+		}
+		if tool, ok := s.tool(q.Path); ok {
+			one.View = tool.View.String()
 		}
 		if max(e.LockPart, e.UnevenPart) >= repeatFrom {
 			one.Worth = e.Worth().Text(s.reader)
@@ -194,168 +182,4 @@ func group(path string) string {
 		return path[:len(path)-2]
 	}
 	return path
-}
-
-// pictures works out where the caliper goes.
-type pictures struct {
-	r *rig.Rig
-	g *rig.Geometry
-}
-
-func flatIn(v draw.View, p r3.Vec) [2]float64 {
-	u, w := v.Flat(p)
-	return [2]float64{u, w}
-}
-
-func span(v draw.View, from, to r3.Vec) *Picture {
-	return &Picture{View: v.String(), Kind: "length", From: flatIn(v, from), To: flatIn(v, to)}
-}
-
-func corner(v draw.View, at, from, to r3.Vec) *Picture {
-	vertex := flatIn(v, at)
-	return &Picture{View: v.String(), Kind: "angle", From: flatIn(v, r3.Add(at, from)), To: flatIn(v, r3.Add(at, to)), Vertex: &vertex}
-}
-
-// across is the view that sees a plane square to an axis best.
-func across(axis r3.Vec) draw.View {
-	best := draw.Above
-	for _, v := range []draw.View{draw.Behind, draw.SideOn} {
-		if math.Abs(r3.Dot(axis, v.Sight())) > math.Abs(r3.Dot(axis, best.Sight())) {
-			best = v
-		}
-	}
-	return best
-}
-
-const pointer = 30.0 // mm, the length of an angle's arms
-
-// of returns the picture of a key, nil if none is drawn.
-func (p pictures) of(path string) *Picture {
-	if strings.HasPrefix(path, "rear.") {
-		// The drawing is of the front axle.
-		return nil
-	}
-	g := p.g
-	side, rest, _ := strings.Cut(path, ".")
-	s, out := &g.Left, 1.0
-	if side == "right" {
-		s, out = &g.Right, -1
-	}
-	if isPart(path) {
-		return p.ofPoint(path)
-	}
-	foot := func(to r3.Vec) r3.Vec {
-		return r3.Add(s.KingpinPoint, r3.Scale((to.Z-s.KingpinPoint.Z)/s.Kingpin.Z, s.Kingpin))
-	}
-	ball, arm := s.TieBall, (*rig.Arm)(nil)
-	switch {
-	case strings.HasPrefix(rest, "tie_arm"):
-		if side == "left" {
-			arm = p.r.Left.TieArm
-		} else if p.r.Right != nil {
-			arm = p.r.Right.TieArm
-		}
-	case strings.HasPrefix(rest, "drag_arm"):
-		ball = g.Pulled
-		if side == "left" {
-			arm = p.r.Left.DragArm
-		} else if p.r.Right != nil {
-			arm = p.r.Right.DragArm
-		}
-	}
-	up := r3.Vec{Z: pointer}
-	switch {
-	case path == "vehicle.wheelbase":
-		return span(draw.Turn, g.Left.Centre, r3.Vec{X: -g.Wheelbase, Y: g.Left.Centre.Y})
-	case path == "vehicle.track":
-		return span(draw.Above, g.Left.Centre, g.Right.Centre)
-	case rest == "kingpin.caster":
-		return corner(draw.SideOn, s.KingpinPoint, up, r3.Scale(pointer, s.Kingpin))
-	case rest == "kingpin.inclination":
-		return corner(draw.Behind, s.KingpinPoint, up, r3.Scale(pointer, s.Kingpin))
-	case rest == "wheel.toe":
-		return corner(draw.Above, s.Centre, r3.Vec{X: s.TyreRadius}, r3.Scale(s.TyreRadius, r3.Cross(s.Spindle, r3.Vec{Z: out})))
-	case rest == "wheel.camber":
-		return corner(draw.Behind, s.Centre, up, r3.Vec{Y: -s.Spindle.Z * out * pointer, Z: math.Abs(s.Spindle.Y) * pointer})
-	case rest == "wheel.tyre_radius":
-		return span(draw.Behind, s.Centre, r3.Vec{X: s.Centre.X, Y: s.Centre.Y, Z: s.Centre.Z - s.TyreRadius})
-	case rest == "wheel.tyre_width":
-		half := r3.Scale(s.TyreWidth/2, s.Spindle)
-		return span(draw.Above, r3.Sub(s.Centre, half), r3.Add(s.Centre, half))
-	case strings.HasSuffix(rest, "arm.length"):
-		return span(draw.Above, foot(ball), ball)
-	case strings.HasSuffix(rest, "arm.height"):
-		return span(draw.Behind, r3.Vec{X: ball.X, Y: ball.Y}, ball)
-	case strings.HasSuffix(rest, "arm.inward") && arm != nil:
-		way := map[string]r3.Vec{"forward": {X: pointer}, "back": {X: -pointer}, "inward": {Y: -out * pointer}, "outward": {Y: out * pointer}}[arm.Points]
-		at := foot(ball)
-		return corner(draw.Above, at, way, r3.Scale(pointer, r3.Unit(r3.Sub(ball, at))))
-	case path == "horn.hole":
-		return span(across(g.ServoAxis), g.HornFoot, g.HornBall)
-	case path == "horn.reach":
-		point := p.r.Servo.Point.Vec()
-		v := draw.Behind
-		if across(g.ServoAxis) == draw.Behind {
-			v = draw.SideOn
-		}
-		return span(v, point, r3.Add(point, r3.Sub(g.HornFoot, point)))
-	case path == "horn.link_angle":
-		return corner(across(g.ServoAxis), g.HornBall, r3.Sub(g.HornFoot, g.HornBall), r3.Scale(pointer, r3.Unit(r3.Sub(g.Pulled, g.HornBall))))
-	case path == "horn.lean":
-		h := p.r.Horn.Points
-		return corner(across(g.ServoAxis), g.HornFoot, r3.Scale(pointer, r3.Vec{X: h[0], Y: h[1], Z: h[2]}), r3.Sub(g.HornBall, g.HornFoot))
-	case path == "drag_link.length":
-		return span(draw.Above, g.HornBall, g.Pulled)
-	case path == "tie_rod.length":
-		return span(draw.Above, g.Left.TieBall, g.Right.TieBall)
-	case path == "tie_rod.along":
-		return span(draw.Above, g.Left.TieBall, g.Pulled)
-	case path == "crank.left_rod.length" && g.Crank != nil:
-		return span(draw.Above, g.Crank.LeftBall, g.Left.TieBall)
-	case path == "crank.right_rod.length" && g.Crank != nil:
-		return span(draw.Above, g.Crank.RightBall, g.Right.TieBall)
-	case strings.HasSuffix(path, ".angle"):
-		return corner(across(g.ServoAxis), g.HornFoot, r3.Sub(g.HornBall, g.HornFoot), r3.Cross(g.ServoAxis, r3.Sub(g.HornBall, g.HornFoot)))
-	}
-	return nil
-}
-
-// ofPoint is for a coordinate: from the middle of the vehicle, along the axis, to the place.
-func (p pictures) ofPoint(path string) *Picture {
-	place, ok := map[string]r3.Vec{}, false
-	key := group(path)
-	for _, q := range p.r.Measurements() {
-		if group(q.Path) == key && isPart(q.Path) {
-			v := place[key]
-			switch q.Path[len(q.Path)-1] {
-			case 'x':
-				v.X = q.Q.Value
-			case 'y':
-				v.Y = q.Q.Value
-			default:
-				v.Z = q.Q.Value
-			}
-			place[key], ok = v, true
-		}
-	}
-	if !ok {
-		return nil
-	}
-	to := place[key]
-	if key == "tie_rod.offset" {
-		// Counted from the rod's line.
-		from := r3.Sub(p.g.Pulled, to)
-		return span(draw.Behind, from, p.g.Pulled)
-	}
-	from := to
-	v := draw.Above
-	switch path[len(path)-1] {
-	case 'x':
-		from.X = 0
-	case 'y':
-		from.Y = 0
-	default:
-		from.Z, v = 0, draw.Behind
-	}
-	return span(v, from, to)
 }

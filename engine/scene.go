@@ -62,7 +62,7 @@ func (s *Session) Scene() SceneDocument {
 		Curves: CurvesInfo{curvePoints, s.layout.series},
 	}
 	for _, v := range draw.Views() {
-		b := s.scene.Boxes[v]
+		b := s.scene.Shown(v)
 		d.Views = append(d.Views, ViewInfo{v.String(), v.Words(), v.Right(), v.Up(), [4]float64{b.U, b.V, b.Width, b.Height}})
 	}
 	for i := range s.scene.Shapes {

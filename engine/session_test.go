@@ -320,7 +320,7 @@ func TestDraftAsksForEveryMeasurementUntilAllAreSet(t *testing.T) {
 		for _, one := range m.List {
 			if one.Key == m.Next {
 				value = fmt.Sprint(one.Figure.Value / map[string]float64{"length": 1, "angle": math.Pi / 180}[one.Kind])
-				if one.How == "" || one.Picture == nil {
+				if one.How == "" || one.View == "" {
 					t.Errorf("%s: no instruction or no picture", one.Key)
 				}
 			}

@@ -64,8 +64,8 @@ var (
 )
 
 // torqueUnits finds a unit of torque by its name in small letters without the signs between its
-// letters. Servo makers write kg·cm for the kgf·cm of the standards, and oz·in for ozf·in. Definitions from NIST SP
-// 811 (from memory): 9.80665 m/s², 28.349523125 g and 25.4 mm are exact.
+// letters. Servo makers write kg·cm for the kgf·cm of the standards, and oz·in for ozf·in.
+// Definitions from NIST SP 811 (from memory): 9.80665 m/s², 28.349523125 g and 25.4 mm are exact.
 var torqueUnits = map[string]unit{
 	"nm":    newtonMetre,
 	"ncm":   {"N·cm", 10, 1},
@@ -126,8 +126,8 @@ func lengthUnit(name string) unit {
 	return millimetres
 }
 
-// fileUnit is the unit of values of this kind that state none, and of their bounds, where lengths are
-// in the unit of this name.
+// fileUnit is the unit of values of this kind that state none, and of their bounds, where lengths
+// are in the unit of this name.
 func (k Kind) fileUnit(lengths string) unit {
 	switch k {
 	case AngleKind:
@@ -188,7 +188,8 @@ func shape(unit string) *regexp.Regexp {
 
 var quantityText, torqueText = shape(unitPattern), shape(torqueUnitPattern)
 
-// shape finds the number, the unit, and those of the uncertainty in a quantity of this kind written as text.
+// shape finds the number, the unit, and those of the uncertainty in a quantity of this kind written
+// as text.
 func (k Kind) shape() *regexp.Regexp {
 	if k == TorqueKind {
 		return torqueText
@@ -198,7 +199,8 @@ func (k Kind) shape() *regexp.Regexp {
 
 var aboutText = regexp.MustCompile(`^\s*` + aboutPattern + `\s*`)
 
-// cutAbout takes off the word that makes a quantity one taken by eye: "about 25", "~ 24.5 mm", "ca. 8°".
+// cutAbout takes off the word that makes a quantity one taken by eye: "about 25", "~ 24.5 mm", "ca.
+// 8°".
 func cutAbout(text string) (rest string, about bool) {
 	n := len(aboutText.FindString(text))
 	return text[n:], n > 0
@@ -206,8 +208,9 @@ func cutAbout(text string) (rest string, about bool) {
 
 var hasDecimals = regexp.MustCompile(`\.[0-9]`)
 
-// byEye is the uncertainty of a number that is said to be about so much: 1, or 0.5 of one with decimals, of millimetres,
-// degrees or kgf·cm, whatever the unit of the number. An eye sees an inch no worse than 25 mm.
+// byEye is the uncertainty of a number that is said to be about so much: 1, or 0.5 of one with
+// decimals, of millimetres, degrees or kgf·cm, whatever the unit of the number. An eye sees an inch
+// no worse than 25 mm.
 func (k Kind) byEye(number string) (spread string, of unit) {
 	of = millimetres
 	switch k {
@@ -222,7 +225,8 @@ func (k Kind) byEye(number string) (spread string, of unit) {
 	return "1", of
 }
 
-// plusMinus writes a quantity that is said to be about so much with its ±: "25 ± 1". Any other text stays as it is.
+// plusMinus writes a quantity that is said to be about so much with its ±: "25 ± 1". Any other text
+// stays as it is.
 func (k Kind) plusMinus(text, lengths string) string {
 	rest, about := cutAbout(text)
 	m := k.shape().FindStringSubmatch(rest)
@@ -350,10 +354,10 @@ func (k Kind) unit(name, lengths string) (unit, *Error) {
 	return unit{}, &Error{Problem: fmt.Sprintf("%q is not a unit of %s here", name, k), Remedy: remedy}
 }
 
-// ParseLength reads a length as a rig file writes it: "24.5", "24.5 ± 0.2",
-// "24.5 +/- 0.2 mm", "0.965 in", or taken by eye: "about 25" is 25 ± 1 mm and "about 24.5" ± 0.5 mm; for about may
-// stand around, approximately, approx., roughly, circa, ca., ~ or ≈. Where it states no unit it is in lengths, "mm" or
-// "in" ("" is mm). The error is an *Error.
+// ParseLength reads a length as a rig file writes it: "24.5", "24.5 ± 0.2", "24.5 +/- 0.2 mm",
+// "0.965 in", or taken by eye: "about 25" is 25 ± 1 mm and "about 24.5" ± 0.5 mm; for about may
+// stand around, approximately, approx., roughly, circa, ca., ~ or ≈. Where it states no unit it is
+// in lengths, "mm" or "in" ("" is mm). The error is an *Error.
 func ParseLength(text, lengths string) (Length, error) {
 	q, _, problem := LengthKind.parse(text, lengths)
 	if problem != nil {
@@ -372,8 +376,9 @@ func ParseAngle(text string) (Angle, error) {
 	return Angle{q}, nil
 }
 
-// ParseTorque reads a torque as a rig file writes it, always with its unit: "25 kg·cm", "25 kgf.cm", "2.4 N·m",
-// "2.4 Nm ± 0.1", "340 oz-in", "about 25 kg·cm", which is 25 ± 1. The error is an *Error.
+// ParseTorque reads a torque as a rig file writes it, always with its unit: "25 kg·cm", "25
+// kgf.cm", "2.4 N·m", "2.4 Nm ± 0.1", "340 oz-in", "about 25 kg·cm", which is 25 ± 1. The error is
+// an *Error.
 func ParseTorque(text string) (Torque, error) {
 	q, _, problem := TorqueKind.parse(text, "")
 	if problem != nil {
@@ -408,8 +413,9 @@ func (a Angle) String() string {
 	return a.text(degrees, a.Uncertainty != 0) + "°"
 }
 
-// String gives the torque in the unit that makes it shortest, which is mostly the one that it was stated in: "2.4 N·m",
-// "25 kgf·cm". ParseTorque reads it back; it is "left out" if it was not given.
+// String gives the torque in the unit that makes it shortest, which is mostly the one that it was
+// stated in: "2.4 N·m", "25 kgf·cm". ParseTorque reads it back; it is "left out" if it was not
+// given.
 func (t Torque) String() string {
 	if !t.Given {
 		return "left out"

@@ -110,6 +110,7 @@ var functions = map[string]func(args []js.Value) any{
 	"results":      with(func(t *tab, _ []js.Value) any { return answer(t.Results()) }),
 	"curves":       with(func(t *tab, args []js.Value) any { return answer(t.Curves(whole(args, 1))) }),
 	"measurements": with(func(t *tab, _ []js.Value) any { return answer(t.Measurements()) }),
+	"picture":      with(func(t *tab, args []js.Value) any { return answer(t.Picture(word(args, 1), float(args, 2))) }),
 	"setup":        with(func(t *tab, _ []js.Value) any { return account(t.SetUp()) }),
 	"advise":       with(func(t *tab, _ []js.Value) any { return account(t.Advise()) }),
 	"travel":       with(func(t *tab, _ []js.Value) any { return answer(t.Travel()) }),

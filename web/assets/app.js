@@ -95,7 +95,8 @@ function say(text) {
   sayTimer = setTimeout(() => { saying.textContent = ""; }, 8000);
 }
 
-// plain is a part of an address in plain letters. What is no such part, as a lone %, stands for itself.
+// plain is a part of an address in plain letters. What is no such part, as a lone %, stands for
+// itself.
 function plain(part) {
   try {
     return decodeURIComponent(part);

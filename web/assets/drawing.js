@@ -29,9 +29,7 @@ function piece(p, n) {
 class View {
   constructor(scene, view, rig) {
     this.view = view;
-    // Room for the letters, which keep their size however small the drawing is.
-    const [u, v, w, hgt] = view.box, more = view.name === "turn" ? 0 : 0.07 * hgt;
-    this.box = [u, v - more, w, hgt + 1.3 * more];
+    this.box = view.box;
     this.rig = rig;
     this.fills = [];
     this.byPart = new Map();

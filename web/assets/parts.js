@@ -111,8 +111,8 @@ export function stick(rig) {
 const first = { stick: "stick", road_left: "left wheel", road_right: "right wheel", horn_angle: "horn to link", circle: "turning circle" };
 
 /**
- * live shows the values that move along: a few always, the others of the steering in a fold, and those of the
- * suspension and of the loads by themselves.
+ * live shows the values that move along: a few always, the others of the steering in a fold, and
+ * those of the suspension and of the loads by themselves.
  */
 export function live(rig) {
   const list = h("dl", { class: "live" }), others = h("dl", { class: "live" });
@@ -127,7 +127,8 @@ export function live(rig) {
       place(value).append(node);
       let last;
       return (n) => {
-        // What this rig does not have is not there; of the steering, it is only not to be had in this pose.
+        // What this rig does not have is not there; of the steering, it is only not to be had in
+        // this pose.
         if (value.group) node.hidden = Number.isNaN(n[value.at]);
         const text = Number.isNaN(n[value.at]) ? "–" : write(n);
         if (text !== last) shown.textContent = last = text;
@@ -152,8 +153,9 @@ const heightWords = (mm) => (Math.abs(mm) < 0.05 ? "at ride height" : `${Math.ab
 const travelStep = 0.5;
 
 /**
- * travelControl is the control that moves the suspension: a slider for each wheel, by itself or with the other one. Where the suspension
- * goes less far than it was asked to, a slider says where it stops.
+ * travelControl is the control that moves the suspension: a slider for each wheel, by itself or
+ * with the other one. Where the suspension goes less far than it was asked to, a slider says where
+ * it stops.
  */
 export function travelControl(rig) {
   let way = "both";

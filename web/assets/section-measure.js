@@ -1,5 +1,5 @@
 // One measurement at a time, with a picture of where the caliper goes.
-import { about, button, errorText, freshId, h, s } from "./dom.js";
+import { button, errorText, freshId, h, s } from "./dom.js";
 import { Board } from "./drawing.js";
 import { caution, cautions, fold } from "./parts.js";
 
@@ -10,7 +10,8 @@ export function measure(rig) {
   let board = null, key = "", skipped = new Set();
 
   const read = () => rig.engine.measurements(rig.id);
-  // What the set-up needs comes first; the suspension and the like only when that is done, or while one is at it.
+  // What the set-up needs comes first; the suspension and the like only when that is done, or while
+  // one is at it.
   const next = (m, from) => {
     const i = m.list.findIndex((one) => one.key === from);
     const all = [...m.list.slice(i + 1), ...m.list.slice(0, i + 1)];
@@ -42,7 +43,7 @@ export function measure(rig) {
         return;
       }
       if (!one.missing && value === one.entry) { step(1); return; }
-      const errors = rig.set(one.key, about(value));
+      const errors = rig.set(one.key, value);
       if (errors) {
         why.textContent = errorText(errors);
         input.setAttribute("aria-invalid", "true");
@@ -73,15 +74,16 @@ export function measure(rig) {
         button("Back", () => step(-1)),
         button("Skip for now", () => { skipped.add(one.key); const now = read(); const then = next(now, one.key); ask(now, then && then.key !== one.key ? then : now.list[(i + 1) % now.list.length]); focus(); })));
     const picture = h("div", { class: "where" });
-    if (one.picture) {
-      board = new Board(rig, one.picture.view, { handles: false });
+    if (one.view) {
+      board = new Board(rig, one.view, { handles: false });
       picture.append(board.node);
-      draw(board, one.picture, one);
+      showTool(rig, board, one);
     }
     card.replaceChildren(picture, form);
   };
 
-  // Who writes goes on writing; who turned over sees the picture first, which a phone's keys would hide.
+  // Who writes goes on writing; who turned over sees the picture first, which a phone's keys would
+  // hide.
   const focus = (writing) => (writing && card.querySelector("input") || card.querySelector("h2"))?.focus({ preventScroll: true });
 
   // done is what is said when nothing is missing.
@@ -138,69 +140,22 @@ export function measure(rig) {
   return node;
 }
 
-// draw puts a caliper or a protractor on the view. The places are the engine's.
-function draw(board, picture, one) {
-  const { view } = board;
-  const layer = view.pictureLayer;
-  const paint = () => {
-    const px = view.perPixel;
-    if (!px) return;
-    layer.replaceChildren(...(picture.kind === "angle" && picture.vertex ? protractor(picture, px) : caliper(picture, px)));
+// showTool puts the engine's caliper or protractor on the view, and the view to where it is seen
+// well.
+function showTool(rig, board, one) {
+  const place = () => {
+    const { view } = board;
+    const paint = () => {
+      const drawn = rig.engine.picture(rig.id, one.key, view.perPixel || 1);
+      if (!drawn.errors) view.pictureLayer.replaceChildren(...drawn.shapes.map((e) => s(e.tag, { class: e.class, ...e.set })));
+      return drawn;
+    };
+    const { times, middle } = paint();
+    view.scaled = paint;
+    if (times > 1) view.pan(...middle, times);
+    view.svg.setAttribute("aria-label", `${view.view.words} ${one.how}`);
   };
-  // Near enough to see where the jaws go, far enough to see which part it is.
-  const places = [picture.from, picture.to, picture.vertex].filter(Boolean);
-  const us = places.map((p) => p[0]), vs = places.map((p) => p[1]);
-  const wide = Math.max(...us) - Math.min(...us), high = Math.max(...vs) - Math.min(...vs);
-  const fit = Math.min(view.box[2] / (wide || 1), view.box[3] / (high || 1)) * 0.62;
-  if (fit > 1) view.pan((Math.max(...us) + Math.min(...us)) / 2, (Math.max(...vs) + Math.min(...vs)) / 2, Math.min(fit, picture.view === "turn" ? 2.6 : 1.8));
-  view.scaled = paint;
-  paint();
-  board.view.svg.setAttribute("aria-label", `${view.view.words} ${one.how}`);
+  place();
   const build = board.build.bind(board);
-  board.build = () => { build(); draw(board, picture, one); };
-}
-
-// A caliper: two jaws that stand square to what is measured, and the beam beside it.
-function caliper({ from, to }, px) {
-  const [x1, y1] = from, [x2, y2] = to;
-  const length = Math.hypot(x2 - x1, y2 - y1);
-  if (length < 2 * px) {
-    return [s("circle", { class: "target", cx: x1, cy: y1, r: 14 * px }), s("circle", { class: "tip", cx: x1, cy: y1, r: 3 * px })];
-  }
-  const ux = (x2 - x1) / length, uy = (y2 - y1) / length;
-  let nx = -uy, ny = ux;
-  if (ny > 0 || (ny === 0 && nx < 0)) { nx = -nx; ny = -ny; }
-  const jaw = 46 * px, over = 7 * px, beam = 9 * px, wide = 8 * px;
-  const at = (x, y, along, away) => `${x + ux * along + nx * away} ${y + uy * along + ny * away}`;
-  // Inside jaw faces lie on the two places; the jaws taper to their tips.
-  const left = `M${at(x1, y1, 0, -over)} L${at(x1, y1, 0, jaw)} L${at(x1, y1, -wide, jaw)} L${at(x1, y1, -wide, 6 * px)} Z`;
-  const right = `M${at(x2, y2, 0, -over)} L${at(x2, y2, 0, jaw)} L${at(x2, y2, wide, jaw)} L${at(x2, y2, wide, 6 * px)} Z`;
-  const rail = `M${at(x1, y1, -wide, jaw)} L${at(x2, y2, wide + 14 * px, jaw)} L${at(x2, y2, wide + 14 * px, jaw + beam)} L${at(x1, y1, -wide, jaw + beam)} Z`;
-  const marks = [];
-  const gap = Math.max(1, Math.ceil(4 * px)); // whole millimetres
-  for (let i = 0; i * gap <= length; i++) {
-    marks.push(s("path", { class: "mark-line", d: `M${at(x1, y1, i * gap, jaw)} L${at(x1, y1, i * gap, jaw + (i % 5 ? 3 : 6) * px)}` }));
-  }
-  return [
-    s("line", { class: "measure-line", x1, y1, x2, y2 }),
-    s("path", { class: "tool-body", d: rail }), s("path", { class: "tool-body", d: left }), s("path", { class: "tool-body", d: right }), ...marks,
-    s("circle", { class: "tip", cx: x1, cy: y1, r: 3 * px }), s("circle", { class: "tip", cx: x2, cy: y2, r: 3 * px }),
-  ];
-}
-
-// A protractor: its two arms and the arc between them.
-function protractor({ vertex, from, to }, px) {
-  const [x, y] = vertex;
-  const a = Math.atan2(from[1] - y, from[0] - x), b = Math.atan2(to[1] - y, to[0] - x);
-  let turn = b - a;
-  while (turn > Math.PI) turn -= 2 * Math.PI;
-  while (turn < -Math.PI) turn += 2 * Math.PI;
-  const r = 60 * px, arc = [];
-  for (let i = 0; i <= 24; i++) {
-    const t = a + turn * i / 24;
-    arc.push(`${i ? "L" : "M"}${x + r * Math.cos(t)} ${y + r * Math.sin(t)}`);
-  }
-  const arm = (t) => s("line", { class: "tool-arm", x1: x, y1: y, x2: x + 1.45 * r * Math.cos(t), y2: y + 1.45 * r * Math.sin(t) });
-  return [s("path", { class: "sector", d: `M${x} ${y} ${arc.join(" ").replace("M", "L")} Z` }), arm(a), arm(b),
-    s("path", { class: "measure-line", d: arc.join(" ") }), s("circle", { class: "tip", cx: x, cy: y, r: 4 * px })];
+  board.build = () => { build(); place(); };
 }

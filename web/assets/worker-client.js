@@ -1,5 +1,5 @@
-// What takes the engine long is worked out beside the page, in a worker with an engine of its own, so that the drawing
-// goes on moving.
+// What takes the engine long is worked out beside the page, in a worker with an engine of its own,
+// so that the drawing goes on moving.
 
 /** WorkerClient asks the worker's engine for documents of a rig's text. */
 export class WorkerClient {
@@ -8,8 +8,8 @@ export class WorkerClient {
   #waiting = new Map();
 
   /**
-   * ask gives what the engine answers to a call about a text: a document, or {errors}. It fails if the worker or its engine
-   * does not load, or ends; the next question starts another one.
+   * ask gives what the engine answers to a call about a text: a document, or {errors}. It fails if
+   * the worker or its engine does not load, or ends; the next question starts another one.
    */
   ask(text, call, ...args) {
     this.#worker ??= this.#start();
@@ -45,9 +45,10 @@ export class WorkerClient {
 }
 
 /**
- * follow keeps a part of the page up to date with what the worker's engine answers about the rig: show gets the latest answer, and while
- * a newer one is worked out, node is marked as busy. An answer's errors carry what asks again where the worker failed; the next change
- * of the rig asks again too. It gives what stops it, and what asks again.
+ * follow keeps a part of the page up to date with what the worker's engine answers about the rig:
+ * show gets the latest answer, and while a newer one is worked out, node is marked as busy. An
+ * answer's errors carry what asks again where the worker failed; the next change of the rig asks
+ * again too. It gives what stops it, and what asks again.
  */
 export function follow(rig, client, node, show, call, args = () => []) {
   let timer = 0, asked = null, busy = false, stopped = false;

@@ -7,8 +7,8 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// Whatever stands behind the address's #, the page says where one is: in the section, or that there is no such rig. An address of an
-// earlier version leads to where the section is now.
+// Whatever stands behind the address's #, the page says where one is: in the section, or that there
+// is no such rig. An address of an earlier version leads to where the section is now.
 func TestAddresses(t *testing.T) {
 	server := serve(t)
 	rev := server.starter("chassis")

@@ -12,7 +12,8 @@ import (
 	"github.com/chromedp/chromedp/kb"
 )
 
-// spoil lets the next n requests of the engine fail: with a status, or by the network if it is 0. It returns how many failed so far.
+// spoil lets the next n requests of the engine fail: with a status, or by the network if it is 0.
+// It returns how many failed so far.
 func (t *tab) spoil(n int64, status int64) *atomic.Int64 {
 	t.tb.Helper()
 	failed := &atomic.Int64{}
@@ -46,7 +47,8 @@ func (t *tab) spoil(n int64, status int64) *atomic.Int64 {
 	return failed
 }
 
-// A worker whose engine did not load is said to have failed, and is started anew: when one asks for it, and by itself with the next change.
+// A worker whose engine did not load is said to have failed, and is started anew: when one asks for
+// it, and by itself with the next change.
 func TestWorkerIsStartedAgain(t *testing.T) {
 	server := serve(t)
 	const failed, answered = `[...document.querySelectorAll("#sheet button")].some((b) => b.textContent === "Try again")`,
