@@ -170,6 +170,24 @@ const (
 // ErrPastStop reports a rig that is past a stop going straight.
 var ErrPastStop = errors.New("past a stop when going straight")
 
+// PastStopError says which limit a rig is past going straight. It is an ErrPastStop.
+type PastStopError struct {
+	Limit
+	// By is how far past it is, in the limit's unit.
+	By float64
+}
+
+func (e *PastStopError) Error() string {
+	size := fmt.Sprintf("%.1f°", e.By/degree)
+	if e.Unit == Millimetre {
+		size = fmt.Sprintf("%.1f mm", e.By)
+	}
+	return fmt.Sprintf("%v: %s is %s beyond its limit: check %s and the places that it depends on", ErrPastStop, e.Words, size, e.Key)
+}
+
+// Is reports an ErrPastStop.
+func (e *PastStopError) Is(target error) bool { return target == ErrPastStop }
+
 // Stops finds the limits met as the servo turns from Centre in one
 // direction (1 counter-clockwise, -1 clockwise), in the order that they are met, up to the first
 // dead point. The first governs. Angles are exact to 1e-9 rad, those of dead points to 1e-7.
@@ -185,11 +203,7 @@ func (m *Model) StopsAt(travel WheelTravel, direction float64) ([]Stop, error) {
 	}
 	for _, st := range m.stops {
 		if over := st.at(look.s).Real - st.most; over > 0 {
-			size := fmt.Sprintf("%.1f°", over/degree)
-			if st.unit == Millimetre {
-				size = fmt.Sprintf("%.1f mm", over)
-			}
-			return nil, fmt.Errorf("%w: %s is %s beyond its limit: check %s and the places that it depends on", ErrPastStop, st.words, size, st.key)
+			return nil, &PastStopError{Limit{st.key, st.words, st.most, st.unit}, over}
 		}
 	}
 	look.first = look.s.pull().Real

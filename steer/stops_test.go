@@ -217,6 +217,14 @@ func TestRigPastAStopGoingStraightIsRefused(t *testing.T) {
 		if !strings.Contains(err.Error(), "drag_link.end_angle") {
 			t.Errorf("%q does not name the key", err)
 		}
+		// By is how far the rod end leans beyond the 0.1° that it may.
+		var past *steer.PastStopError
+		if !errors.As(err, &past) || past.Key != "drag_link.end_angle" || math.Abs(past.Most-0.1*degree) > 1e-12 {
+			t.Fatalf("the error is %#v", err)
+		}
+		if s := m.NewState(); math.Abs(s.Limit(limitNumber(t, m, past.Words))-past.Most-past.By) > 1e-12 {
+			t.Errorf("past by %v", past.By)
+		}
 	}
 }
 
@@ -327,4 +335,16 @@ func TestSolvedFindsWhatPlainBisectionFinds(t *testing.T) {
 	if _, err := model(t, rigtest.Starter(t, "centre-crank")).Solved(steer.RoadLeft, want, 0, 170*degree); !errors.As(err, &limit) {
 		t.Errorf("error %v for a servo angle out of reach, wanted a *linkage.LimitError", err)
 	}
+}
+
+// limitNumber finds a limit by its words.
+func limitNumber(t *testing.T, m *steer.Model, words string) int {
+	t.Helper()
+	for i, l := range m.Limits() {
+		if l.Words == words {
+			return i
+		}
+	}
+	t.Fatalf("no limit is %q", words)
+	return 0
 }
