@@ -58,7 +58,11 @@ func (t *writer) table(table *document.Table) {
 	for c := range n {
 		room -= wide[c] + gap
 	}
-	if bars != nil {
+	switch {
+	case bars == nil:
+	case room <= plotWidth:
+		bars = nil
+	default:
 		room -= plotWidth + 1
 	}
 	narrow(wide, right, -room)

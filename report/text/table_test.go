@@ -73,3 +73,15 @@ func TestColumnsOfWordsShareTheRoom(t *testing.T) {
 		t.Errorf("of 16 rods %d are there:\n%s", n, got)
 	}
 }
+
+// Bars are drawn where there is room for them, and left out where there is none.
+func TestBarsAreLeftOutWhereThereIsNoRoom(t *testing.T) {
+	for words, want := range map[string]bool{"short": true, strings.Repeat("long", 16): false} {
+		got := written(t, text.Options{}, document.Table{Key: "t", Columns: []document.Column{{Key: "w", Head: "w"}, {Key: "n", Head: "n", Bars: true}}, Rows: []document.Row{
+			{Cells: []document.Sentence{document.Say(words), document.Say(document.F(1, document.One))}},
+		}})
+		if drawn := strings.Contains(got, "█"); drawn != want {
+			t.Errorf("beside %q there are bars: %v", words, drawn)
+		}
+	}
+}

@@ -31,7 +31,7 @@ const (
 func Write(w io.Writer, d *document.Document, o Options) error {
 	t := &writer{Options: o}
 	for _, l := range d.Verdict {
-		t.hang(severityWords(l.Severity)+t.of(l.Sentence), 0, 2)
+		t.verdict(l)
 	}
 	if len(d.Verdict) > 0 {
 		t.line("")
@@ -101,6 +101,15 @@ type writer struct {
 	steps int
 	// left is whether rows of a table were left out.
 	left bool
+}
+
+func (t *writer) verdict(l document.Line) { t.hang(severityWords(l.Severity)+t.of(l.Sentence), 0, 2) }
+
+// Height is how many lines a line of a verdict takes.
+func Height(l document.Line, r document.Reader) int {
+	t := &writer{Options: Options{Reader: r}}
+	t.verdict(l)
+	return strings.Count(t.String(), "\n")
 }
 
 func (t *writer) of(s document.Sentence) string { return s.TextToWrap(t.Reader) }
@@ -199,7 +208,7 @@ func (t *writer) figures(all document.Figures) {
 	for _, f := range all {
 		text := document.Unbroken(f.Text(t.Reader))
 		if f.Note != "" {
-			text += "  " + f.Note
+			text += " (" + f.Note + ")"
 		}
 		words := f.Words
 		if width(words)+4 > at {

@@ -143,7 +143,7 @@ export class Chart {
   #write(v) { return this.spec.sided ? signed(v, this.spec.digits, this.spec.unit) : say(v, this.spec.digits, this.spec.unit); }
 
   #tabulate() {
-    if (!this.table.open || !this.values) return;
+    if (this.table.hidden || !this.table.open || !this.values) return;
     const { x } = this.values, step = Math.max(1, Math.floor((x.length - 1) / 10));
     const rows = [];
     for (let i = 0; i < x.length; i += step) {
