@@ -38,7 +38,7 @@ func suspended(t testing.TB, name string) *steer.Model {
 	return m
 }
 
-func ridden(t testing.TB, m *steer.Model, servo float64, travel steer.WheelTravel) (*draw.Scene, *steer.State, []float64) {
+func atTravel(t testing.TB, m *steer.Model, servo float64, travel steer.WheelTravel) (*draw.Scene, *steer.State, []float64) {
 	t.Helper()
 	s := draw.New(m, limitWords)
 	state := m.NewState()
@@ -55,21 +55,21 @@ func ridden(t testing.TB, m *steer.Model, servo float64, travel steer.WheelTrave
 // Run with -update to write the golden files anew, and look at them.
 func TestFileOfARigOnItsSuspensionIsAsItWas(t *testing.T) {
 	for _, test := range []struct {
-		name  string
-		servo float64
-		ride  steer.WheelTravel
+		name   string
+		servo  float64
+		travel steer.WheelTravel
 	}{
 		{"trail-truck", 15 * degree, steer.WheelTravel{Left: 20, Right: -14}},
 		{"centre-crank", -10 * degree, steer.WheelTravel{Left: -8, Right: 9}},
 		{"rack", 10 * degree, steer.WheelTravel{Left: 10, Right: 10}},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			s, _, numbers := ridden(t, suspended(t, test.name), test.servo, test.ride)
+			s, _, numbers := atTravel(t, suspended(t, test.name), test.servo, test.travel)
 			var b bytes.Buffer
 			if err := draw.SVG(&b, s, numbers, draw.Options{Title: test.name}); err != nil {
 				t.Fatal(err)
 			}
-			path := filepath.Join("testdata", test.name+".ride.svg")
+			path := filepath.Join("testdata", test.name+".travel.svg")
 			if *update {
 				if err := os.WriteFile(path, b.Bytes(), 0o644); err != nil {
 					t.Fatal(err)
@@ -104,7 +104,7 @@ func at(t *testing.T, s *draw.Scene, numbers []float64, v draw.View, part string
 func TestLinksAndPartsAreDrawnWhereTheirBodiesAre(t *testing.T) {
 	m := suspended(t, "trail-truck")
 	travel := steer.WheelTravel{Left: 20, Right: -14}
-	s, state, numbers := ridden(t, m, 0, travel)
+	s, state, numbers := atTravel(t, m, 0, travel)
 	pose, k := state.Pose(), m.Mechanism()
 	near := func(what string, got []float64, v draw.View, want r3.Vec) {
 		t.Helper()
@@ -146,7 +146,7 @@ func TestLinksAndPartsAreDrawnWhereTheirBodiesAre(t *testing.T) {
 
 func TestFillingASuspendedSceneAllocatesNothing(t *testing.T) {
 	m := suspended(t, "trail-truck")
-	s, state, numbers := ridden(t, m, 0, steer.WheelTravel{Left: 5})
+	s, state, numbers := atTravel(t, m, 0, steer.WheelTravel{Left: 5})
 	v := state.Values()
 	if n := testing.AllocsPerRun(20, func() { s.Fill(numbers, draw.Posed{Model: m, State: state}, &v, nil, draw.Limit{}) }); n != 0 {
 		t.Errorf("%v allocations", n)
