@@ -54,11 +54,11 @@
 //	evenlock.measurements(id)      → measurements
 //	evenlock.setup(id)             → setup
 //	evenlock.advise(id)            → advice: takes about as long as ten set-ups, so not on every change, and in a worker
-//	evenlock.travel(id)            → travel: what the suspension's travel does to the steering; takes about as
-//	                                 long as ten set-ups, so not on every change
-//	evenlock.travelEnds(id)        → [travel end]: better places for the ends of rods; as long
-//	evenlock.tryEnd(id, i)         → state: puts end i of that list into the file, as one change
-//	evenlock.guide(id, ideals)     → state: shows lines of travel's ideals on the drawing from behind; [] for none
+//	evenlock.travel(id)            → document travel: what the suspension's travel does to the steering, and where
+//	                                 to move a ball; takes about as long as ten set-ups, so not on every change, and
+//	                                 in a worker. Without a suspension an error of the key suspension
+//	evenlock.guide(id, on)         → state: whether the drawing from behind shows where the ends of the rods would
+//	                                 give no bump steer
 //	evenlock.loads(id, noseUp, rightDown) → loads: how strong it is, on a vehicle that stands nose up and right side down by
 //	                                 so many degrees; about 40 ms, so better in a worker
 //	evenlock.bear(id, on, noseUp, rightDown) → state: whether the live values of the group load and the forces on
@@ -136,7 +136,7 @@
 // # Numbers with units
 //
 // Angles are in degrees, lengths in millimetres, curvature in 1/m, rates in degrees of wheel per
-// degree of servo, curvature_slope in 1/m per full stick; of scene.live, torques are in the reader's unit. Signed angles and curvatures are positive to the left. In
+// degree of servo, curvature_slope in 1/m per full stick; of scene.live, torques, heights and the axle's shift are in the reader's unit. Signed angles and curvatures are positive to the left. In
 // documents a value with uncertainty is
 //
 //	{"value": 31.24, "uncertain": 0.8, "unit": "°", "text": "31.2° ± 0.8° left"}
@@ -217,27 +217,12 @@
 //
 // # travel
 //
-//	{"rides": true, "problem": "", "remedy": "", "bump": 24, "droop": 24, "steers": true,
-//	 "motions": [{"key": "heave", "words": "both wheels", "x": [-24, ..., 24],
-//	    "series": [{"key": "steer_left", "words": "...", "unit": "°", "values": [...], "band": [...]}],
-//	    "most": "left wheel 0.8° ± 0.3° left, 24 mm up; ...", "stops": ["the travel stops with ..."]}],
-//	 "figures": [{"key": "bump_left", "words": "...", value, uncertain, unit, text, "note": ""}],
-//	 "locks": [{"words": "both up", "left": "34.1°", "right": "35.0°", "leftBy": "...", "rightBy": "...", "past": ""}],
-//	 "limits": [{"key": "left.stops.in", "words": "...", "straight": 0.1, "steered": 0.98, "text": "..."}],
-//	 "ideals": [{"words": "The horn's ball gives no bump steer ...", "through": [x, y, z], "along": [x, y, z], "place": [x, y, z] | null}]}
+// The document of report.Travel. The sections heave, roll, left_wheel and right_wheel have a table each, with its plots.
+// The findings of move and other_moves have a change whose set is for setAll; it is empty where the file gives a ball in
+// a way that cannot.
 //
-// Motions are heave, roll, left_wheel and right_wheel, the servo held at straight ahead; x is in mm, positive up, and in roll the left wheel's.
-// Series are steer_left and steer_right, counted from ride height and positive to the left; of a solid axle shift and yaw, of independent wheels
-// toe, camber_left and camber_right. stops say where the travel ends short of what the file states. rides is false, with problem and
-// remedy, without a suspension. steers tells whether travelEnds has anything to move.
-//
-//	{"words": "lower the horn's ball by 6.2 mm", "way": "shims" | "hole", "best": false,
-//	 "heave": {"before": {figure}, "after": {figure}}, "roll": {...}, "short": false,
-//	 "changes": ["servo.point.z", ...], "problem": ""}
-//
-// A travel end is by itself; before and after are by how much the worse wheel is steered at most. best means that nothing is
-// gained. short: a still better place is further off than 25 mm. Where changes is empty the file gives the end in a way that tryEnd cannot
-// write, for the reason in problem: say what to move.
+// state.wheelTravel is null without a suspension, else {"bump": 24, "droop": 24, "step": 0.5, "stepWords": "0.5 mm", "times": 1}: how
+// far each wheel can rise and drop, and a press of a key moves it, in mm; times makes of mm what the live heights are in.
 //
 // # loads
 //

@@ -173,7 +173,7 @@ func TestLoadsSayWhyThereAreNone(t *testing.T) {
 }
 
 // The live values at each pose are those that a watch on the same model finds there, and follow
-// stick, ride and tilt.
+// stick, wheel travel and tilt.
 func TestLiveLoadsFollowThePose(t *testing.T) {
 	s, text := openTruck(t)
 	if !math.IsNaN(liveAt(t, s, "load_torque")) {

@@ -7,6 +7,7 @@ import (
 
 	"evenlock/draw"
 	"evenlock/linkage"
+	"evenlock/report"
 	"evenlock/report/document"
 	"evenlock/rig"
 	"evenlock/steer"
@@ -128,7 +129,7 @@ func newLayout(from int, handles []Handle, m *moved, r document.Reader) layout {
 		from += n
 	}
 	l.travel = from
-	liveTravel(more, &from, l.limits)
+	l.liveTravel(more, &from)
 	l.load = from
 	l.liveLoad(more, &from, m.rig.SteeringRods())
 	l.loads = from - l.load
@@ -209,14 +210,14 @@ func (m *moved) turnOrNear(servo float64) (short bool) {
 // show turns to a servo angle and fills the drawing and the live figures.
 func (s *Session) show(servo float64) Status {
 	m := &s.moved
-	limit, why := m.pose(servo, s.travel)
+	limit, stop := m.pose(servo, s.travel)
 	values, rates := m.state.ValuesAndRates()
 	var shadow *draw.Posed
 	if s.shadow != nil {
 		if !math.IsNaN(s.stick) {
 			servo, _ = s.shadow.stick.At(s.stick)
 		}
-		s.shadow.pose(servo, s.travel)
+		_, _ = s.shadow.pose(servo, s.travel)
 		shadow = &draw.Posed{Model: s.shadow.model, State: s.shadow.state}
 	}
 	s.fillTravel()
@@ -246,7 +247,10 @@ func (s *Session) show(servo float64) Status {
 	} {
 		s.values[s.layout.live[i].At] = x
 	}
-	s.why = why
+	s.why = m.marks[limit].words
+	if stop != nil {
+		s.why = report.TravelStops(stop).Text(s.reader)
+	}
 	if limit != noLimit {
 		return Held
 	}
@@ -273,7 +277,7 @@ func (p *point) place(m *steer.Model) r3.Vec {
 // curves fills the moving curves.
 func (s *Session) curves() {
 	m := &s.moved
-	m.pose(m.model.Centre(), steer.WheelTravel{})
+	_, _ = m.pose(m.model.Centre(), steer.WheelTravel{})
 	at := func(k int) []float64 { return s.values[s.layout.series[k].At : s.layout.series[k].At+curvePoints] }
 	for i := range curvePoints {
 		x := 2*float64(i)/(curvePoints-1) - 1

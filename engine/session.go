@@ -41,11 +41,13 @@ type Session struct {
 	// travel is where the suspension was asked to be.
 	travel  steer.WheelTravel
 	bearing bearing
-	guides  []draw.ZeroSteerLine
-	why     string
-	drag    *drag
-	ghost   ghost
-	shadow  *moved // what the ghost is of; nil for none
+	// guides are the lines that are shown while guided.
+	guided bool
+	guides []draw.ZeroSteerLine
+	why    string
+	drag   *drag
+	ghost  ghost
+	shadow *moved // what the ghost is of; nil for none
 }
 
 // moved is a rig ready to be moved: without uncertainties, which cost time.
@@ -204,6 +206,7 @@ func (s *Session) take(m *moved) {
 	}
 	s.fit()
 	s.setShadow()
+	s.guide()
 	s.refill()
 }
 
@@ -486,12 +489,6 @@ type State struct {
 	Travel *TravelRange `json:"wheelTravel"`
 }
 
-// TravelRange is how far each wheel can rise and drop from ride height by the file, in mm.
-type TravelRange struct {
-	Bump  float64 `json:"bump"`
-	Droop float64 `json:"droop"`
-}
-
 // State tells where the session stands.
 func (s *Session) State() State {
 	st := State{
@@ -513,10 +510,7 @@ func (s *Session) State() State {
 		}
 	}
 	st.Draft = st.Missing > 0
-	if s.moved.model.Suspended() {
-		bump, droop := s.moved.model.TravelRange()
-		st.Travel = &TravelRange{bump, droop}
-	}
+	st.Travel = s.travelRange()
 	return st
 }
 

@@ -20,6 +20,7 @@ import (
 	"evenlock/rig"
 	"evenlock/setup"
 	"evenlock/steer"
+	"evenlock/turning"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -109,6 +110,10 @@ func accounts(t *testing.T, r *rig.Rig) []*document.Document {
 		t.Fatal(err)
 	}
 	add(report.Try(trial), nil)
+	if r.Suspension != nil {
+		add(travelOf(r, 6))
+	}
+	add(turnOf(r, turning.Usual()))
 	return all
 }
 
@@ -391,8 +396,9 @@ func TestKeysAreUnique(t *testing.T) {
 	})
 }
 
-// every holds all documents of all starters, spoiled in several ways, by their names. They are the
-// same for all tests, and some take long to work out.
+// every holds all documents of all starters, spoiled in several ways, and those of rigs that are odd in
+// what one document says, by their names. They are the same for all tests, and some take long to work
+// out.
 var every map[string][]*document.Document
 
 // everyAccount tests them all.
@@ -404,6 +410,12 @@ func everyAccount(t *testing.T, test func(t *testing.T, d *document.Document)) {
 			every[name] = accounts(t, r)
 		}
 		for name, d := range advised(t) {
+			every[name] = append(every[name], d)
+		}
+		for name, d := range oddTravels(t) {
+			every[name] = append(every[name], d)
+		}
+		for name, d := range oddTurns(t) {
 			every[name] = append(every[name], d)
 		}
 	}

@@ -51,6 +51,8 @@ const (
 	Drilling = "Drilling or filing weakens what it goes through. Wear eye protection; it is at your own risk."
 	// Springs is for taking a suspension apart.
 	Springs = "Springs and dampers push back. Hold the vehicle firmly before you take them off."
+	// TwoServos is for a second servo on one supply.
+	TwoServos = "Two servos draw on one supply: stalled together they draw both their full currents."
 	// ForParts is for forces and torques.
 	ForParts = "These figures are for choosing parts, not for trusting fingers to."
 )

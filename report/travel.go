@@ -1,388 +1,457 @@
 package report
 
 import (
-	"fmt"
-	"io"
+	"errors"
 	"math"
 	"strings"
 
+	"evenlock/report/document"
 	"evenlock/steer"
 	"evenlock/travel"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// travelCautions are those of changing what carries a rod's end.
-var travelCautions = []string{
-	"Drilling or filing weakens what it goes through: eye protection, and at your own risk.",
-	"Springs and dampers push back: hold the vehicle firmly before you take them off.",
-}
-
-// Travel writes what the suspension's travel does to the steering, and the better places for the ends of the rods, as text of at most 80 columns.
-func Travel(w io.Writer, d *travel.Analysis, better []travel.Better) error {
-	var t printer
-	t.title("TRAVEL of ", d.Model.Rig.Name)
-	t.line("")
-	t.cautions()
-	for _, c := range travelCautions {
-		t.line("  - %s", wrap(c, 4))
-	}
-	t.bumpSteer(d)
-	t.overTravel(d, travel.Heave, "BOTH WHEELS UP AND DOWN, the servo held")
-	t.overTravel(d, travel.Rolling, "ROLL: left wheel up, right wheel down by as much, and back, the servo held")
-	t.travelKey(d)
-	t.travelStops(d)
-	t.besidePanhard(d)
-	t.locksOverTravel(d)
-	t.limitsOverTravel(d)
-	t.betterEnds(d, better)
-	t.travelNotes(d)
-	_, err := io.WriteString(w, t.String())
-	return err
-}
-
-// solid reports whether one axle carries both wheels.
-func solid(d *travel.Analysis) bool { return d.Model.Geometry.Suspension.Solid }
-
-// toSide writes a signed angle, given in degrees with its uncertainty, to the side: "0.086° ± 0.013° right".
-func toSide(v, uncertain float64, most int) string {
-	s := plusMinus(math.Abs(v), uncertain, most)
-	switch {
-	case isZero(s):
-		return "none"
-	case v > 0:
-		return strings.Replace(s, " ±", "° ±", 1) + "° left"
-	default:
-		return strings.Replace(s, " ±", "° ±", 1) + "° right"
-	}
-}
-
-// bothWheels writes what each wheel does, once where they do the same.
-func bothWheels(left, right string) string {
-	if left == right {
-		if left == "none" {
-			return "none"
-		}
-		return "both wheels " + left
-	}
-	return "left wheel " + left + ", right wheel " + right
-}
-
-const (
-	rateDigits = 4
-	rollDigits = 3
+// Directions of what the travel does. Toe, and the toe and camber of a table, are those of independent
+// wheels.
+var (
+	toe        = document.Direction{Negative: "toe-out", Zero: "none", Positive: "toe-in"}
+	toeInTable = document.Direction{Negative: "out", Zero: "none", Positive: "in"}
+	topInTable = document.Direction{Negative: "in", Zero: "none", Positive: "out"}
 )
 
-func (p *printer) bumpSteer(d *travel.Analysis) {
-	p.line("")
-	p.line("STEERS BY ITSELF at ride height, the servo held")
-	rate := func(r [2]steer.Result, times float64, most int) string {
-		word := func(w int) string { return toSide(r[w].Value*times, r[w].Uncertain*times, most) }
-		return bothWheels(word(travel.Left), word(travel.Right))
-	}
-	for _, m := range []struct {
-		motion travel.Motion
-		label  string
-	}{{travel.Heave, "bump steer"}, {travel.LeftWheel, "left alone"}, {travel.RightWheel, "right alone"}} {
-		what := map[travel.Motion]string{travel.Heave: "both wheels rise", travel.LeftWheel: "the left wheel rises", travel.RightWheel: "the right wheel rises"}[m.motion]
-		p.item(m.label, "for each mm that %s: %s", what, rate(d.Sweeps[m.motion].BumpSteer, 1/degree, rateDigits))
-	}
-	roll := d.Sweeps[travel.Rolling]
-	p.item("roll steer", "for each degree of roll, left side up: %s", rate(roll.RollSteer, 1, rollDigits))
-	if solid(d) {
-		p.item("axle's yaw", "%s for each degree of roll, whatever the drag link does", toSide(rollYaw(roll), 0, rollDigits))
-		p.item("side shift", "the axle goes %s for each mm that both wheels rise", shiftWord(d.Sweeps[travel.Heave].Rate.Side, 3))
-	}
-	for w, name := range []string{"left wheel", "right wheel"} {
-		heave, roll := d.Sweeps[travel.Heave], d.Sweeps[travel.Rolling]
-		p.item(name, "at most %s; in roll at most %s", peakWord(heave, w), peakWord(roll, w))
-	}
+// motionWords are how a motion is told of: its section's title, the head above how far it has gone,
+// and its lowest and its highest place.
+var motionWords = [travel.NumMotions]struct{ title, head, low, high string }{
+	travel.Heave:      {"Both wheels up and down", "both wheels", "full droop", "both up"},
+	travel.Rolling:    {"Roll: one wheel up, the other down", "left wheel", "right up", "left up"},
+	travel.LeftWheel:  {"Left wheel alone", "left wheel", "left down", "left up"},
+	travel.RightWheel: {"Right wheel alone", "right wheel", "right down", "right up"},
 }
 
-// rollYaw is the axle's own yaw for each radian of roll.
-func rollYaw(c *travel.Sweep) float64 {
-	if c.Rate.Yaw == 0 {
-		return 0
+// cornerWords name the corners of the travel.
+var cornerWords = [travel.NumCorners]string{
+	travel.RideHeight: "ride height", travel.BothUp: "both up", travel.BothDown: "full droop", travel.LeftUp: "left up", travel.RightUp: "right up",
+}
+
+// unarticled leaves the article out, for a list.
+func unarticled(words string) string { return strings.TrimPrefix(words, "the ") }
+
+// at makes "at full droop" of a place of the travel, or "with left up".
+func at(place string) string {
+	if place == cornerWords[travel.RideHeight] || place == cornerWords[travel.BothDown] {
+		return "at " + place
 	}
-	// What makes radians for each radian of the wheel's steer does so of the axle's yaw.
-	for w := range 2 {
-		if c.BumpSteer[w].Value != 0 {
-			return c.Rate.Yaw * c.RollSteer[w].Value / c.BumpSteer[w].Value
+	return "with " + place
+}
+
+// Travel says what the suspension's travel does to the steering: bump steer and roll steer, where to
+// move a ball so that there is less of it, and what lock is left over the travel. Better are the
+// places that travel.Improve found, in its order; a change's Try counts them from 1.
+func Travel(a *travel.Analysis, better []travel.Better) *document.Document {
+	t := &travelAccount{a: a, better: better, best: travel.Best(better), solid: a.Model.Geometry.Suspension.Solid}
+	t.judge()
+	d := &document.Document{Kind: "travel", Title: "Wheel travel", Rig: a.Model.Rig.Name}
+	d.Verdict = threeLines(append(append(t.binds(), t.bump()...), t.short()...))
+	near, far := t.limits()
+	for _, s := range []document.Section{
+		t.atRideHeight(), t.move(), t.locks(), near,
+		t.motion(travel.Heave), t.motion(travel.Rolling), t.motion(travel.LeftWheel), t.motion(travel.RightWheel),
+		t.otherMoves(), t.ideals(), far, t.counted(),
+	} {
+		if len(s.Blocks) > 0 {
+			d.Sections = append(d.Sections, s)
 		}
 	}
-	return 0
+	return d
 }
 
-// peakWord says how far a wheel is steered at most in a motion, and where.
-func peakWord(c *travel.Sweep, w int) string {
-	r := &c.Samples[c.Most[w].Sample]
-	s := toSide(r.Steer[w]/degree, r.SteerUncertain[w]/degree, 2)
-	if s == "none" {
-		return s
-	}
-	return s + ", " + travelWord(c.Motion, r.X)
+// travelAccount is what the parts of the document have in common.
+type travelAccount struct {
+	a      *travel.Analysis
+	better []travel.Better
+	best   *travel.Better
+	solid  bool
+	// severity is that of the bump steer, with reason in words where nothing is proposed.
+	severity document.Severity
+	reason   string
 }
 
-// travelWord says where a motion is.
-func travelWord(m travel.Motion, x float64) string {
-	size := number(math.Abs(x), 1)
+// judge decides how bad the bump steer is.
+func (t *travelAccount) judge() {
+	c, wheel, sample := t.most(travel.Heave)
+	r := &c.Samples[sample]
+	size, uncertain := math.Abs(r.Steer[wheel]), r.SteerUncertain[wheel]
 	switch {
-	case isZero(size):
-		return "ride height"
-	case m == travel.Rolling && x > 0:
-		return "left " + size + " mm up"
-	case m == travel.Rolling:
-		return "right " + size + " mm up"
-	case x > 0:
-		return size + " mm up"
+	case t.best == nil:
+		t.severity, t.reason = document.Plain, "The axle itself yaws: no rod turns a knuckle."
+	case size < travel.Worth:
+		t.severity, t.reason = document.Fine, "That is little: leave it."
+	case size <= uncertain:
+		t.severity, t.reason = document.TooClose, "That is within its ±."
+	case t.best.Gain() < travel.Shown:
+		t.severity, t.reason = document.Fine, "No other place of a ball steers less."
+	case t.best.Gain() <= uncertain:
+		t.severity, t.reason = document.TooClose, "Another place of a ball gains less than the ±."
 	default:
-		return size + " mm down"
+		t.severity = document.WorthFixing
 	}
 }
 
-// shiftWord writes a way across the vehicle.
-func shiftWord(v float64, decimals int) string {
-	s := number(math.Abs(v), decimals)
+// binds is the line on what the travel stops or brings past a limit, if it does.
+func (t *travelAccount) binds() []document.Line {
+	must := func(parts ...any) []document.Line {
+		return []document.Line{{Severity: document.MustFix, Sentence: document.Say(parts...)}}
+	}
+	var past *steer.PastStopError
+	if errors.As(t.a.Locks[travel.RideHeight].Past, &past) {
+		return must("with the wheels straight ", past.Words, " is ", beyond(past.Limit, past.By), ".")
+	}
+	if u := t.a.Passed(); u != nil {
+		return must(t.standing(u.Straight.Travel), ", ", u.Words, " is ", beyond(u.Limit, (u.Straight.Part-1)*u.Most), ", even straight ahead.")
+	}
+	l, side, lost := t.a.Lost()
+	if !t.costly(l, side, lost) {
+		return nil
+	}
+	ends := " ends the lock at "
+	if isRodEnd(l.Stops[side].Key) {
+		ends = " binds at "
+	}
+	return must(at(cornerWords[l.Corner]), ", ", l.Stops[side].Words, ends, document.F(l.Inner[side], document.Angle), " ", sideNames[side], ".")
+}
+
+// costly reports lock lost over the travel that the set-up's margin does not cover, so that the servo
+// is driven against a stop. One that comes to the end of its own travel is not.
+func (t *travelAccount) costly(l *travel.Lock, side int, lost float64) bool {
+	return lost > max(t.a.Model.Rig.Want.Margin.Value, travel.Worth) && l.Stops[side].Key != "servo.travel"
+}
+
+// isRodEnd reports whether a limit is the tilt of a rod's end, by its key.
+func isRodEnd(key string) bool { return strings.HasSuffix(key, ".end_angle") }
+
+// beyond says how far past a limit something is.
+func beyond(l steer.Limit, by float64) document.Sentence {
+	if l.Unit == steer.Millimetre {
+		return document.Say(document.F(by, document.Length), " too close")
+	}
+	return document.Say(document.F(by, document.Angle), " past its limit")
+}
+
+// standing says where the suspension is: "at full droop", or how high each wheel is.
+func (t *travelAccount) standing(r steer.WheelTravel) document.Sentence {
+	bump, droop := t.a.Model.TravelRange()
+	for c := range travel.NumCorners {
+		if left, right := c.Parts(); r == (steer.WheelTravel{Left: height(left, bump, droop), Right: height(right, bump, droop)}) {
+			return document.Say(at(cornerWords[c]))
+		}
+	}
+	mm := func(v float64) document.Figure { return document.F(v, document.Length).Signed(document.Height) }
+	return document.Say("with left ", mm(r.Left), " and right ", mm(r.Right))
+}
+
+func height(part, bump, droop float64) float64 {
+	if part < 0 {
+		return part * droop
+	}
+	return part * bump
+}
+
+// bump are the lines on the bump steer, and on the one change that is best.
+func (t *travelAccount) bump() []document.Line {
+	c, wheel, sample := t.most(travel.Heave)
+	rate, _ := wheels(wheel, c.BumpSteer[travel.Left], c.BumpSteer[travel.Right], document.AnglePerLength)
+	most, _ := wheels(wheel, steered(c, travel.Left, sample), steered(c, travel.Right, sample), document.Angle)
+	first := document.Say("Bump steer: ", rate.Brief(), "; at most ", most.Brief(), ", ", placeIn(c, sample), ".")
+	if t.severity != document.WorthFixing {
+		return []document.Line{{Severity: t.severity, Sentence: document.Say(first, " ", t.reason)}}
+	}
+	do := document.Line{Severity: t.severity, Sentence: document.Say(moveWords(t.best), ": ", swing(t.best.Before[travel.Heave]), " → ", swing(t.best.After[travel.Heave]), ".")}
+	return []document.Line{{Sentence: first}, do}
+}
+
+// swing is how far the wheel that is steered more is steered at most.
+func swing(s travel.Swing) document.Figure { return document.F(s.Worse(), document.Angle) }
+
+// most is the wheel that a motion steers furthest, and where. Samples where nothing is known of that,
+// as right where the travel stops, do not count unless there are no others.
+func (t *travelAccount) most(m travel.Motion) (c *travel.Sweep, wheel, sample int) {
+	c = t.a.Sweeps[m]
+	var furthest [2]float64
+	var at [2]int
+	for w := range furthest {
+		for i := range c.Samples {
+			r := steered(c, w, i)
+			if size := math.Abs(r.Value); size > furthest[w] && r.Uncertain <= max(size, travel.Worth) {
+				furthest[w], at[w] = size, i
+			}
+		}
+	}
+	if furthest == [2]float64{} {
+		at = [2]int{c.Most[travel.Left].Sample, c.Most[travel.Right].Sample}
+		furthest = [2]float64{math.Abs(c.Most[travel.Left].Value), math.Abs(c.Most[travel.Right].Value)}
+	}
+	if furthest[travel.Right] > furthest[travel.Left]+travel.Shown {
+		wheel = travel.Right
+	}
+	return c, wheel, at[wheel]
+}
+
+// steered is by how much a wheel is steered at a sample.
+func steered(c *travel.Sweep, wheel, sample int) steer.Result {
+	r := &c.Samples[sample]
+	return steer.Result{Value: r.Steer[wheel], Uncertain: r.SteerUncertain[wheel]}
+}
+
+// placeIn says where a sample of a motion is.
+func placeIn(c *travel.Sweep, sample int) string {
+	words := motionWords[c.Motion]
 	switch {
-	case isZero(s):
-		return s + " mm"
-	case v > 0:
-		return s + " mm left"
+	case sample == 0:
+		return at(words.low)
+	case sample == len(c.Samples)-1:
+		return at(words.high)
+	case sample < c.Home:
+		return "before " + words.low
+	case sample > c.Home:
+		return "before " + words.high
 	default:
-		return s + " mm right"
+		return at(cornerWords[travel.RideHeight])
 	}
 }
 
-// halfCurve is how long a curve's bar is each way.
-const halfCurve = 8
-
-// curveBar draws a signed part of the way, to the left and to the right of a mark.
-func curveBar(part float64) string {
-	n := int(math.Round(min(math.Abs(part), 1) * halfCurve))
-	full, none := strings.Repeat("█", n), strings.Repeat("·", halfCurve-n)
-	all := strings.Repeat("·", halfCurve)
-	if part > 0 {
-		return none + full + "│" + all
+// wheels makes one figure of both wheels' where they do the same, or the same in a mirror, and else of
+// the one given; it says of which.
+func wheels(wheel int, left, right steer.Result, unit document.Unit) (f document.Figure, of string) {
+	l := document.FU(left.Value, left.Uncertain, unit).Signed(document.Sideways)
+	r := document.FU(right.Value, right.Uncertain, unit).Signed(document.Sideways)
+	mirrored := r
+	mirrored.Value = -r.Value
+	switch text := l.Text(document.Reader{}); {
+	case text == r.Text(document.Reader{}):
+		return l, "both wheels"
+	case text == mirrored.Text(document.Reader{}):
+		// A left wheel that points to the right is toed in.
+		l.Value = -l.Value
+		return l.Signed(toe), "each wheel"
+	case wheel == travel.Left:
+		return l, "left wheel"
+	default:
+		return r, "right wheel"
 	}
-	return all + "│" + full + none
 }
 
-func (p *printer) overTravel(d *travel.Analysis, m travel.Motion, title string) {
-	c := d.Sweeps[m]
-	p.line("")
-	p.line("%s", title)
-	heads := [2][3]string{{"side", "axle's", "axle's"}, {"shift", "yaw", "pitch"}}
-	if !solid(d) {
-		heads = [2][3]string{{"", "left", "right"}, {"toe-in", "camber", "camber"}}
+// short is the line on travel that the rods do not give, if they do not.
+func (t *travelAccount) short() []document.Line {
+	for _, c := range t.a.Sweeps {
+		for _, said := range t.shortIn(c) {
+			return []document.Line{{Severity: document.WorthFixing, Sentence: said}}
+		}
 	}
-	bars := 2*halfCurve + 1
-	const row = "  %16s %8s %8s  %-*s %7s %7s %7s"
-	p.line(row, "", "left", "right", bars, "left wheel", heads[0][0], heads[0][1], heads[0][2])
-	p.line(row, "", "wheel", "wheel", bars, "left   │ right", heads[1][0], heads[1][1], heads[1][2])
-	most := math.Abs(c.Most[travel.Left].Value)
+	return nil
+}
+
+// TravelStops says where the travel stops on the way to where it was asked for, and why.
+func TravelStops(stop *steer.TravelError) document.Sentence {
+	mm := func(v float64) document.Figure { return document.F(v, document.Length).Signed(document.Height) }
+	said := document.Say("the travel stops with left ", mm(stop.Reached.Left), " and right ", mm(stop.Reached.Right))
+	if stop.Rods != "" {
+		said = document.Say(said, ": ", stop.Rods, " cannot follow")
+	}
+	return said
+}
+
+// shortIn says where a motion stops short of what the file states.
+func (t *travelAccount) shortIn(c *travel.Sweep) (all []document.Sentence) {
+	down, up := c.Motion.Stated(t.a.Model)
+	mm := func(v float64) document.Figure { return document.F(v, document.Length).Signed(document.Height) }
+	for way, stop := range c.Stops {
+		if stop == nil {
+			continue
+		}
+		reached, stated, key := c.Samples[0].X, -down, "suspension.droop"
+		if way == 1 {
+			reached, stated, key = c.Samples[len(c.Samples)-1].X, up, "suspension.bump"
+		}
+		said := document.Say("the travel stops with ", motionWords[c.Motion].head, " ", mm(reached), ", short of ", mm(stated), document.FileKey(key))
+		if stop.Rods != "" {
+			said = document.Say(said, ": ", stop.Rods, " cannot follow")
+		}
+		all = append(all, document.Say(said, "."))
+	}
+	return all
+}
+
+// atRideHeight has what the travel does for each millimetre and each degree, and at most.
+func (t *travelAccount) atRideHeight() document.Section {
+	var figures document.Figures
+	rates := func(key, words string, r [2]steer.Result, unit document.Unit, note string) {
+		add := func(key string, f document.Figure, of string) {
+			figures = append(figures, f.Named(key, words+", "+of).Noted(note))
+		}
+		f, of := wheels(travel.Left, r[travel.Left], r[travel.Right], unit)
+		if of == "both wheels" || of == "each wheel" {
+			add(key, f, of)
+			return
+		}
+		add(key+".left", f, of)
+		f, of = wheels(travel.Right, r[travel.Left], r[travel.Right], unit)
+		add(key+".right", f, of)
+	}
+	most := func(key string, m travel.Motion) {
+		c, wheel, sample := t.most(m)
+		f, of := wheels(wheel, steered(c, travel.Left, sample), steered(c, travel.Right, sample), document.Angle)
+		figures = append(figures, f.Named(key, "at most, "+of).Noted(placeIn(c, sample)))
+	}
+	heave, roll := t.a.Sweeps[travel.Heave], t.a.Sweeps[travel.Rolling]
+	rates("bump", "bump steer", heave.BumpSteer, document.AnglePerLength, "as both rise")
+	most("bump.most", travel.Heave)
+	rates("roll", "roll steer", roll.RollSteer, document.Ratio, "as the left side rises")
+	most("roll.most", travel.Rolling)
+	if t.solid {
+		figures = append(figures, document.F(heave.Rate.Side, document.LengthPerLength).Signed(document.Sideways).Named("shift", "axle's shift to the side").Noted("as both rise"))
+	}
+	s := document.Section{Key: "ride_height", Title: "Bump steer and roll steer, the servo held", Blocks: []document.Block{figures}}
+	if b := t.a.Beside; b != nil {
+		s.Blocks = append(s.Blocks, document.Text("Seen from the front, the drag link is ", angle(b.FrontAngle).Size().Named("beside.angle", ""), " off the ", b.Link, ". They are ",
+			document.F(b.DragLength, document.Length).Named("beside.drag", ""), " and ", document.F(b.LinkLength, document.Length).Named("beside.link", ""), " long. Parallel and alike they steer least."))
+	}
+	return s
+}
+
+// motion is the table of a motion, from its highest place to its lowest.
+func (t *travelAccount) motion(m travel.Motion) document.Section {
+	c, words := t.a.Sweeps[m], motionWords[m]
+	key := m.Key()
+	table := document.Table{Key: key, Thin: 5, Columns: []document.Column{
+		{Key: "travel", Head: words.head},
+		{Key: "left", Head: "left steered", Bars: true},
+		{Key: "right", Head: "right steered"},
+	}}
+	plot := func(title, about string, lines ...string) *document.Plot {
+		return &document.Plot{Title: title, About: about, Across: "travel", Lines: lines}
+	}
+	table.Plot = plot("Steered by the travel", "As it changes from ride height; the servo stays where the wheels are straight.", "left", "right")
+	if t.solid {
+		table.Columns = append(table.Columns, document.Column{Key: "shift", Head: "axle shifts"}, document.Column{Key: "yaw", Head: "axle yaws"})
+		table.More = []*document.Plot{plot("Shift of the axle", "Its middle, to the side.", "shift"), plot("Yaw of the axle", "", "yaw")}
+	} else {
+		table.Columns = append(table.Columns, document.Column{Key: "toe", Head: "toe, both"}, document.Column{Key: "camber_left", Head: "left top"}, document.Column{Key: "camber_right", Head: "right top", Means: "camber, the wheel's top in or out"})
+		table.More = []*document.Plot{plot("Toe", "Of both wheels together.", "toe"), plot("Camber", "Of the wheels' tops, as it changes from ride height.", "camber_left", "camber_right")}
+	}
+	say := func(v float64, unit document.Unit, d document.Direction) document.Sentence {
+		return document.Say(document.F(v, unit).Signed(d))
+	}
 	for i := len(c.Samples) - 1; i >= 0; i-- {
 		r := &c.Samples[i]
-		part := 0.0
-		if most > 0.05*degree {
-			part = r.Steer[travel.Left] / most
+		cells := []document.Sentence{say(r.X, document.Length, document.Height)}
+		for w := range 2 {
+			cells = append(cells, document.Say(angle(steered(c, w, i)).Signed(document.Sideways).Brief()))
 		}
-		wheel := func(w int) string {
-			return sideShort(r.Steer[w], digits(c.Samples[c.Most[w].Sample].SteerUncertain[w]/degree, 2))
+		if t.solid {
+			cells = append(cells, say(r.Carried.Side, document.Length, document.Sideways), say(r.Carried.Yaw, document.Angle, document.Sideways))
+		} else {
+			cells = append(cells, say(r.Toe(), document.Angle, toeInTable), say(r.Camber[travel.Left], document.Angle, topInTable), say(r.Camber[travel.Right], document.Angle, topInTable))
 		}
-		deg := func(v float64) string { return number(v/degree, 1) + "°" }
-		rest := [3]string{deg(r.Toe()), deg(r.Camber[travel.Left]), deg(r.Camber[travel.Right])}
-		if solid(d) {
-			rest = [3]string{sideMillimetres(r.Carried.Side), sideShort(r.Carried.Yaw, 1), deg(r.Carried.Pitch)}
-		}
-		p.line(row, travelWord(m, r.X), wheel(travel.Left), wheel(travel.Right), bars, curveBar(part), rest[0], rest[1], rest[2])
+		table.Rows = append(table.Rows, document.Row{Cells: cells})
 	}
+	s := document.Section{Key: key, Title: words.title, Detail: m != travel.Heave, Blocks: []document.Block{table}}
+	for _, said := range t.shortIn(c) {
+		s.Blocks = append(s.Blocks, document.Notes{{Severity: document.WorthFixing, Problem: said}})
+	}
+	return s
 }
 
-func sideMillimetres(v float64) string {
-	s := number(math.Abs(v), 1)
-	switch {
-	case isZero(s):
-		return s + "  "
-	case v > 0:
-		return s + " L"
-	default:
-		return s + " R"
-	}
-}
-
-func (p *printer) travelKey(d *travel.Analysis) {
-	p.line("")
-	p.item("wheels", "road steer angle, seen from above, as it changes from ride height: L to the left, R to the right; the bar is the left wheel's")
-	if solid(d) {
-		p.item("axle", "its middle's shift to the side in mm, and pitch with the nose down, which takes from the caster")
-	} else {
-		p.item("toe-in", "of both wheels together; cambers, the wheels' tops outward")
-	}
-}
-
-func (p *printer) travelStops(d *travel.Analysis) {
-	first := true
-	for _, c := range d.Sweeps {
-		for _, stop := range c.Stops {
-			if stop == nil {
-				continue
+// locks says how far it steers at the corners of the travel, and what ends that.
+func (t *travelAccount) locks() document.Section {
+	table := document.Table{Key: "locks", Columns: []document.Column{
+		{Key: "at", Head: "suspension"},
+		{Key: "left", Head: "left"},
+		{Key: "right", Head: "right"},
+		{Key: "by", Head: "what ends it"},
+	}}
+	home := &t.a.Locks[travel.RideHeight]
+	worst := document.Plain
+	for i := range t.a.Locks {
+		l := &t.a.Locks[i]
+		row := document.Row{Cells: []document.Sentence{document.Say(cornerWords[l.Corner]), document.Say("–"), document.Say("–"), nil}}
+		var past *steer.PastStopError
+		if errors.As(l.Past, &past) {
+			row.Severity = document.MustFix
+			row.Cells[3] = document.Say(unarticled(past.Words), " is ", beyond(past.Limit, past.By), " straight ahead")
+		} else {
+			var by []document.Sentence
+			for side, name := range sideNames {
+				row.Cells[1+side] = document.Say(document.F(l.Inner[side], document.Angle).Named("lock."+l.Corner.Key()+"."+name, ""))
+				if stop := l.Stops[side]; i == 0 || home.Past != nil || stop.Words != home.Stops[side].Words {
+					by = append(by, document.Say(name+": "+unarticled(stop.Words)))
+				}
+				if home.Past == nil && t.costly(l, side, home.Inner[side]-l.Inner[side]) {
+					row.Severity = document.MustFix
+				}
 			}
-			if first {
-				p.line("")
-				p.line("IT DOES NOT GO AS FAR AS THE FILE SAYS")
-				first = false
+			switch {
+			case by == nil:
+				row.Cells[3] = document.Say("as at ride height")
+			case len(by) == 1:
+				row.Cells[3] = by[0]
+			default:
+				row.Cells[3] = document.Say(by[0], "; ", by[1])
 			}
-			p.item(motionLabel(c.Motion), "%v", stop)
+		}
+		worst = max(worst, row.Severity)
+		table.Rows = append(table.Rows, row)
+	}
+	s := document.Section{Key: "locks", Title: "Lock of the inner wheel over the travel", Blocks: []document.Block{table}}
+	if worst == document.MustFix {
+		s.Blocks = append(s.Blocks, document.Text("Set the endpoints where the lock is least, or move what ends it."), document.Cautions{Springs})
+	}
+	return s
+}
+
+// limits say how much the limits are taken up over the travel: those that it brings near, and the rest
+// for who asks.
+func (t *travelAccount) limits() (near, far document.Section) {
+	columns := []document.Column{
+		{Key: "limit", Head: "limit"},
+		{Key: "straight", Head: "straight"},
+		{Key: "steered", Head: "steered"},
+	}
+	nearest, rest := document.Table{Key: "near", Columns: columns}, document.Table{Key: "far", Columns: columns}
+	// What ends the lock is met by steering, and that it is by less at a corner is said there.
+	ends := map[string]bool{}
+	for _, stop := range t.a.Locks[travel.RideHeight].Stops {
+		ends[stop.Words] = true
+	}
+	for _, u := range t.a.LimitUses {
+		row := document.Row{Cells: []document.Sentence{document.Say(unarticled(u.Words)), document.Say(part(u.Straight.Part)), document.Say(part(u.Steered.Part))}}
+		if u.Straight.Part > 1 {
+			row.Severity = document.MustFix
+		}
+		if u.Straight.Part >= halfUsed || u.Steered.Part > 1 && !ends[u.Words] {
+			nearest.Rows = append(nearest.Rows, row)
+		} else {
+			rest.Rows = append(rest.Rows, row)
 		}
 	}
+	near, far = document.Section{Key: "near", Title: "Limits that the travel comes near, at most"}, document.Section{Key: "far", Title: "Other limits over the travel, at most", Detail: true}
+	if len(nearest.Rows) > 0 {
+		near.Blocks = []document.Block{nearest}
+	}
+	if len(rest.Rows) > 0 {
+		far.Blocks = []document.Block{rest, document.Text("Straight: the servo held. Steered: anywhere between the locks of ride height. 100 % meets the limit.")}
+	}
+	if len(t.a.LimitUses) == 0 {
+		near.Blocks = []document.Block{document.Text("The file states none: add the tilt at which rod ends bind", document.FileKey("end_angle"), ", and the knuckles' stops", document.FileKey("left.stops"), ".")}
+	}
+	return near, far
 }
 
-func motionLabel(m travel.Motion) string {
-	return map[travel.Motion]string{travel.Heave: "both wheels", travel.Rolling: "roll", travel.LeftWheel: "left alone", travel.RightWheel: "right alone"}[m]
-}
-
-func (p *printer) besidePanhard(d *travel.Analysis) {
-	b := d.Beside
-	if b == nil {
-		return
+// counted says what the figures count and what they do not.
+func (t *travelAccount) counted() document.Section {
+	at := "the lower arms' balls"
+	if t.solid {
+		at = "the axle's ends, in the middles of the wheels"
 	}
-	p.line("")
-	p.line("DRAG LINK BESIDE THE ROD ACROSS: parallel and equally long they steer least")
-	p.item("angle", "%s° between drag link and %s; seen from the front %s", number(b.Angle/degree, 1), b.Link, sized(b.FrontAngle))
-	p.item("lengths", "drag link %s mm, %s %s mm", number(b.DragLength, 1), b.Link, number(b.LinkLength, 1))
-}
-
-func (p *printer) locksOverTravel(d *travel.Analysis) {
-	p.line("")
-	p.line("LOCK over the travel: how far the inner wheel goes, and what ends it")
-	for _, l := range d.Locks {
-		if l.Past != nil {
-			p.item(l.Words, "%v", l.Past)
-			continue
-		}
-		p.item(l.Words, "left %s° by %s; right %s° by %s", number(l.Inner[travel.Left]/degree, 1), l.Stops[travel.Left].Words, number(l.Inner[travel.Right]/degree, 1), l.Stops[travel.Right].Words)
-	}
-}
-
-func (p *printer) limitsOverTravel(d *travel.Analysis) {
-	p.line("")
-	p.line("LIMITS: how much of each is used, the servo held, and at most when steered")
-	if len(d.LimitUses) == 0 {
-		p.item("none", "the file states none: add end_angle to the rods, and stops and axle_joint to the sides")
-	}
-	little := 0
-	for _, u := range d.LimitUses {
-		if u.Steered.Part < littleUsed {
-			little++
-			continue
-		}
-		mark := ""
-		if u.Steered.Part > 1 {
-			mark = " !"
-		}
-		used := fmt.Sprintf("%5s %% %5s %%%s", number(100*u.Straight.Part, 0), number(100*u.Steered.Part, 0), mark)
-		const room = 56
-		words := strings.TrimPrefix(u.Words, "the ")
-		if len([]rune(words)) > room {
-			p.line("  %s", wrap(words, 4))
-			words = ""
-		}
-		p.line("  %-*s %s", room, words, used)
-	}
-	p.littleUsed(little)
-	if worst, ok := travel.MostUsed(d.LimitUses); ok && worst.Steered.Part > 1 {
-		p.item("! worst", "%s, with the left wheel %s and the right wheel %s and the servo at %s", worst.Words, heightWord(worst.Steered.Travel.Left), heightWord(worst.Steered.Travel.Right), strings.TrimSpace(turnWord(worst.Steered.Servo)))
-	}
-}
-
-func heightWord(mm float64) string { return travelWord(travel.Heave, mm) }
-
-func (p *printer) betterEnds(d *travel.Analysis, better []travel.Better) {
-	p.line("")
-	p.line("BETTER ENDS, one at a time, the rods made as long as keeps the wheels straight")
-	if len(better) == 0 {
-		p.item("none", "%s", "every rod of the steering goes with the axle, so that travel turns no knuckle on it")
-		return
-	}
-	for i := range better {
-		b := &better[i]
-		label := "by shims"
-		if b.Way == travel.FrontView {
-			label = "by a new hole"
-		}
-		p.item(label, "%s", betterWords(b))
-	}
-	for i := range d.Ideals {
-		if i == 1 && alikeInMirror(d.Ideals) {
-			p.item("", "the %s as in a mirror", d.Ideals[i].Words)
-			break
-		}
-		p.idealLine(&d.Ideals[i])
-	}
-}
-
-// alikeInMirror reports whether two ideal lines are as in a mirror.
-func alikeInMirror(all []travel.Ideal) bool {
-	off := r3.Vec{}
-	for _, pair := range [][2]r3.Vec{{all[0].Fixed, all[1].Fixed}, {all[0].Moving, all[1].Moving}, {all[0].Tangent, all[1].Tangent}} {
-		d := r3.Sub(pair[0], pair[1])
-		d.Y = pair[0].Y + pair[1].Y
-		off = r3.Add(off, r3.Vec{X: math.Abs(d.X), Y: math.Abs(d.Y), Z: math.Abs(d.Z)})
-	}
-	return r3.Norm(off) < 1e-6
-}
-
-// betterWords says where an end is better, and what that does.
-func betterWords(b *travel.Better) string {
-	before, after := b.Before[travel.Heave].Worse(), b.After[travel.Heave].Worse()
-	deg := func(v float64) string { return number(v/degree, 2) + "°" }
-	if b.Still() || after >= before {
-		return b.Ends() + ": where it is, it steers least, " + deg(before) + " over the travel"
-	}
-	rolled := fmt.Sprintf("; in roll %s → %s", deg(b.Before[travel.Rolling].Worse()), deg(b.After[travel.Rolling].Worse()))
-	short := ""
-	if b.Short {
-		short = "; a still better place is further off"
-	}
-	return b.Words() + ": " + deg(before) + " → " + deg(after) + " over the travel" + rolled + short
-}
-
-// idealLine says where, seen from the front, an end steers nothing.
-func (p *printer) idealLine(i *travel.Ideal) {
-	through, lies := i.Lies()
-	words := fmt.Sprintf("%s: for small travel anywhere on the line, seen from the front, through %s, %s", i.Words, frontPlace(through), lies)
-	if at, ok := i.Crossing(); ok {
-		words += fmt.Sprintf("; for all of it about %s, where the axis of the far end's arc of %s mm is", frontPlace(at), number(i.Radius, 0))
-	}
-	p.item("ideal line", "%s", words)
-}
-
-// frontPlace writes a place as seen from the front.
-func frontPlace(v r3.Vec) string {
-	height := number(math.Abs(v.Z), 1) + " mm above"
-	if v.Z < 0 {
-		height = number(math.Abs(v.Z), 1) + " mm below"
-	}
-	return shiftWord(v.Y, 1) + ", " + height + " the wheel centres"
-}
-
-func (p *printer) travelNotes(d *travel.Analysis) {
-	p.line("")
-	p.line("NOTES")
-	note := func(format string, args ...any) {
-		p.line("  %s", wrap("- "+fmt.Sprintf(format, args...), 4))
-	}
-	note("A wheel's travel is counted where the steering does not move it: %s.", map[bool]string{true: "at the axle's ends, in the middles of the wheels", false: "at the lower arms' balls"}[solid(d)])
-	note("The chassis stands still and the wheels move. Flex, play and bushes are not counted.")
-	if len(d.Ideals) > 0 && solid(d) {
-		note("Better ends are for both wheels rising and dropping; the figure in roll says what that does then.")
-	}
-}
-
-const littleUsed = 0.1
-
-func (p *printer) littleUsed(n int) {
-	if n > 0 {
-		p.line("  %d more used less than %.0f %%", n, 100*littleUsed)
-	}
+	return document.Section{Key: "counted", Title: "How it is counted", Detail: true, Blocks: []document.Block{
+		document.Text("A wheel's travel is that of ", at, ". The chassis stands still and the wheels move. Steer is seen from above, as it changes from ride height. Flex, play and bushes are not counted."),
+	}}
 }

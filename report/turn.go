@@ -1,347 +1,282 @@
 package report
 
 import (
-	"fmt"
-	"io"
 	"math"
-	"strings"
 
-	"evenlock/steer"
+	"evenlock/report/document"
 	"evenlock/turning"
 )
 
-// twoServos is a caution for a second servo on one supply (common practice).
-const twoServos = "Two servos draw on one supply: stalled together they draw both their full currents."
-
-// turnCautions are those of a rig with or without a rear axle that steers.
-func turnCautions(d *turning.Analysis) []string {
-	all := append([]string{}, Cautions...)
-	if d.Rear != nil {
-		all = append(all, twoServos)
-	}
-	return all
-}
-
+// wheelNames name the tyres.
 var wheelNames = [turning.NumWheels]string{
 	turning.FrontLeft: "front left", turning.FrontRight: "front right", turning.RearLeft: "rear left", turning.RearRight: "rear right",
 }
 
-// Turn writes how a rig turns in each mode of steering its rear axle, as text of at most 80 columns.
-func Turn(w io.Writer, d *turning.Analysis) error {
-	var t printer
-	t.title("TURN of ", d.Front.Rig.Name)
-	t.line("")
-	t.line("CAUTION")
-	for _, c := range turnCautions(d) {
-		t.line("  - %s", wrap(c, 4))
-	}
-	t.axleLocks(d)
-	t.fullLock(d)
-	for _, c := range d.Sweeps {
-		t.mode(d, c)
-	}
-	t.turnKey()
-	t.turnNotes(d)
-	_, err := io.WriteString(w, t.String())
-	return err
-}
-
-func (p *printer) axleLocks(d *turning.Analysis) {
-	p.line("")
-	p.line("HOW FAR IT STEERS, mean of an axle's wheels, and what ends it")
-	one := func(label string, locks *[2]turning.Lock) {
-		p.item(label+", left", "%s by %s", side(locks[turning.Left].Mean), locks[turning.Left].Governs)
-		p.item(label+", right", "%s by %s", side(locks[turning.Right].Mean), locks[turning.Right].Governs)
-	}
-	one("front", &d.Locks)
-	if d.Rear != nil {
-		one("rear", &d.RearLocks)
-	}
-	p.item("kept clear", "%s° of servo and of each knuckle's turn", number(d.Front.Rig.Want.Margin.Value/degree, 1))
-}
-
-// widest is the diameter in metres from which on a path is as good as straight.
-const widest = 100
-
 // turns reports whether a turn is one, and no path that is as good as straight.
-func turns(t *turning.Turn) bool { return !t.Straight && 2*t.Outer < widest*1000 }
+func turns(t *turning.Turn) bool { return !t.Straight && 2*t.Outer < asGoodAsStraight }
 
-// circleOf writes the diameter in metres of a radius in mm.
-func circleOf(radius, uncertain float64) string {
-	return plusMinus(2*radius/1000, 2*uncertain/1000, 2) + " m"
-}
-
-func (p *printer) fullLock(d *turning.Analysis) {
-	p.line("")
-	p.line("AT FULL LOCK")
-	const row = "  %-18s %13s %13s  %s"
-	p.line(row, "", "circle, left", "right", "most scrub")
-	for _, c := range d.Sweeps {
-		words := [2]string{"–", "–"}
-		for s := range words {
-			if r := c.At(s); turns(&r.Turn) {
-				words[s] = circleOf(r.Turn.Outer, r.Uncertain.Outer)
-			}
-		}
-		_, angle := mostScrub(c)
-		name := c.Mode.Words()
-		if d.Rear == nil {
-			name = "front alone"
-		}
-		p.line(row, name, words[turning.Left], words[turning.Right], angle)
+// Turn says how a rig turns in each mode of steering its rear axle: how tightly, what ends the lock, and
+// how much the tyres scrub.
+func Turn(a *turning.Analysis) *document.Document {
+	t := turnAccount{a}
+	d := &document.Document{Kind: "turn", Title: "Turning", Rig: a.Front.Rig.Name}
+	d.Verdict = t.verdict()
+	d.Sections = append(d.Sections, t.circles(), t.locks())
+	for _, c := range a.Sweeps {
+		d.Sections = append(d.Sections, t.mode(c))
 	}
+	d.Sections = append(d.Sections, t.centres(), t.counted())
+	return d
 }
 
-// mostScrub returns the row at which a tyre scrubs most, and says how much and which.
-func mostScrub(c *turning.Sweep) (worst *turning.Sample, words string) {
-	most := -1.0
+type turnAccount struct{ a *turning.Analysis }
+
+// circleOf is the diameter of a circle at a sample, of its radius; not available where the path is as
+// good as straight.
+func circleOf(r *turning.Sample, radius, uncertain float64) document.Figure {
+	if !turns(&r.Turn) {
+		return document.F(math.Inf(1), document.Span)
+	}
+	return document.FU(2*radius, 2*uncertain, document.Span)
+}
+
+// tyreCircle is that of the outermost tyre's outer edge.
+func tyreCircle(r *turning.Sample) document.Figure {
+	return circleOf(r, r.Turn.Outer, r.Uncertain.Outer)
+}
+
+// modeName says what the rear does in a mode.
+func (t turnAccount) modeName(m turning.Mode) string {
+	if t.a.Rear == nil {
+		return "front alone"
+	}
+	return m.Words()
+}
+
+// tightest is the mode with the smallest turning circle, the greater of its two sides.
+func (t turnAccount) tightest() *turning.Sweep {
+	var best *turning.Sweep
+	least := math.Inf(1)
+	for _, c := range t.a.Sweeps {
+		if wide := max(c.At(turning.Left).Turn.Outer, c.At(turning.Right).Turn.Outer); best == nil || wide < least {
+			best, least = c, wide
+		}
+	}
+	return best
+}
+
+// mostScrub is the sample of a mode at which a tyre scrubs most, and which tyre.
+func mostScrub(c *turning.Sweep) (at *turning.Sample, wheel int, most float64) {
+	most = -1
 	for i := range c.Samples {
-		if _, m := c.Samples[i].Turn.Worst(); m > most+1e-9 {
-			worst, most = &c.Samples[i], m
+		if w, m := c.Samples[i].Turn.Worst(); m > most+1e-9 {
+			at, wheel, most = &c.Samples[i], w, m
 		}
 	}
-	wheel, _ := worst.Turn.Worst()
-	angle := degrees(most, worst.Uncertain.Misfit[wheel])
-	if isZero(number(most/degree, 1)) {
-		return worst, "none"
+	return at, wheel, most
+}
+
+// scrub is a figure of how much a tyre scrubs.
+func scrub(r *turning.Sample, wheel int, most float64) document.Figure {
+	return document.FU(most, r.Uncertain.Misfit[wheel], document.Angle)
+}
+
+func (t turnAccount) verdict() []document.Line {
+	c := t.tightest()
+	left, right := c.At(turning.Left), c.At(turning.Right)
+	in := ""
+	switch {
+	case t.a.Rear == nil:
+	case c.Mode == turning.Held:
+		in = ", with the rear straight"
+	default:
+		in = ", in " + c.Mode.Words()
 	}
-	return worst, angle + ", " + wheelNames[wheel] + " tyre"
+	at, wheel, most := mostScrub(c)
+	first := line("It hardly turns: the circle is ", document.F(asGoodAsStraight, document.Span).To(0), " or more.")
+	if turns(&left.Turn) || turns(&right.Turn) {
+		l, r := tyreCircle(left).Brief(), tyreCircle(right).Brief()
+		if math.Abs(l.Value-r.Value) <= max(l.Uncertain, r.Uncertain) {
+			// No clear difference: the wider one is what there must be room for.
+			if l.Value < r.Value {
+				l = r
+			}
+			r = l
+		}
+		circles := document.Both(document.Say(l), document.Say(r), " both ways")
+		first = line("Turning circle: ", circles, in, "; most scrub ", scrub(at, wheel, most).Brief(), ".")
+	}
+	l := &t.a.Locks
+	ends := line("Left lock ends at ", l[turning.Left].Governs, ", right lock at ", l[turning.Right].Governs, ".")
+	if words, ok := bothSides(l[turning.Left].Governs, l[turning.Right].Governs); ok {
+		ends = line("The lock ends at ", words, " both ways.")
+	}
+	return threeLines([]document.Line{first, ends})
+}
+
+// circles is the table of the turning circles at full lock.
+func (t turnAccount) circles() document.Section {
+	table := document.Table{Key: "circles", Columns: []document.Column{
+		{Key: "mode", Head: "rear axle"},
+		{Key: "left", Head: "circle, left"},
+		{Key: "right", Head: "circle, right"},
+		{Key: "scrub", Head: "most scrub"},
+		{Key: "tyre", Head: "tyre"},
+	}}
+	for _, c := range t.a.Sweeps {
+		r, wheel, most := mostScrub(c)
+		key := c.Mode.Key()
+		table.Rows = append(table.Rows, document.Row{Cells: []document.Sentence{
+			document.Say(t.modeName(c.Mode)),
+			document.Say(tyreCircle(c.At(turning.Left)).Named("circle."+key+".left", "")),
+			document.Say(tyreCircle(c.At(turning.Right)).Named("circle."+key+".right", "")),
+			document.Say(scrub(r, wheel, most).Named("scrub."+key, "")),
+			document.Say(wheelNames[wheel]),
+		}})
+	}
+	s := document.Section{Key: "circles", Title: "Turning circle at full lock", Blocks: []document.Block{
+		table, document.Text("Diameter over the outermost tyre's outer edge. Scrub is the angle between where a tyre points and where it moves."),
+	}}
+	if t.a.Rear == nil {
+		s.Blocks = append(s.Blocks, document.Text("The rear wheels are taken as straight, and as far apart as the front ones. A rear axle that steers is the table [rear] of the file."))
+	}
+	return s
+}
+
+// locks says how far each axle steers, and what ends that.
+func (t turnAccount) locks() document.Section {
+	var figures document.Figures
+	add := func(axle string, locks *[2]turning.Lock) {
+		for side, l := range locks {
+			figures = append(figures, document.F(l.Mean, document.Angle).Signed(document.ToSide).Named("lock."+axle+"."+sideNames[side], axle+" to the "+sideNames[side]).Noted(l.Governs))
+		}
+	}
+	add("front", &t.a.Locks)
+	s := document.Section{Key: "locks", Title: "How far it steers, mean of both wheels"}
+	if t.a.Rear != nil {
+		add("rear", &t.a.RearLocks)
+		s.Blocks = []document.Block{figures, document.Cautions{TwoServos}}
+		return s
+	}
+	s.Blocks = []document.Block{figures}
+	return s
 }
 
 // modeTitle says what the rear does in a mode.
-func modeTitle(d *turning.Analysis, m turning.Mode) string {
-	title := strings.ToUpper(m.Words())
-	ratio := func(r float64) string { return number(r, 2) + " of the front's angle" }
+func (t turnAccount) modeTitle(m turning.Mode) string {
+	by := func(part float64) string {
+		return document.F(part, document.One).Text(document.Reader{}) + " of the front's angle"
+	}
 	switch {
-	case d.Rear == nil:
-		return "THE REAR DOES NOT STEER"
-	case m == turning.Opposite:
-		return title + ": the rear steers the other way by " + ratio(d.Options.Opposite)
-	case m == turning.Same:
-		return title + ": the rear steers the same way by " + ratio(d.Options.Same)
+	case t.a.Rear == nil:
+		return "From lock to lock"
+	case m == turning.Held:
+		return "Rear held straight"
 	case m == turning.Crab:
-		return title + ": the rear steers as the front, to go to the side"
+		return "Crab: the rear steers as the front"
+	case m == turning.Opposite:
+		return "Opposite phase: the rear steers the other way by " + by(t.a.Options.Opposite)
 	default:
-		return title + ": its servo at neutral"
+		return "Same phase: the rear steers the same way by " + by(t.a.Options.Same)
 	}
 }
 
-func (p *printer) mode(d *turning.Analysis, c *turning.Sweep) {
-	p.line("")
-	p.line("%s", modeTitle(d, c.Mode))
-	const row = "  %8s %8s %7s %7s %11s %9s %9s %9s"
-	p.line(row, "front", "rear", "outer", "inner", "centre", "centre", "middle", "most")
-	p.line(row, "mean", "mean", "⌀ m", "⌀ m", "from front", "to side", "goes", "scrub")
+// mode is the table of a mode, from the left lock to the right one, and what keeps the rear from following.
+func (t turnAccount) mode(c *turning.Sweep) document.Section {
+	table := document.Table{Key: c.Mode.Key(), Thin: 6, Columns: []document.Column{
+		{Key: "front", Head: "front"},
+		{Key: "rear", Head: "rear"},
+		{Key: "outer", Head: "turning circle"},
+		{Key: "inner", Head: "inner circle"},
+		{Key: "crab", Head: "crab angle"},
+		{Key: "scrub", Head: "most scrub"},
+	}}
 	for i := len(c.Samples) - 1; i >= 0; i-- {
 		r := &c.Samples[i]
 		if r.Part == 0 {
 			continue
 		}
-		outer, inner, along, across := "–", "–", "–", "–"
-		if turns(&r.Turn) {
-			outer, inner = number(2*r.Turn.Outer/1000, digits(2*r.Uncertain.Outer/1000, 2)), number(2*r.Turn.Inner/1000, digits(2*r.Uncertain.Inner/1000, 2))
-			along, across = alongWord(r), acrossWord(r)
+		side := func(v, uncertain float64) document.Sentence {
+			return document.Say(document.FU(v, uncertain, document.Angle).Signed(document.ToSide).Brief())
 		}
-		_, misfit := r.Turn.Worst()
-		rear := sideShort(r.Rear, 1)
-		if r.Short != nil {
-			rear += "!"
-		} else {
-			rear += " "
-		}
-		p.line(row, sideShort(r.Front, 1), rear, outer, inner, along, across, sideShort(r.Turn.Slip, 1), number(misfit/degree, 1)+"°")
+		wheel, most := r.Turn.Worst()
+		table.Rows = append(table.Rows, document.Row{Cells: []document.Sentence{
+			side(r.Front, r.Uncertain.Front),
+			side(r.Rear, r.Uncertain.Rear),
+			document.Say(tyreCircle(r).Brief()),
+			document.Say(circleOf(r, r.Turn.Inner, r.Uncertain.Inner).Brief()),
+			side(r.Turn.Slip, r.Uncertain.Slip),
+			document.Say(scrub(r, wheel, most).Brief()),
+		}})
 	}
+	s := document.Section{Key: c.Mode.Key(), Title: t.modeTitle(c.Mode), Blocks: []document.Block{table}}
+	if t.a.Rear != nil && c.Mode != turning.Held {
+		for side := range sideNames {
+			s.Blocks = append(s.Blocks, t.follows(c, side)...)
+		}
+	}
+	return s
+}
+
+// follows says how the vehicle goes in crab at full lock, and what keeps the rear from the angle wanted.
+func (t turnAccount) follows(c *turning.Sweep, side int) (all []document.Block) {
+	r, name := c.At(side), sideNames[side]
 	if c.Mode == turning.Crab {
-		for s, name := range []string{"left", "right"} {
-			p.item("full "+name, "%s", crabWords(c.At(s)))
+		said := document.Say("Full ", name, ": it goes ", document.FU(r.Turn.Slip, r.Uncertain.Slip, document.Angle).Signed(document.ToSide).Named("crab."+name, ""))
+		if turns(&r.Turn) {
+			way := sideNames[turning.Left]
+			if r.Turn.Curvature < 0 {
+				way = sideNames[turning.Right]
+			}
+			said = document.Say(said, " and slowly turns "+way, ".")
+		} else {
+			said = document.Say(said, " and keeps its heading.")
 		}
-	}
-	p.shortRear(d, c)
-}
-
-// alongWord and acrossWord say where the turn centre is, from the middle of the front axle.
-func alongWord(r *turning.Sample) string {
-	s := number(math.Abs(r.Turn.Centre.X), digits(r.Uncertain.Centre.X, 0))
-	switch {
-	case isZero(s):
-		return s
-	case r.Turn.Centre.X < 0:
-		return s + " back"
-	default:
-		return s + " ahead"
-	}
-}
-
-func acrossWord(r *turning.Sample) string {
-	s := number(math.Abs(r.Turn.Centre.Y), digits(r.Uncertain.Centre.Y, 0))
-	if r.Turn.Centre.Y < 0 {
-		return s + " R"
-	}
-	return s + " L"
-}
-
-// crabWords say how a vehicle goes to the side, and how well it keeps its heading.
-func crabWords(r *turning.Sample) string {
-	const perMetre = 1000 / degree
-	going := toSide(r.Turn.Slip/degree, r.Uncertain.Slip/degree, 1)
-	drift := toSide(r.Turn.Curvature*perMetre, r.Uncertain.Curvature*perMetre, 1)
-	if drift == "none" {
-		return "goes " + going + " and keeps its heading"
-	}
-	return "goes " + going + ", and turns " + drift + " for each metre"
-}
-
-// shortRear says what keeps the rear from what the mode asks of it.
-func (p *printer) shortRear(d *turning.Analysis, c *turning.Sweep) {
-	if d.Rear == nil || c.Mode == turning.Held {
-		return
-	}
-	for s, name := range []string{"left", "right"} {
-		r := c.At(s)
-		if r.Short == nil {
-			p.item("limit, "+name, "the front's lock; the rear follows all the way")
-			continue
-		}
-		p.item("limit, "+name, "! the rear steers %s° of the %s° wanted: %s ends it; it follows up to %s° at the front", number(math.Abs(r.Rear)/degree, 1), number(math.Abs(r.Wanted)/degree, 1), r.Short.Governs, number(math.Abs(r.Rear/d.Options.Ratio(c.Mode))/degree, 1))
-	}
-}
-
-func (p *printer) turnKey() {
-	p.line("")
-	p.item("front, rear", "mean road steer angles of the axles' wheels: L to the left, R to the right; ! where the rear cannot follow")
-	p.item("outer", "turning circle: diameter of the circle that the outermost tyre's outer edge touches")
-	p.item("inner", "diameter of the circle that the innermost tyre leaves free")
-	p.item("centre", "of the turn, in mm: how far back from the front axle or ahead of it, and to which side of the vehicle's middle line")
-	p.item("middle goes", "the direction in which the middle between the axles moves, from the way that the vehicle points: the crab angle")
-	p.item("scrub", "the angle between where a tyre points and where it is moved; of the four the greatest. None is best")
-	p.item("–", "as good as straight: a circle of %d m or more", widest)
-}
-
-func (p *printer) turnNotes(d *turning.Analysis) {
-	p.line("")
-	p.line("NOTES")
-	note := func(format string, args ...any) { p.line("  %s", wrap("- "+fmt.Sprintf(format, args...), 4)) }
-	if d.Rear == nil {
-		note("The rear wheels are taken to be straight and as far apart as the front ones. Add a table [rear] for a rear axle with a servo of its own, to compare opposite phase, same phase and crab.")
-	}
-	note("The four wheels seldom agree on one centre. The vehicle is taken to move so that the squares of their scrub angles add up to the least. evenlock sweep has the centre on the rear axle's line, so that its tyre circle may differ a little.")
-	note("The rig is as it was measured and at ride height. Bodywork beyond the tyres sweeps wider. Tyres that slip at speed are not counted.")
-}
-
-type lockDoc struct {
-	Servo  Figure `json:"servo"`
-	Mean   Figure `json:"mean_road"`
-	EndsBy string `json:"ends_by"`
-	Key    string `json:"key,omitempty"`
-}
-
-func lockOf(l turning.Lock) lockDoc {
-	return lockDoc{resultFigure(l.Servo, steer.Radian), angleFigure(l.Mean), l.Governs, l.Key}
-}
-
-type turnWheelDoc struct {
-	Forward Figure `json:"contact_forward"`
-	Left    Figure `json:"contact_left"`
-	Road    Figure `json:"road"`
-	Scrub   Figure `json:"scrub"`
-}
-
-type turnRowDoc struct {
-	Part           Figure                  `json:"part_of_lock"`
-	FrontServo     Figure                  `json:"front_servo"`
-	RearServo      *Figure                 `json:"rear_servo,omitempty"`
-	Front          Figure                  `json:"front_mean_road"`
-	Rear           Figure                  `json:"rear_mean_road"`
-	Wanted         Figure                  `json:"rear_wanted"`
-	Short          string                  `json:"rear_limited_by,omitempty"`
-	Curvature      Figure                  `json:"curvature"`
-	FrontCurvature Figure                  `json:"front_curvature"`
-	Slip           Figure                  `json:"slip"`
-	Forward        Figure                  `json:"centre_forward"`
-	Left           Figure                  `json:"centre_left"`
-	Outer          Figure                  `json:"turning_circle"`
-	Inner          Figure                  `json:"inner_circle"`
-	Wheels         map[string]turnWheelDoc `json:"wheels"`
-}
-
-type turnModeDoc struct {
-	Ratio Figure       `json:"rear_to_front"`
-	Rows  []turnRowDoc `json:"rows"`
-}
-
-// turnDefinitions say what the figures of a turn mean.
-var turnDefinitions = map[string]string{
-	"uncertainty":     Definitions["uncertainty"],
-	"servo":           Definitions["servo"],
-	"part_of_lock":    "of the front servo's way to its lock, positive to the left",
-	"mean_road":       "mean of the road steer angles of an axle's wheels, positive to the left",
-	"curvature":       "of the path of the middle between the axles, positive to the left; front_curvature of that of the middle of the front axle",
-	"slip":            "direction in which the middle between the axles moves, from the way that the vehicle points, positive to the left: the crab angle",
-	"centre":          "of the turn, from the middle of the front axle; null on a straight path, as are the circles",
-	"turning_circle":  "diameter of the circle that the outermost tyre's outer edge touches",
-	"inner_circle":    "diameter of the circle that the innermost tyre's inner edge leaves free",
-	"scrub":           "by how much a wheel points further left than it is moved; the motion is the one whose scrub angles' squares add up to the least",
-	"rear_to_front":   "degrees that the mean of the rear wheels is to steer for each degree of that of the front ones",
-	"rear_limited_by": "what keeps the rear from the angle wanted",
-}
-
-type turnDoc struct {
-	Rig         string                 `json:"rig"`
-	Definitions map[string]string      `json:"definitions"`
-	Cautions    []string               `json:"cautions"`
-	Wheelbase   Figure                 `json:"wheelbase"`
-	Front       sides[lockDoc]         `json:"front_lock"`
-	Rear        *sides[lockDoc]        `json:"rear_lock,omitempty"`
-	Modes       map[string]turnModeDoc `json:"modes"`
-}
-
-// TurnJSON writes how a rig turns, with units and uncertainties.
-func TurnJSON(w io.Writer, d *turning.Analysis) error {
-	doc := turnDoc{
-		Rig: d.Front.Rig.Name, Definitions: turnDefinitions, Cautions: turnCautions(d),
-		Wheelbase: lengthFigure(d.Front.Geometry.Wheelbase), Front: sidesOf(d.Locks, lockOf), Modes: map[string]turnModeDoc{},
-	}
-	if d.Rear != nil {
-		rear := sidesOf(d.RearLocks, lockOf)
-		doc.Rear = &rear
-	}
-	for _, c := range d.Sweeps {
-		one := turnModeDoc{Ratio: plain(d.Options.Ratio(c.Mode), 0, "deg/deg")}
-		for i := range c.Samples {
-			one.Rows = append(one.Rows, turnRowOf(d, &c.Samples[i]))
-		}
-		doc.Modes[c.Mode.Key()] = one
-	}
-	return writeJSON(w, doc)
-}
-
-func turnRowOf(d *turning.Analysis, r *turning.Sample) turnRowDoc {
-	t, u := &r.Turn, &r.Uncertain
-	place := func(v, uncertain float64) Figure {
-		if t.Straight {
-			v = math.Inf(1)
-		}
-		return figure(v, uncertain, steer.Millimetre)
-	}
-	row := turnRowDoc{
-		Part: plain(r.Part, 0, "1"), FrontServo: angleFigure(r.FrontServo),
-		Front: figure(r.Front, u.Front, steer.Radian), Rear: figure(r.Rear, u.Rear, steer.Radian), Wanted: angleFigure(r.Wanted),
-		Curvature: figure(t.Curvature, u.Curvature, steer.PerMillimetre), FrontCurvature: figure(t.FrontCurvature, u.FrontCurvature, steer.PerMillimetre),
-		Slip:    figure(t.Slip, u.Slip, steer.Radian),
-		Forward: place(t.Centre.X, u.Centre.X), Left: place(t.Centre.Y, u.Centre.Y), Outer: place(2*t.Outer, 2*u.Outer), Inner: place(2*t.Inner, 2*u.Inner),
-		Wheels: map[string]turnWheelDoc{},
-	}
-	if d.Rear != nil {
-		servo := angleFigure(r.RearServo)
-		row.RearServo = &servo
+		all = append(all, document.Paragraph(said))
 	}
 	if r.Short != nil {
-		row.Short = r.Short.Governs
+		key := c.Mode.Key() + "." + name
+		all = append(all, document.Text("Full ", name, ": the rear steers ", document.F(math.Abs(r.Rear), document.Angle).Named("rear."+key, ""),
+			" of the ", document.F(math.Abs(r.Wanted), document.Angle).Named("wanted."+key, ""), " wanted, ended by ", r.Short.Governs, "."))
 	}
-	for i, one := range r.Wheels {
-		row.Wheels[strings.ReplaceAll(wheelNames[i], " ", "_")] = turnWheelDoc{
-			lengthFigure(one.Contact.X), lengthFigure(one.Contact.Y), angleFigure(one.Road), figure(t.Misfit[i], u.Misfit[i], steer.Radian),
+	return all
+}
+
+// centres says about which place it turns at full lock.
+func (t turnAccount) centres() document.Section {
+	table := document.Table{Key: "centres", Columns: []document.Column{
+		{Key: "mode", Head: "rear axle"},
+		{Key: "side", Head: "full lock"},
+		{Key: "along", Head: "along"},
+		{Key: "across", Head: "across"},
+	}}
+	for _, c := range t.a.Sweeps {
+		for side, name := range sideNames {
+			r, key := c.At(side), "centre."+c.Mode.Key()+"."+name
+			mm := func(v, uncertain float64, d document.Direction) document.Figure {
+				if !turns(&r.Turn) {
+					v = math.Inf(1)
+				}
+				return document.FU(v, uncertain, document.Length).To(0).Signed(d)
+			}
+			table.Rows = append(table.Rows, document.Row{Cells: []document.Sentence{
+				document.Say(t.modeName(c.Mode)), document.Say(name),
+				document.Say(mm(r.Turn.Centre.X, r.Uncertain.Centre.X, document.Direction{Negative: "back", Positive: "ahead"}).Named(key+".along", "")),
+				document.Say(mm(r.Turn.Centre.Y, r.Uncertain.Centre.Y, document.Direction{Negative: "right", Positive: "left"}).Named(key+".across", "")),
+			}})
 		}
 	}
-	return row
+	return document.Section{Key: "centres", Title: "Turn centre, from the middle of the front axle", Detail: true, Blocks: []document.Block{table}}
+}
+
+// counted says what the figures count and what they do not.
+func (t turnAccount) counted() document.Section {
+	return document.Section{Key: "counted", Title: "How it is counted", Detail: true, Blocks: []document.Block{
+		document.Text("Front and rear are the means of both wheels of an axle. The inner circle is the diameter that the innermost tyre leaves free. ",
+			"The crab angle is where the middle between the axles goes, from where the vehicle points. ",
+			"A dash is as good as straight: a circle of ", document.F(asGoodAsStraight, document.Span).To(0), " or more."),
+		document.Text("The four wheels seldom agree on one centre. The vehicle is taken to move so that the squares of the scrub angles add up to the least. ",
+			"The margin of ", document.F(t.a.Front.Rig.Want.Margin.Value, document.Angle), " is kept clear of the servo's and each knuckle's limits."),
+		document.Text("It is at ride height. Bodywork beyond the tyres sweeps wider. Tyres that slip at speed are not counted."),
+	}}
 }

@@ -26,8 +26,11 @@ func (r WheelTravel) minus(s WheelTravel) WheelTravel {
 	return WheelTravel{r.Left - s.Left, r.Right - s.Right}
 }
 
-// ErrNoSuspension reports a rig that says nothing of its suspension.
-var ErrNoSuspension = errors.New("the rig file has no [suspension]")
+// ErrNoSuspension reports a rig that says nothing of its suspension. It is a *rig.Error.
+var ErrNoSuspension error = &rig.Error{
+	Key: "suspension", Problem: "is not in the file, and the wheel travel needs it",
+	Remedy: "add a table [suspension]: the starters chassis, centre-crank and rack each show one",
+}
 
 // TravelError says that the suspension does not reach a wheel travel, and where on the straight way
 // there it stops.

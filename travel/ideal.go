@@ -58,8 +58,9 @@ const (
 	tangentStep = 0.01
 )
 
-// ideals finds those of the rods that reach from the chassis across the suspension.
-func ideals(m *steer.Model) ([]Ideal, error) {
+// Ideals finds those of the rods that reach from the chassis across the suspension of a suspended
+// model. The error is that of moving it.
+func Ideals(m *steer.Model) ([]Ideal, error) {
 	g, k := m.Geometry, m.Mechanism()
 	var all []Ideal
 	add := func(end rig.End, words string, fixed, moving r3.Vec, at func(*steer.State) r3.Vec) error {

@@ -30,6 +30,11 @@ type Better struct {
 	Before, After [NumMotions]Swing
 	// Short is whether a still better place is further away than was allowed.
 	Short bool
+	// Settings are those of the rig file with which it has the ends there and the rods as long as keeps
+	// the wheels straight. There are none where the file gives an end in a way that cannot, which
+	// Unplaced then says.
+	Settings []rig.Setting
+	Unplaced error
 }
 
 // Move is one end moved from a place to another, in mm.
@@ -56,6 +61,62 @@ func (b *Better) Adjustment() rig.Adjustment {
 		a.Shifts = append(a.Shifts, m.Shift)
 	}
 	return a
+}
+
+// Still reports whether the best place is where the ends are.
+func (b *Better) Still() bool {
+	for _, m := range b.Moves {
+		if m.By != (r3.Vec{}) {
+			return false
+		}
+	}
+	return true
+}
+
+// Gain returns how many radians less the wheel that is steered more is steered at most over heave.
+func (b *Better) Gain() float64 { return b.Before[Heave].Worse() - b.After[Heave].Worse() }
+
+// Mirrored reports whether the two ends of a pair go as in a mirror.
+func (b *Better) Mirrored() bool {
+	return len(b.Moves) == 2 && b.Moves[1].By == acrossY(b.Moves[0].By)
+}
+
+const (
+	// Worth is the least steer in radians that work is proposed for: what a protractor or a phone
+	// shows (common practice).
+	Worth = math.Pi / 360
+	// Shown is half the last digit of an angle as it is written, less than which shows as nothing.
+	Shown = math.Pi / 3600
+)
+
+// Best returns the easiest of the best: one in height alone, unless it leaves more than is worth work
+// and one anywhere across leaves less than half of that. Of those that show no difference it is the
+// one that is steered least in roll. It is nil for none.
+func Best(all []Better) *Better {
+	shim, hole := bestOf(all, Height), bestOf(all, FrontView)
+	if shim == nil {
+		return hole
+	}
+	if left := shim.After[Heave].Worse(); hole != nil && left > Worth && hole.After[Heave].Worse() < left/2 {
+		return hole
+	}
+	return shim
+}
+
+func bestOf(all []Better, way Way) (best *Better) {
+	least := math.Inf(1)
+	for i := range all {
+		if all[i].Way == way {
+			least = min(least, all[i].After[Heave].Worse())
+		}
+	}
+	for i := range all {
+		b := &all[i]
+		if b.Way == way && b.After[Heave].Worse() < least+Shown && (best == nil || b.After[Rolling].Worse() < best.After[Rolling].Worse()) {
+			best = b
+		}
+	}
+	return best
 }
 
 // Improve finds, for each end or pair of ends that steers with the travel, the place at which both wheels rising and dropping steer
@@ -148,7 +209,7 @@ func newSearch(m *steer.Model, farthest float64) (*search, error) {
 		return nil, err
 	}
 	s.geometry, s.even = straight.Geometry, mirrored(straight.Geometry)
-	if s.ideals, err = ideals(straight); err != nil {
+	if s.ideals, err = Ideals(straight); err != nil {
 		return nil, err
 	}
 	if s.before, err = swings(straight); err != nil {
@@ -322,6 +383,10 @@ func (s *search) better(ends []end, way Way) (Better, error) {
 	after, err := steer.NewAdjusted(s.rig, b.Adjustment())
 	if err != nil {
 		return b, err
+	}
+	to := s.rig.Clone()
+	if b.Unplaced = to.Apply(b.Adjustment()); b.Unplaced == nil {
+		b.Settings = rig.Changes(s.rig, to)
 	}
 	b.After, err = swings(after)
 	return b, err

@@ -32,31 +32,42 @@ func (w *Worst) include(part, servo float64, travel steer.WheelTravel) {
 	}
 }
 
-// Lock is how far it steers with the suspension standing at a wheel travel.
+// Lock is how far it steers with the suspension at one of the corners of its travel.
 type Lock struct {
-	// Words name the wheel travel.
-	Words  string
+	Corner Corner
+	// Travel is the wheel travel there, or where the travel stops on the way there.
 	Travel steer.WheelTravel
 	// Stops are what ends the lock to the left and to the right, Inner the inner wheel's road angle
-	// there as a size.
+	// there in radians, as a size.
 	Stops [2]steer.Stop
 	Inner [2]float64
-	// Past is why there is none: something is past its limit even when straight. It is nil
-	// otherwise.
+	// Past is why there is none: a *steer.PastStopError of a limit that is passed even straight ahead.
+	// It is nil otherwise.
 	Past error
 }
 
-// corners are the wheel travels at which the lock is looked at, as parts of the travel: positive of
-// the rise, negative of the drop.
-var corners = [...]struct {
-	words       string
-	left, right float64
-}{
-	{"ride height", 0, 0},
-	{"both up", 1, 1},
-	{"both down", -1, -1},
-	{"left up", 1, -1},
-	{"right up", -1, 1},
+// Corner is a wheel travel at which the lock is looked at.
+type Corner int
+
+// The corners. A wheel that is not up is down.
+const (
+	RideHeight Corner = iota
+	BothUp
+	BothDown
+	LeftUp
+	RightUp
+	NumCorners
+)
+
+// Key names the corner in files.
+func (c Corner) Key() string {
+	return [...]string{RideHeight: "ride_height", BothUp: "both_up", BothDown: "both_down", LeftUp: "left_up", RightUp: "right_up"}[c]
+}
+
+// Parts returns which part of its rise each wheel goes to, or below zero of its drop.
+func (c Corner) Parts() (left, right float64) {
+	all := [...][2]float64{RideHeight: {0, 0}, BothUp: {1, 1}, BothDown: {-1, -1}, LeftUp: {1, -1}, RightUp: {-1, 1}}
+	return all[c][0], all[c][1]
 }
 
 // partly returns the wheel travel at parts of the stated travel.
@@ -73,13 +84,14 @@ func partly(m *steer.Model, left, right float64) steer.WheelTravel {
 
 // locks finds what ends the lock at each of the corners.
 func locks(m *steer.Model) ([]Lock, error) {
-	all := make([]Lock, len(corners))
-	for i, c := range corners {
+	all := make([]Lock, NumCorners)
+	for i := range NumCorners {
 		s := m.NewState()
-		if _, err := towards(s, m.Centre(), partly(m, c.left, c.right)); err != nil {
+		left, right := i.Parts()
+		if _, err := towards(s, m.Centre(), partly(m, left, right)); err != nil {
 			return nil, err
 		}
-		all[i] = Lock{Words: c.words, Travel: s.WheelTravel()}
+		all[i] = Lock{Corner: i, Travel: s.WheelTravel()}
 		for side := range 2 {
 			l, err := m.Lock(steer.Side(side), steer.LockOptions{Travel: all[i].Travel})
 			if errors.Is(err, steer.ErrPastStop) {
@@ -140,15 +152,35 @@ func limitUses(m *steer.Model, servo, from, to float64) ([]LimitUse, error) {
 	return all, nil
 }
 
-// MostUsed returns the use that is greatest when steered, and false if the rig file states no
-// limit.
-func MostUsed(all []LimitUse) (worst LimitUse, ok bool) {
-	for _, u := range all {
-		if u.Steered.Part > worst.Steered.Part {
-			worst, ok = u, true
+// Passed returns the limit that is passed most somewhere in the travel with the servo held; nil if
+// none is.
+func (d *Analysis) Passed() *LimitUse {
+	var worst *LimitUse
+	for i := range d.LimitUses {
+		if u := &d.LimitUses[i]; u.Straight.Part > 1 && (worst == nil || u.Straight.Part > worst.Straight.Part) {
+			worst = u
 		}
 	}
-	return worst, ok
+	return worst
+}
+
+// Lost returns where the travel costs most lock, to which side, and how many radians less the inner
+// wheel has there than at ride height. Lost is zero where it costs none; at is nil then. Corners at
+// which a limit is passed even straight ahead are left out: see Passed.
+func (d *Analysis) Lost() (at *Lock, side int, lost float64) {
+	home := &d.Locks[RideHeight]
+	if home.Past != nil {
+		return nil, Left, 0
+	}
+	for i := range d.Locks {
+		l := &d.Locks[i]
+		for w := range 2 {
+			if less := home.Inner[w] - l.Inner[w]; l.Past == nil && less > lost {
+				at, side, lost = l, w, less
+			}
+		}
+	}
+	return at, side, lost
 }
 
 // Beside compares the drag link with the panhard rod.

@@ -24,7 +24,7 @@ func (m Motion) Key() string {
 
 // String names the motion.
 func (m Motion) String() string {
-	return [...]string{Heave: "both wheels", Rolling: "left wheel up, right wheel down", LeftWheel: "left wheel alone", RightWheel: "right wheel alone"}[m]
+	return [...]string{Heave: "heave", Rolling: "roll", LeftWheel: "left wheel alone", RightWheel: "right wheel alone"}[m]
 }
 
 // Travel returns where the suspension stands with the motion x millimetres on its way.

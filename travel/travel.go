@@ -59,7 +59,7 @@ func Over(m *steer.Model, o Options) (*Analysis, error) {
 	if d.LimitUses, err = limitUses(m, o.Servo, from, to); err != nil {
 		return nil, err
 	}
-	d.Ideals, err = ideals(m)
+	d.Ideals, err = Ideals(m)
 	return d, err
 }
 

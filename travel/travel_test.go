@@ -16,7 +16,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-func TestServoOnTheAxleTurnsNoKnuckleOnItAtAnyRide(t *testing.T) {
+func TestServoOnTheAxleTurnsNoKnuckleOnItAtAnyWheelTravel(t *testing.T) {
 	for _, name := range []string{"far-knuckle", "behind", "tie-rod"} {
 		r := onAxle(t, name)
 		d := over(t, r, 6)
@@ -113,7 +113,7 @@ func TestRatesAreTheDifferencesOfNeighbouringTravels(t *testing.T) {
 			return s.Values(), s.Carried()
 		}
 		for _, c := range d.Sweeps {
-			// Within the travel only: at its ends the next ride may not be reached.
+			// Within the travel only: at its ends the next place may not be reached.
 			for _, sample := range c.Samples[1 : len(c.Samples)-1] {
 				high, there := at(c.Motion, sample.X+step)
 				low, here := at(c.Motion, sample.X-step)
@@ -282,13 +282,14 @@ func TestLimitsAreWhereTheStateSaysTheyAre(t *testing.T) {
 					t.Fatal(err)
 				}
 				left, right := s.Road()
-				near(t, name+", "+l.Words, l.Inner[w], []float64{left, -right}[w], 1e-8)
+				near(t, name+", "+l.Corner.Key(), l.Inner[w], []float64{left, -right}[w], 1e-8)
 			}
 		}
 	}
 	// At full droop shorter-necked ends of the chassis rig's drag link bind even straight.
-	down := over(t, rigtest.Starter(t, "chassis", "drag_link.end_angle=20"), 1).Locks[2]
-	if !errors.Is(down.Past, steer.ErrPastStop) {
+	down := over(t, rigtest.Starter(t, "chassis", "drag_link.end_angle=20"), 1).Locks[travel.BothDown]
+	var past *steer.PastStopError
+	if !errors.As(down.Past, &past) || past.Key != "drag_link.end_angle" {
 		t.Errorf("with both wheels down: %v", down.Past)
 	}
 }

@@ -18,16 +18,6 @@ func (b *Better) Ends() string {
 	return "the " + b.Moves[0].Words
 }
 
-// Still reports whether the best place is where the ends are.
-func (b *Better) Still() bool {
-	for _, m := range b.Moves {
-		if m.By != (r3.Vec{}) {
-			return false
-		}
-	}
-	return true
-}
-
 // Words say what to do to have the ends where they are better: "lower the horn's ball by 6.2 mm".
 func (b *Better) Words() string {
 	first := b.Moves[0].By

@@ -113,15 +113,9 @@ var functions = map[string]func(args []js.Value) any{
 	"picture":      with(func(t *tab, args []js.Value) any { return answer(t.Picture(word(args, 1), float(args, 2))) }),
 	"setup":        with(func(t *tab, _ []js.Value) any { return account(t.SetUp()) }),
 	"advise":       with(func(t *tab, _ []js.Value) any { return account(t.Advise()) }),
-	"travel":       with(func(t *tab, _ []js.Value) any { return answer(t.Travel()) }),
-	"travelEnds":   with(func(t *tab, _ []js.Value) any { return answer(t.TravelEnds()) }),
-	"tryEnd":       change(func(t *tab, args []js.Value) error { return t.TryEnd(whole(args, 1)) }),
+	"travel":       with(func(t *tab, _ []js.Value) any { return account(t.Travel()) }),
 	"guide": change(func(t *tab, args []js.Value) error {
-		var lines []engine.TravelIdeal
-		if err := read(args, 1, &lines); err != nil {
-			return err
-		}
-		t.Guide(lines)
+		t.Guide(yes(args, 1))
 		return nil
 	}),
 	"radio":         with(func(t *tab, _ []js.Value) any { return account(t.Radio()) }),

@@ -7,6 +7,7 @@ import (
 	"evenlock/engine"
 	"evenlock/internal/safefile"
 	"evenlock/rig"
+	"evenlock/steer"
 
 	"github.com/spf13/cobra"
 )
@@ -44,7 +45,7 @@ millimetre of the rig.`,
 			}
 			if left != 0 || right != 0 {
 				if r.Suspension == nil {
-					return withoutSuspension()
+					return steer.ErrNoSuspension
 				}
 				if bump, droop := r.Suspension.Bump.Value, r.Suspension.Droop.Value; max(left, right) > bump || min(left, right) < -droop {
 					return usage("--left-rise is %g and --right-rise %g; the rig file's suspension goes from %g mm to %g mm", left, right, -droop, bump)

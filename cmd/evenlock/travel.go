@@ -1,10 +1,7 @@
 package main
 
 import (
-	"errors"
-
 	"evenlock/report"
-	"evenlock/rig"
 	"evenlock/steer"
 	"evenlock/travel"
 
@@ -12,16 +9,16 @@ import (
 )
 
 func travelCommand() *cobra.Command {
-	var format *word
+	var out *output
 	var farthest float64
 	var n int
 	c := &cobra.Command{
 		Use:   "travel FILE",
 		Short: "Show what the suspension's travel does to the steering",
-		Long: `Show how the wheels steer by themselves as the suspension moves and the servo
-holds: for each millimetre and each degree of roll, and over the travel; how far
-a panhard rod shifts the axle; where rods bind or run out; and where the ends of
-the rods would steer least, by shims or by a new hole.
+		Long: `Show bump steer and roll steer: how the wheels steer as the suspension moves and
+the servo holds; where to move a ball so that they steer less, by shims or by a
+new hole; how much lock is left over the travel; how far a panhard rod shifts
+the axle; and where rods bind or run out.
 
 The rig file needs a table [suspension].`,
 		Example: `  evenlock travel my-rig.toml
@@ -41,9 +38,6 @@ The rig file needs a table [suspension].`,
 				return err
 			}
 			m, err := steer.NewSuspended(r)
-			if errors.Is(err, steer.ErrNoSuspension) {
-				return withoutSuspension()
-			}
 			if err != nil {
 				return err
 			}
@@ -51,29 +45,18 @@ The rig file needs a table [suspension].`,
 			if err != nil {
 				return err
 			}
-			if w := c.OutOrStdout(); format.is == "csv" {
-				return report.TravelCSV(w, d)
+			if out.format.is == "csv" {
+				return report.TravelCSV(c.OutOrStdout(), d)
 			}
 			better, err := travel.Improve(m, farthest)
 			if err != nil {
 				return err
 			}
-			if w := c.OutOrStdout(); format.is == "json" {
-				return report.TravelJSON(w, d, better)
-			}
-			return report.Travel(c.OutOrStdout(), d, better)
+			return out.write(c, report.Travel(d, better))
 		},
 	}
 	c.Flags().IntVar(&n, "steps", 6, "`number` of steps each side of ride height")
-	c.Flags().Float64Var(&farthest, "farthest", 25, "`mm` that an end may be moved each way")
-	format = formatFlag(c, "text", "json", "csv")
+	c.Flags().Float64Var(&farthest, "farthest", 25, "`mm` that a ball may be moved each way")
+	out = outputFlags(c, "csv")
 	return c
-}
-
-// withoutSuspension is what a rig that says nothing of its suspension lacks.
-func withoutSuspension() error {
-	return &rig.Error{
-		Key: "suspension", Problem: "is not in the file, and the travel needs it",
-		Remedy: "add a table [suspension]; evenlock start chassis, start centre-crank and start rack each show one",
-	}
 }

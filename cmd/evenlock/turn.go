@@ -12,7 +12,8 @@ import (
 )
 
 func turnCommand() *cobra.Command {
-	var format, side *word
+	var out *output
+	var side *word
 	var svg string
 	o := turning.Usual()
 	c := &cobra.Command{
@@ -46,12 +47,7 @@ front alone steers.`,
 			if err != nil {
 				return err
 			}
-			if w := c.OutOrStdout(); format.is == "json" {
-				err = report.TurnJSON(w, d)
-			} else {
-				err = report.Turn(w, d)
-			}
-			if err != nil || svg == "" {
+			if err := out.write(c, report.Turn(d)); err != nil || svg == "" {
 				return err
 			}
 			var drawn bytes.Buffer
@@ -71,6 +67,6 @@ front alone steers.`,
 	c.Flags().IntVar(&o.Steps, "steps", o.Steps, "`number` of steps to each lock")
 	c.Flags().StringVar(&svg, "svg", "", "new `file` to draw the turns in")
 	side = wordFlag(c, "side", "which lock is drawn", "left", "right")
-	format = formatFlag(c, "text", "json")
+	out = outputFlags(c)
 	return c
 }

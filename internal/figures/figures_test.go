@@ -112,7 +112,7 @@ func (f figures) travel(t *testing.T, r *rig.Rig) {
 		t.Fatal(err)
 	}
 	for _, l := range d.Locks {
-		name := "travel." + strings.ReplaceAll(l.Words, " ", "_")
+		name := "travel." + strings.ReplaceAll(l.Corner.Key(), " ", "_")
 		f.words(name+".past", fmt.Sprint(l.Past))
 		for side := range 2 {
 			f.result(fmt.Sprintf("%s.%d.servo", name, side), l.Stops[side].Servo)

@@ -31,7 +31,7 @@ const (
 func Write(w io.Writer, d *document.Document, o Options) error {
 	t := &writer{Options: o}
 	for _, l := range d.Verdict {
-		t.verdict(l)
+		t.hang(severityWords(l.Severity)+t.of(l.Sentence), 0, 2)
 	}
 	if len(d.Verdict) > 0 {
 		t.line("")
@@ -101,15 +101,6 @@ type writer struct {
 	steps int
 	// left is whether rows of a table were left out.
 	left bool
-}
-
-func (t *writer) verdict(l document.Line) { t.hang(severityWords(l.Severity)+t.of(l.Sentence), 0, 2) }
-
-// Height is how many lines a line of a verdict takes.
-func Height(l document.Line, r document.Reader) int {
-	t := &writer{Options: Options{Reader: r}}
-	t.verdict(l)
-	return strings.Count(t.String(), "\n")
 }
 
 func (t *writer) of(s document.Sentence) string { return s.TextToWrap(t.Reader) }

@@ -18,15 +18,15 @@ function severity(of) {
 }
 
 /**
- * sections shows the sections of a document. Options: only, a list of their keys; more, what a key of a
- * section gets below its blocks; attempt, what tries a finding; work, what a step gets below it;
+ * sections shows the sections of a document. Options: only, a list of their keys; open, whether details
+ * are shown unfolded; more, what a key of a section gets below its blocks; attempt, what tries a finding; work, what a step gets below it;
  * charts, where made charts are collected, to be stopped.
  */
 export function sections(doc, options = {}) {
-  const { only, more = {} } = options;
+  const { only, open, more = {} } = options;
   return doc.sections.filter((one) => !only || only.includes(one.key)).map((one) => {
     const content = [...one.blocks.flatMap((block) => blockNodes(block, { ...options, title: one.title })), ...[more[one.key] ?? []].flat()];
-    if (one.detail) return h("div", { data: { section: one.key } }, fold(one.title, content));
+    if (one.detail && !open) return h("div", { data: { section: one.key } }, fold(one.title, content));
     return h("section", { data: { section: one.key } }, one.title ? h("h2", { tabindex: "-1", text: one.title }) : null, content);
   });
 }

@@ -147,11 +147,6 @@ export function live(rig) {
   return { list, others, travel, load };
 }
 
-const heightWords = (mm) => (Math.abs(mm) < 0.05 ? "at ride height" : `${Math.abs(mm).toFixed(1)} mm ${mm > 0 ? "up" : "down"}`);
-
-/** How far one press of an arrow key moves a wheel, in mm. */
-const travelStep = 0.5;
-
 /**
  * travelControl is the control that moves the suspension: a slider for each wheel, by itself or
  * with the other one. Where the suspension goes less far than it was asked to, a slider says where
@@ -159,12 +154,12 @@ const travelStep = 0.5;
  */
 export function travelControl(rig) {
   let way = "both";
-  const hint = h("p", { class: "away", id: freshId("travel"), text: `Arrow keys: ${travelStep} mm a press.` });
+  const hint = h("p", { class: "away", id: freshId("travel") });
   const node = h("div", { class: "wheel-travel", role: "group", "aria-label": "Suspension" });
   const ways = choice("How the wheels move", [["both", "Both"], ["roll", "Roll"], ["one", "One"]], way, (value) => { way = value; });
   const sliders = ["left", "right"].map((side) => {
     const said = h("output", { class: "wheel-said" });
-    const input = h("input", { type: "range", step: String(travelStep), "aria-describedby": hint.id, title: hint.textContent, "aria-label": `${side === "left" ? "Left" : "Right"} wheel's height`, data: { wheel: side } });
+    const input = h("input", { type: "range", "aria-describedby": hint.id, "aria-label": `${side === "left" ? "Left" : "Right"} wheel's height`, data: { wheel: side } });
     const other = side === "left" ? "right" : "left";
     input.addEventListener("input", () => {
       const { bump, droop } = rig.state.wheelTravel;
@@ -179,32 +174,34 @@ export function travelControl(rig) {
   });
   const home = button("Ride height", () => { rig.setWheelTravel(0, 0); show(); });
   node.append(ways, sliders[0].node, sliders[1].node, home, hint);
-  // Where the drawing stands, which is short of what was asked for where the travel stops.
+  // Where the drawing stands, which is short of what was asked for where the travel stops: in mm, and in the reader's words.
   const stands = (side) => {
     const value = rig.scene.live.find((one) => one.key === `rise_${side}`);
-    const at = value ? rig.numbers[value.at] : NaN;
-    return Number.isNaN(at) ? rig.wheelTravel[side] : at;
+    return { at: rig.numbers[value.at] / rig.state.wheelTravel.times, words: writer(value.text)(rig.numbers) };
   };
-  const edge = (mm) => Math.ceil(mm / travelStep) * travelStep;
   let last;
   const show = () => {
     const { state, wheelTravel: now } = rig;
     node.hidden = !state.wheelTravel;
     if (!state.wheelTravel) return;
+    const { step, stepWords, bump, droop } = state.wheelTravel;
     const at = { left: stands("left"), right: stands("right") };
-    const key = [now.left, now.right, at.left.toFixed(2), at.right.toFixed(2), state.wheelTravel.bump, state.wheelTravel.droop].join(" ");
+    const key = [now.left, now.right, at.left.words, at.right.words, bump, droop, rig.frameDue].join(" ");
     if (key === last) return;
     last = key;
+    hint.textContent = `Arrow keys: ${stepWords} a press.`;
     for (const { side, input, said, node: box } of sliders) {
       // The steps count from the lowest place, and ride height is one of them.
-      input.min = String(-edge(state.wheelTravel.droop));
-      input.max = String(edge(state.wheelTravel.bump));
+      input.step = String(step);
+      input.min = String(-Math.ceil(droop / step) * step);
+      input.max = String(Math.ceil(bump / step) * step);
+      input.title = hint.textContent;
       if (Number(input.value) !== now[side]) input.value = String(now[side]);
-      const stopped = !rig.frameDue && Math.abs(at[side] - now[side]) > 0.05;
-      const words = `${stopped ? "stops " : ""}${heightWords(stopped ? at[side] : now[side])}`;
+      const stopped = !rig.frameDue && Math.abs(at[side].at - now[side]) > 0.05;
+      const words = `${stopped ? "stops " : ""}${at[side].words}`;
       box.classList.toggle("stopped", stopped);
       input.setAttribute("aria-valuetext", words);
-      said.replaceChildren(h("span", { class: "wheel-name", text: side === "left" ? "Left " : "Right " }), h("strong", { text: words.replace(/^at ride height$/, "0 mm") }));
+      said.replaceChildren(h("span", { class: "wheel-name", text: side === "left" ? "Left " : "Right " }), h("strong", { text: words }));
     }
     home.disabled = now.left === 0 && now.right === 0;
   };

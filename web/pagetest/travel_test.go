@@ -250,7 +250,7 @@ func TestSuspensionIsAskedAfterTheSetUp(t *testing.T) {
 	}
 }
 
-// A better end is tried from the page: the file changes as the button says, the curve lies lower, and undo takes it back. A rig
+// A ball is moved from the page: the file changes as the button says, the verdict has less bump steer, and undo takes it back. A rig
 // without a suspension is told what to add.
 func TestTravelSection(t *testing.T) {
 	server := serve(t)
@@ -274,34 +274,41 @@ func TestTravelSection(t *testing.T) {
 					})()`)
 				}
 				p.show("#/rig/" + id + "/curves/travel")
-				p.until(`document.querySelector(".travel .chart canvas") !== null && document.querySelector(".ends .better button") !== null`)
+				const move = `document.querySelector("[data-section=move] [data-finding] button")`
+				p.until(`document.querySelector(".travel [data-section=heave] canvas") !== null && ` + move + ` !== null`)
 				p.shot("travel")
-				most := func() string { return p.text(`document.querySelector(".travel .gap").textContent`) }
-				before := most()
-				if !strings.Contains(before, "wheel") {
-					t.Errorf("the chart says %q", before)
+				said := func() string { return p.text(`document.querySelector(".travel .verdict").textContent`) }
+				before := said()
+				if !strings.Contains(before, "Bump steer") || !strings.Contains(before, "Worth fixing") {
+					t.Errorf("the verdict is %q", before)
 				}
 				p.run(`document.querySelector(".travel .choice [data-value=roll]").click()`)
-				p.until(fmt.Sprintf(`document.querySelector(".travel .gap").textContent !== %q`, before))
+				p.until(`document.querySelector(".travel [data-section=roll] canvas") !== null && document.querySelector(".travel [data-section=heave]") === null`)
 				p.run(`document.querySelector(".travel .choice [data-value=heave]").click()`)
-				p.until(fmt.Sprintf(`document.querySelector(".travel .gap").textContent === %q`, before))
+				p.until(`document.querySelector(".travel [data-section=heave] canvas") !== null && document.querySelector(".travel [data-section=roll]") === null`)
 
+				p.run(`[...document.querySelectorAll(".travel details:not([hidden])")].forEach((d) => { d.open = true; })`)
 				p.press("Show it on the drawing")
 				p.until(`[...document.querySelectorAll(".board-behind .no-steer")].some((n) => n.style.display !== "none")`)
 				p.shot("guide")
-				p.run(`[...document.querySelectorAll(".travel details")].forEach((d) => { d.open = true; })`)
 				for i := 1; i < 8; i++ {
 					p.run(fmt.Sprintf("scrollTo(0, %d)", i*650))
 					p.shot(fmt.Sprintf("guide-%d", i))
 				}
 
-				label := p.text(`document.querySelector(".ends .better button").getAttribute("aria-label")`)
+				label := p.text(move + `.getAttribute("aria-label")`)
 				p.press(label)
 				p.unsaved()
 				p.saved()
-				p.until(fmt.Sprintf(`document.querySelector(".travel .gap").textContent !== %q`, before))
+				p.until(fmt.Sprintf(`document.querySelector(".travel .verdict").textContent !== %q`, before))
+				if now := said(); strings.Contains(now, "Worth fixing") {
+					t.Errorf("after %s the verdict is %q", label, now)
+				}
+				if shut := eval[bool](p, `document.querySelector("[data-section=other_moves] details").open`); !shut {
+					t.Error("what was unfolded is folded again")
+				}
 				p.press(p.text(`document.querySelector("[aria-label^='Undo:']").getAttribute("aria-label")`))
-				p.until(fmt.Sprintf(`document.querySelector(".travel .gap").textContent === %q`, before))
+				p.until(fmt.Sprintf(`document.querySelector(".travel .verdict").textContent === %q`, before))
 			})
 		}
 		t.Run(s.name+" without a suspension", func(t *testing.T) {
