@@ -21,7 +21,8 @@ export function change(rig, app) {
     answer.replaceChildren(...(doc.errors ? [] : [
       verdict(doc),
       h("p", { class: "quiet", text: "Each change was tried on your rig by itself. After one, look again." }),
-      ...sections(doc, { attempt, more: { not_looked_at: putIn } }),
+      // Which keys the loads lack is for who edits the file; here they are asked for.
+      ...sections({ sections: doc.sections.filter((one) => one.key !== "lacks") }, { attempt, more: { not_looked_at: putIn } }),
     ]));
     for (const key of open) answer.querySelector(`[data-section="${key}"] > details`)?.setAttribute("open", "");
     if (focus) answer.querySelector(`[data-finding="${CSS.escape(focus)}"] button`)?.focus({ preventScroll: true });

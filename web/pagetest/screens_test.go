@@ -98,6 +98,9 @@ func TestEveryScreenIsAccessible(t *testing.T) {
 						p.until(`document.querySelector(".ask input") !== null`)
 					}
 					p.run(`[...document.querySelectorAll("details")].forEach((d) => { d.open = true; })`)
+					if p.text(`String(document.body.innerText.includes("[object "))`) == "true" {
+						t.Errorf("%s shows an object of the script", screen.name)
+					}
 					p.shot(screen.name)
 					var found []struct {
 						ID, Help string
