@@ -70,12 +70,15 @@ function tableNodes(table, options) {
   }
   const grid = h("div", { class: "table-box", tabindex: "0", role: "group", "aria-label": table.columns.map((c) => c.head).join(", ") }, h("table", { data: { table: table.key } },
     h("thead", {}, h("tr", {}, table.columns.map((c) => h("th", { scope: "col", text: c.head })))),
-    h("tbody", {}, table.rows.map((row) => h("tr", { class: `severity-${row.severity}` }, row.cells.map((cell, i) => (i ? h("td", { text: cell.text }) : h("th", { scope: "row", text: cell.text }))))))));
+    h("tbody", {}, table.rows.map((row) => h("tr", { class: `severity-${row.severity}` }, row.cells.map((cell, i) => (i ? h("td", { class: alone(cell) ? "figure-alone" : "", text: cell.text }) : h("th", { scope: "row", text: cell.text }))))))));
   const means = table.columns.filter((c) => c.means).map((c) => h("p", { class: "quiet", text: `${c.head}: ${c.means}.` }));
   // Where there is a chart, the table is for who wants its figures.
   nodes.push(...(table.plot ? [fold("As figures", grid, means)] : [grid, ...means]));
   return nodes;
 }
+
+// alone tells whether a cell is one figure, which is not broken into lines.
+const alone = (cell) => cell.figures?.length === 1 && cell.figures[0].text === cell.text;
 
 const valueOf = (cell) => cell.figures?.[0]?.value ?? null;
 

@@ -221,7 +221,7 @@ export function later(f, quiet) {
 
 /** fold is a part that opens. */
 export function fold(title, ...content) {
-  return h("details", { class: "fold" }, h("summary", { text: title }), content);
+  return h("details", { class: "fold" }, h("summary", { text: title }), content.flat(Infinity));
 }
 
 /**

@@ -40,11 +40,13 @@ export async function setup(rig, app) {
   const show = () => {
     const focus = document.activeElement?.dataset?.tick;
     const doc = rig.engine.setup(rig.id);
+    const open = new Set([...content.querySelectorAll("[data-section]:has(> details[open])")].map((one) => one.dataset.section));
     content.replaceChildren(...[
       rig.state.missing ? unmeasured() : null,
       ...(doc.errors ? [h("div", { class: "notice" }, problems(doc.errors))] : [verdict(doc), ...sections(doc, { work })]),
     ].filter(Boolean));
     for (const key of Object.keys(ticks)) content.querySelector(`.step[data-step="${CSS.escape(key)}"]`)?.classList.add("ticked");
+    for (const key of open) content.querySelector(`[data-section="${key}"] > details`)?.setAttribute("open", "");
     if (focus) content.querySelector(`[data-tick="${CSS.escape(focus)}"]`)?.focus({ preventScroll: true });
   };
   const soon = later(show, 60);

@@ -61,6 +61,13 @@ func TestSetUpSection(t *testing.T) {
 					t.Errorf("the page shows the key %s", key)
 				}
 			}
+			// What nobody acts on is folded, and there when one asks.
+			if p.run(`document.querySelectorAll("[data-section=shaping] summary, [data-section=square] summary").forEach((one) => one.click())`); !eval[bool](p, `document.querySelector("[data-section=shaping] table").offsetHeight > 0 && document.querySelectorAll("[data-section=square] .figure").length >= 4`) {
+				t.Error("the details are not shown")
+			}
+			if strings.Contains(p.text(`document.querySelector(".setup").textContent`), "[object") {
+				t.Error("an object is shown for what stands in it")
+			}
 			// Leaving a step undone and doing it again are told apart by more than colour.
 			p.run(`document.querySelector("[data-tick=horn]").click()`)
 			p.until(`document.querySelector("[data-step=horn]").classList.contains("ticked")`)
