@@ -44,7 +44,8 @@
 //	                                 replaces a "± 5" that means "not measured yet" by the rig's accuracy
 //	                                 (an empty value takes the key out)
 //	evenlock.setAll(id, did, settings) → state: several values as one change, for keys that need one another. settings
-//	                                 is [{key, value}], did is what undo says
+//	                                 is [{key, value, unit}], did is what undo says; a unit (mm, in or deg) is that of the value's numbers, which
+//	                                 are written in the one that stands in the file
 //	evenlock.replace(id, text)     → state: a whole new text, as one change
 //	evenlock.undo(id), evenlock.redo(id) → state
 //	evenlock.ghost(id, what)       → state: what is "previous" (the default: the rig before the
@@ -52,7 +53,8 @@
 //	evenlock.results(id)           → results: the headline figures
 //	evenlock.curves(id, n)         → curves with uncertainty bands, n stick positions (odd, 3 to 401)
 //	evenlock.measurements(id)      → measurements
-//	evenlock.setup(id)             → setup
+//	evenlock.setup(id)             → document: what to fit and what to set; a step's set is for setAll, once the
+//	                                 step is done. errors while something is missing
 //	evenlock.advise(id)            → advice: takes about as long as ten set-ups, so not on every change, and in a worker
 //	evenlock.travel(id)            → document travel: what the suspension's travel does to the steering, and where
 //	                                 to move a ball; takes about as long as ten set-ups, so not on every change, and
@@ -191,15 +193,6 @@
 // evenlock.picture(id, key, perPixel) draws a caliper or a protractor on top of the view's drawing, on a screen that shows so many
 // millimetres to a pixel: ask again when that changes. middle and times say what of the view shows it well: the place in the middle of the
 // screen, and how many times the view is enlarged.
-//
-// # setup
-//
-//	{"ready": true, "problem": "", "steps": [{"key": "subtrim", "title": "Subtrim", "value": "12",
-//	  "set": {"settings.subtrim": "12"}, "reason": "...", "caution": "..."}],
-//	 "notes": [{"problem": "...", "remedy": "..."}]}
-//
-// Steps are in the order that the work is done. set is what to hand to set, key by key, once the step is done. ready is
-// false, with the reason in problem, while something is missing.
 //
 // # advice
 //

@@ -18,15 +18,10 @@ const degree = math.Pi / 180
 var (
 	digits, number, isZero = say.Digits, say.Number, say.IsZero
 	plusMinus, degrees     = say.PlusMinus, say.Degrees
-	way                    = say.Way
 )
-
-func angleOf(r steer.Result) string { return degrees(r.Value, r.Uncertain) }
 
 // sized writes the size of an angle.
 func sized(r steer.Result) string { return degrees(math.Abs(r.Value), r.Uncertain) }
-
-func millimetres(r steer.Result) string { return plusMinus(r.Value, r.Uncertain, 2) + " mm" }
 
 // side writes a signed angle in radians with its side in words: "12.4° left",
 // or "straight" where it is less than a twentieth of a degree.
@@ -41,9 +36,6 @@ func side(v float64) string {
 		return s + "° right"
 	}
 }
-
-// percent writes a part of one, "3.1 %".
-func percent(v float64) string { return number(100*v, 1) + " %" }
 
 // bar draws part of a width in blocks.
 func bar(part float64, width int) string {
@@ -117,12 +109,6 @@ func (p *printer) item(label, format string, args ...any) {
 	p.line("  %-15s %s", label, wrap(fmt.Sprintf(format, args...), 18))
 }
 
-// step writes the heading of a numbered step.
-func (p *printer) step(n int, title string) {
-	p.line("")
-	p.line("%d  %s", n, title)
-}
-
 // Cautions are those of work on a steering that is powered.
 var Cautions = []string{
 	"Wheels off the ground, and the motor unplugged or its pinion out, before the servo is powered.",
@@ -135,13 +121,6 @@ func (p *printer) cautions() {
 	p.line("CAUTION")
 	for _, c := range Cautions {
 		p.line("  - %s", wrap(c, 4))
-	}
-}
-
-// shares draws the greatest parts that measurements have in an uncertainty.
-func (p *printer) shares(all []steer.Share) {
-	for _, s := range greatest(all) {
-		p.line("  %s %5s  %s", bar(s.Part, 20), number(100*s.Part, 0)+" %", s.Measure.Words())
 	}
 }
 
@@ -158,23 +137,6 @@ func unitOf(u steer.Unit) (name string, times float64) {
 		return "1", 1
 	}
 }
-
-// diameter returns that of the circle of a path curvature, in metres.
-func diameter(curvature float64) float64 { return 2 / math.Abs(curvature) / 1000 }
-
-// diameterWord writes a diameter in metres, and a dash for one so wide that it is as good as straight.
-func diameterWord(curvature float64, decimals int) string {
-	if d := diameter(curvature); d < 100 {
-		return number(d, decimals)
-	}
-	return "–"
-}
-
-// servoWords explains the servo angles of a table.
-const servoWords = "degrees from neutral as one looks at the horn's face: cc counter-clockwise, c clockwise"
-
-// own writes an uncertainty to the figures that it is itself worth.
-func own(uncertain float64) string { return number(uncertain, digits(uncertain, 3)) }
 
 func turnWord(v float64) string {
 	s := number(math.Abs(v)/degree, 1)

@@ -12,8 +12,8 @@ import (
 	"evenlock/steer"
 )
 
-// SetUp says what to fit and what to set: the steps in the order that they are done, how even it steers
-// then, what needs care, and what is worth measuring again.
+// SetUp says what to fit and what to set: the steps in the order that they are done, how even it
+// steers then, what needs care, and what is worth measuring again.
 func SetUp(p *setup.Plan) *document.Document {
 	d := &document.Document{Kind: "setup", Title: "Set-up", Rig: p.Before.Rig.Name, Verdict: planVerdict(p)}
 	d.Sections = append(d.Sections,
@@ -122,7 +122,8 @@ func stoppedBy(p *setup.Plan) document.Line {
 	return document.Line{Sentence: capital(stop)}
 }
 
-// limitName names what governs an end; where the other one has the same of its own side, both at once.
+// limitName names what governs an end; where the other one has the same of its own side, both at
+// once.
 func limitName(p *setup.Plan, e *setup.End) string {
 	if both, ok := bothSides(p.Left.Governs, p.Right.Governs); ok && !p.Left.Matched && !p.Right.Matched {
 		return both
@@ -130,8 +131,8 @@ func limitName(p *setup.Plan, e *setup.End) string {
 	return e.Governs
 }
 
-// evennessSection compares left with right as the rig is, with the plan carried out, and with expo or
-// curve.
+// evennessSection compares left with right as the rig is, with the plan carried out, and with expo
+// or curve.
 func evennessSection(p *setup.Plan) document.Section {
 	t := document.Table{Key: "evenness", Columns: []document.Column{
 		{Key: "what", Head: "difference at equal stick, at most"},
@@ -194,14 +195,23 @@ func planNote(p *setup.Plan, n *setup.Note) document.Note {
 			document.Say("the ", n.Rod, " must be ", document.F(n.Wanted, document.Length), ", and goes from ", document.F(n.Shortest, document.Length), " to ", document.F(n.Longest, document.Length), "."),
 			document.Say("Take another rod, or another hole of the horn."))
 	case setup.EvenElsewhere:
-		e := p.EvenPlace
-		return say(document.WorthFixing,
-			document.Say("the horn ", places(e.Places), " (", document.F(math.Abs(e.Turn), document.Angle), ") further ", rotation(float64(e.Places)),
-				" steers more evenly: ", document.F(e.Path, document.Part).Named("even_place.path", ""), " of path curvature instead of ", document.F(p.EvenAfter.Path, document.Part), "."),
-			document.Say("Set it there, measure again, and compare."))
+		return evenElsewhere(p)
 	default:
 		return document.Note{Problem: document.Say(n.Err)}
 	}
+}
+
+// evenElsewhere tells of the place of the horn that steers more evenly than the one nearest square.
+// Where expo or curve makes up for most of it, it is only to know.
+func evenElsewhere(p *setup.Plan) document.Note {
+	e := p.EvenPlace
+	there := document.Say(document.F(e.Path, document.Part).Named("even_place.path", ""), " of path curvature instead of ", document.F(p.EvenAfter.Path, document.Part))
+	horn := document.Say("the horn ", places(e.Places), " (", document.F(math.Abs(e.Turn), document.Angle), ") further ", rotation(float64(e.Places)))
+	compare := document.Say("Set it there, measure again, and compare.")
+	if shaped(p) && p.EvenShaped.Path < 2*e.Path {
+		return document.Note{Problem: capital(document.Say(horn, " is more even without expo or curve: ", there, ".")), Remedy: compare}
+	}
+	return document.Note{Severity: document.WorthFixing, Problem: document.Say(horn, " steers more evenly: ", there, "."), Remedy: compare}
 }
 
 // places counts places of a spline.
@@ -215,8 +225,8 @@ func places(n int) string {
 // leastShare is the part in an uncertainty from which a measurement is worth taking again.
 const leastShare = 0.1
 
-// worthSection names the measurements that the lock's uncertainty comes from: of the lock, or of the
-// servo angle where the lock is the wanted one.
+// worthSection names the measurements that the lock's uncertainty comes from: of the lock, or of
+// the servo angle where the lock is the wanted one.
 func worthSection(p *setup.Plan) (document.Section, bool) {
 	words, r := "the left lock", p.Left.Inner
 	if r.Uncertain <= 1e-6 {

@@ -47,8 +47,8 @@ func planSteps(p *setup.Plan) document.Steps {
 	return steps
 }
 
-// changesOf are the values of the rig file once a step is done. Without a calibration the transmitter's
-// are not known.
+// changesOf are the values of the rig file once a step is done. Without a calibration the
+// transmitter's are not known.
 func changesOf(p *setup.Plan, s setup.Step) []document.Setting {
 	for _, known := range p.Steps() {
 		if known == s {
@@ -230,7 +230,8 @@ func endStep(p *setup.Plan, e *setup.End) document.Step {
 	return s
 }
 
-// endpointUncertain is the uncertainty of an endpoint. The greatest that the transmitter has is exact.
+// endpointUncertain is the uncertainty of an endpoint. The greatest that the transmitter has is
+// exact.
 func endpointUncertain(e *setup.End) float64 {
 	if e.Key == "transmitter.max_endpoint" && !e.Matched {
 		return 0

@@ -57,10 +57,11 @@ func notesOf(d *document.Document) document.Notes {
 	return nil
 }
 
-// The starter's horn has its ball at 26, 24.5, 19.2 and the servo's axis points forward through 22, 22, 37; the far ball
-// is at 26, -74.5, 19. The horn goes 12 of 25 teeth and to the opposite arm, which is 172.8° + 180°, and
-// the subtrim turns it by -2 steps of 89°/200. By turning the ball by hand, the drag link's length follows; its M3
-// turnbuckle changes by 1 mm a turn (ISO 261: a pitch of 0.5 mm; two pitches a turn).
+// The starter's horn has its ball at 26, 24.5, 19.2 and the servo's axis points forward through 22,
+// 22, 37; the far ball is at 26, -74.5, 19. The horn goes 12 of 25 teeth and to the opposite arm,
+// which is 172.8° + 180°, and the subtrim turns it by -2 steps of 89°/200. By turning the ball by
+// hand, the drag link's length follows; its M3 turnbuckle changes by 1 mm a turn (ISO 261: a pitch
+// of 0.5 mm; two pitches a turn).
 func TestTheDragLinksLengthIsThatOfTheTurnedHorn(t *testing.T) {
 	_, d := planOf(t, starter(t, "far-knuckle"))
 	turn := (12*360.0/25 + 180 - 360) * degree
@@ -84,7 +85,8 @@ func TestTheDragLinksLengthIsThatOfTheTurnedHorn(t *testing.T) {
 	}
 }
 
-// A transmitter whose 100 steps are 400 µs: an endpoint and a subtrim then read in µs, four for each step.
+// A transmitter whose 100 steps are 400 µs: an endpoint and a subtrim then read in µs, four for
+// each step.
 func TestEndpointsReadInMicrosecondsWhereReadingsTell(t *testing.T) {
 	r := starter(t, "far-knuckle", change{"angle = 45\n\n", "angle = 45\npulse = 1900\n\n"}, change{"angle = -44\n", "angle = -44\npulse = 1108.888888888889\n"})
 	p, d := planOf(t, r)
@@ -147,8 +149,8 @@ func TestCautionsAreAtTheirSteps(t *testing.T) {
 	}
 }
 
-// A step hands on what the plan writes into the file for it, and one in which all stays writes nothing on the
-// bench that is not so.
+// A step hands on what the plan writes into the file for it, and one in which all stays writes
+// nothing on the bench that is not so.
 func TestStepsHandOnWhatThePlanWrites(t *testing.T) {
 	for _, name := range rigtest.Names() {
 		p, d := planOf(t, starter(t, name))
@@ -177,7 +179,8 @@ func TestStepsHandOnWhatThePlanWrites(t *testing.T) {
 	}
 }
 
-// A lock that is wanted and not reached is said in the verdict, with what stops it; one that is reached too.
+// A lock that is wanted and not reached is said in the verdict, with what stops it; one that is
+// reached too.
 func TestTheVerdictTellsOfTheLockWanted(t *testing.T) {
 	_, d := planOf(t, starter(t, "far-knuckle"))
 	last := d.Verdict[len(d.Verdict)-1]
@@ -250,6 +253,28 @@ func TestEveryKindOfNoteIsWorded(t *testing.T) {
 			}
 		})
 	}
+}
+
+// Where a curve makes up for what another place of the horn does better, the note does not ask to
+// mend it, and says that both figures are without the curve.
+func TestAnEvenPlaceIsNoFaultWhereACurveMakesUpForIt(t *testing.T) {
+	file, err := os.ReadFile("../examples/crawler.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, d := planOf(t, rigtest.Read(t, file))
+	if p.EvenPlace == nil || p.Settings.Curve == nil || p.EvenShaped.Path > 2*p.EvenPlace.Path {
+		t.Fatalf("even place %+v, curve %v, path %v", p.EvenPlace, p.Settings.Curve, p.EvenShaped.Path)
+	}
+	for _, n := range notesOf(d) {
+		if said := n.Problem.Text(document.Reader{}); strings.Contains(said, "further") {
+			if n.Severity != document.Plain || !strings.Contains(said, "without expo or curve") {
+				t.Errorf("%v: %s", n.Severity, said)
+			}
+			return
+		}
+	}
+	t.Error("no note of it")
 }
 
 // The example truck's set-up is read on one screen.

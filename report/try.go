@@ -40,8 +40,8 @@ func Try(t *setup.Trial) *document.Document {
 	return d
 }
 
-// innerAt is the inner wheel's angle at a point, to the side that it steers; not available where the
-// linkage does not reach it.
+// innerAt is the inner wheel's angle at a point, to the side that it steers; not available where
+// the linkage does not reach it.
 func innerAt(x *setup.TrialPoint) document.Figure {
 	f := document.F(math.NaN(), document.Angle)
 	switch {

@@ -7,14 +7,14 @@ import (
 	"strings"
 )
 
-// hundredth is how finely Changes writes a length in millimetres or an angle in degrees; no caliper or protractor shows
-// more.
+// hundredth is how finely Changes writes a length in millimetres or an angle in degrees; no caliper
+// or protractor shows more.
 const hundredth = 0.01
 
-// Changes gives the settings that make the file of one rig say another, for EditAll: what differs between the two, in
-// the order of the types. Lengths are written to a hundredth of a millimetre, angles to a hundredth of a degree.
-// Uncertainties are not among what changes: those in the file stay. Lists of tables must be as long as they were, or
-// longer.
+// Changes gives the settings that make the file of one rig say another, for EditAll: what differs
+// between the two, in the order of the types. Lengths are written to a hundredth of a millimetre,
+// angles to a hundredth of a degree. Uncertainties are not among what changes: those in the file
+// stay. Lists of tables must be as long as they were, or longer.
 func Changes(from, to *Rig) []Setting {
 	return changes(nil, reflect.ValueOf(from).Elem(), reflect.ValueOf(to).Elem(), "")
 }

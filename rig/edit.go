@@ -17,11 +17,11 @@ import (
 // it, comments too, as it is. A key that is not there yet is added, with its table.
 //
 // Key is dotted, as in Measurement.Path: "left.tie_arm.ball.y", "drag_link.length",
-// "settings.subtrim", "name". Value is written as a person would, without the
-// quotes of TOML: "24.5 ± 0.2", "-12", "M3", "true"; lists and points with commas,
-// "0, 85 ± 0.5, -4". A bare number changes only the number of a quantity: the unit
-// and the uncertainty that stand in the file stay. Any other text replaces the
-// whole value, and "about 25" is written as "25 ± 1". No value at all takes the key out, with its line and the remark on it, unless it is a text.
+// "settings.subtrim", "name". Value is written as a person would, without the quotes of TOML: "24.5
+// ± 0.2", "-12", "M3", "true"; lists and points with commas, "0, 85 ± 0.5, -4". A bare number
+// changes only the number of a quantity: the unit and the uncertainty that stand in the file stay.
+// Any other text replaces the whole value, and "about 25" is written as "25 ± 1". No value at all
+// takes the key out, with its line and the remark on it, unless it is a text.
 //
 // The result is a file that Read takes, or there is none: the error is then that of
 // Read, with the lines of the changed text, or an *Error about the key or value.
@@ -32,14 +32,16 @@ func Edit(src []byte, key, value string) ([]byte, error) {
 // Setting is a value for a key, as for Edit.
 type Setting struct {
 	Key, Value string
-	// Unit is the unit of a Value that is a bare number, or numbers: mm, in or deg. The file then has them in the
-	// unit that stands there, or else in its own, to a hundredth of a millimetre or finer. Empty, the numbers are in that unit already.
+	// Unit is the unit of a Value that is a bare number, or numbers: mm, in or deg. The file then has
+	// them in the unit that stands there, or else in its own, to a hundredth of a millimetre or finer.
+	// Empty, the numbers are in that unit already.
 	Unit string
 }
 
-// EditAll changes several values, one after the other, as Edit does. Only what comes out in the end has to be a file
-// that Read takes, so that keys which need one another can be added together. A list of tables grows by its next one:
-// "servo.rating.1.voltage" adds a table [[servo.rating]] to a file that has none.
+// EditAll changes several values, one after the other, as Edit does. Only what comes out in the end
+// has to be a file that Read takes, so that keys which need one another can be added together. A
+// list of tables grows by its next one: "servo.rating.1.voltage" adds a table [[servo.rating]] to a
+// file that has none.
 //
 // The error is as for Edit.
 func EditAll(src []byte, settings ...Setting) ([]byte, error) {
@@ -179,7 +181,8 @@ func (e *editor) add(at *node, rest []string, text string) ([]byte, *Error) {
 	return e.addTable("["+strings.Join(e.keys[:last], ".")+"]", e.keys[last]+" = "+text), nil
 }
 
-// nextTable tells whether the missing key is one of the next table of a list of tables with headers of their own, as e.keys[:n] name it.
+// nextTable tells whether the missing key is one of the next table of a list of tables with headers
+// of their own, as e.keys[:n] name it.
 func (e *editor) nextTable(at *node, rest []string) (n int, ok bool) {
 	have, n := 0, len(e.keys)-len(rest)
 	if at.kind == unstable.Array {

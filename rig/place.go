@@ -11,14 +11,15 @@ import (
 var (
 	// ErrCannotPlace is a place that the keys of the file cannot give.
 	ErrCannotPlace = errors.New("it cannot go there")
-	// ErrHornFlips is a place of a horn that the file gives by the angle between horn and link: two places have
-	// that angle, and horn.points picks the other one.
+	// ErrHornFlips is a place of a horn that the file gives by the angle between horn and link: two
+	// places have that angle, and horn.points picks the other one.
 	ErrHornFlips = errors.New("the horn would flip to the other side")
 )
 
-// PlaceBall puts a ball at a place, in millimetres, in the way that the file gives it: by its coordinates, by the
-// length, direction and height of an arm, by hole and lean of the horn or the angle measured at it, by the way along the
-// tie rod. Nothing else of the rig changes; uncertainties stay. g has the other places as they then are.
+// PlaceBall puts a ball at a place, in millimetres, in the way that the file gives it: by its
+// coordinates, by the length, direction and height of an arm, by hole and lean of the horn or the
+// angle measured at it, by the way along the tie rod. Nothing else of the rig changes;
+// uncertainties stay. g has the other places as they then are.
 //
 // The errors are ErrCannotPlace and ErrHornFlips; the rig is then as it was.
 func (r *Rig) PlaceBall(g *Geometry, ball End, to r3.Vec) error {
@@ -80,8 +81,8 @@ func placePoint(p *Point, to r3.Vec) error {
 	return nil
 }
 
-// placeArm is the reverse of Rig.arm; out is 1 on the left and -1 on the right. An arm that the file leaves out mirrors
-// the other side's, and has no place of its own.
+// placeArm is the reverse of Rig.arm; out is 1 on the left and -1 on the right. An arm that the
+// file leaves out mirrors the other side's, and has no place of its own.
 func placeArm(a *Arm, s *SideGeometry, out float64, to r3.Vec) error {
 	if a == nil {
 		return ErrCannotPlace
@@ -167,8 +168,9 @@ func (r *Rig) placeOnTieRod(g *Geometry, to r3.Vec) error {
 	return nil
 }
 
-// TurnHorn puts the horn's ball at a place as PlaceBall does, and where the file gives it by the angle between horn and
-// link, has horn.points say the new way where the old one would pick the other place with that angle.
+// TurnHorn puts the horn's ball at a place as PlaceBall does, and where the file gives it by the
+// angle between horn and link, has horn.points say the new way where the old one would pick the
+// other place with that angle.
 func (r *Rig) TurnHorn(g *Geometry, to r3.Vec) error {
 	err := r.PlaceBall(g, HornEnd, to)
 	if !errors.Is(err, ErrHornFlips) {
@@ -202,12 +204,13 @@ func nearestWord(v r3.Vec) Direction {
 	return d
 }
 
-// Apply makes an adjustment in the rig itself, by the keys that the file gives the places by: the horn turned on its
-// spline, ends of rods moved, and with Straighten the rods as long as they then are, where the file states a length or
-// where its places alone would give another. Uncertainties stay.
+// Apply makes an adjustment in the rig itself, by the keys that the file gives the places by: the
+// horn turned on its spline, ends of rods moved, and with Straighten the rods as long as they then
+// are, where the file states a length or where its places alone would give another. Uncertainties
+// stay.
 //
-// The errors are those of Adjusted and of PlaceBall, and ErrCannotPlace where what the rig then says is not what the
-// adjustment was of; the rig is then as it was.
+// The errors are those of Adjusted and of PlaceBall, and ErrCannotPlace where what the rig then
+// says is not what the adjustment was of; the rig is then as it was.
 func (r *Rig) Apply(a Adjustment) error {
 	a.Suspended = false
 	g, err := r.Adjusted(a)
@@ -266,8 +269,8 @@ func (r *Rig) Apply(a Adjustment) error {
 	return nil
 }
 
-// Ball is the place of an end of a rod, with the wheels straight ahead and the servo at neutral; a centre crank's or
-// rack's is the middle of the axle where there is none.
+// Ball is the place of an end of a rod, with the wheels straight ahead and the servo at neutral; a
+// centre crank's or rack's is the middle of the axle where there is none.
 func (g *Geometry) Ball(end End) r3.Vec {
 	switch {
 	case end == HornEnd:

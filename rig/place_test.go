@@ -13,8 +13,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// everyFile is the text of every starter and example, by name, and of the starters whose horn is given in every other
-// way that there is.
+// everyFile is the text of every starter and example, by name, and of the starters whose horn is
+// given in every other way that there is.
 func everyFile(t *testing.T) map[string][]byte {
 	t.Helper()
 	all := map[string][]byte{}
@@ -47,8 +47,8 @@ func balls(t *testing.T, r *rig.Rig) map[rig.End]r3.Vec {
 	return all
 }
 
-// Whatever the keys are that a file gives a ball by, it is afterwards where it was put, and a mirrored ball cannot be put
-// anywhere by itself.
+// Whatever the keys are that a file gives a ball by, it is afterwards where it was put, and a
+// mirrored ball cannot be put anywhere by itself.
 func TestABallIsWhereItWasPut(t *testing.T) {
 	by := r3.Vec{X: 1.2, Y: -0.7, Z: 0.4}
 	for name, text := range everyFile(t) {
@@ -109,8 +109,8 @@ func TestAHornGivenByTheLinksAngleTurnsAnywhere(t *testing.T) {
 	}
 }
 
-// What Changes says, put into the file, makes the file say the other rig, to a hundredth; and it changes no line but
-// those of its keys.
+// What Changes says, put into the file, makes the file say the other rig, to a hundredth; and it
+// changes no line but those of its keys.
 func TestChangesMakeTheFileSayTheOtherRig(t *testing.T) {
 	for name, text := range everyFile(t) {
 		t.Run(name, func(t *testing.T) {
@@ -179,7 +179,8 @@ func TestChangesMakeTheFileSayTheOtherRig(t *testing.T) {
 	}
 }
 
-// A number in millimetres is written in the unit that stands in the file: 25.4 mm are an inch (NIST SP 811).
+// A number in millimetres is written in the unit that stands in the file: 25.4 mm are an inch (NIST
+// SP 811).
 func TestASettingWithAUnitKeepsTheFiles(t *testing.T) {
 	for _, c := range []struct{ key, was, value, unit, want string }{
 		{"horn.hole", "17", "12.7", "mm", "hole = 12.7"},

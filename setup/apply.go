@@ -10,8 +10,8 @@ import (
 // Step names a part of a plan that is done, and then stands in the rig file, by itself.
 type Step string
 
-// The steps, in the order that they are done. The step of a rod is the key of its table, and comes before
-// the endpoints.
+// The steps, in the order that they are done. The step of a rod is the key of its table, and comes
+// before the endpoints.
 const (
 	// Prepare has trim at zero and rate at 100.
 	Prepare Step = "prepare"
@@ -25,7 +25,8 @@ const (
 	Shape Step = "shape"
 )
 
-// Steps are those of the plan. What the transmitter would be set to is not among them where it is not calibrated.
+// Steps are those of the plan. What the transmitter would be set to is not among them where it is
+// not calibrated.
 func (p *Plan) Steps() []Step {
 	all := []Step{PlaceHorn}
 	if p.Calibrated {
@@ -41,12 +42,13 @@ func (p *Plan) Steps() []Step {
 }
 
 // Rig returns the rig as it is once the plan is carried out: the horn where the plan puts it, the
-// rods at their lengths, the transmitter's settings made. Measured uncertainties stay; the rods' new lengths,
-// which are set until the wheels are straight, carry none.
+// rods at their lengths, the transmitter's settings made. Measured uncertainties stay; the rods'
+// new lengths, which are set until the wheels are straight, carry none.
 func (p *Plan) Rig() *rig.Rig { return p.rigAfter(p.Steps()) }
 
-// Changes are the settings that make the rig file say what is so once some of the steps are done, or all of them if
-// none is named, for rig.EditAll. Remarks, order and uncertainties of the file stay.
+// Changes are the settings that make the rig file say what is so once some of the steps are done,
+// or all of them if none is named, for rig.EditAll. Remarks, order and uncertainties of the file
+// stay.
 func (p *Plan) Changes(steps ...Step) []rig.Setting {
 	if len(steps) == 0 {
 		steps = p.Steps()
@@ -83,8 +85,8 @@ func (p *Plan) rigAfter(steps []Step) *rig.Rig {
 	return r
 }
 
-// turnHorn puts the horn where the plan has it. Neutral is the zero of its place, so that the subtrim's turn is not in
-// it.
+// turnHorn puts the horn where the plan has it. Neutral is the zero of its place, so that the
+// subtrim's turn is not in it.
 func (p *Plan) turnHorn(r *rig.Rig) {
 	if p.Horn.Teeth == 0 && p.Horn.Arm == 0 {
 		return
@@ -98,8 +100,8 @@ func (p *Plan) turnHorn(r *rig.Rig) {
 	}
 }
 
-// setRod makes a rod as long as the plan has it, to a hundredth of a millimetre, which no caliper betters. One that is
-// so long already stays as the file has it.
+// setRod makes a rod as long as the plan has it, to a hundredth of a millimetre, which no caliper
+// betters. One that is so long already stays as the file has it.
 func (p *Plan) setRod(r *rig.Rig, key string) {
 	for i := range p.Rods {
 		rod := &p.Rods[i]
@@ -114,8 +116,8 @@ func (p *Plan) setRod(r *rig.Rig, key string) {
 	}
 }
 
-// swapSides makes readings taken with the channel the one way round those of the other: what the servo did for a
-// setting to the left it then does for the same to the right.
+// swapSides makes readings taken with the channel the one way round those of the other: what the
+// servo did for a setting to the left it then does for the same to the right.
 func swapSides(readings []rig.Reading) {
 	for i := range readings {
 		if s := readings[i].Setting; s != nil {

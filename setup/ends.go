@@ -100,8 +100,8 @@ func (p *Plan) endpoint(e *End) {
 	}
 }
 
-// leastShaping is what expo or curve must take out of the response's errors to be worth setting, as a part of the path
-// curvature at full lock: nobody feels less.
+// leastShaping is what expo or curve must take out of the response's errors to be worth setting, as
+// a part of the path curvature at full lock: nobody feels less.
 const leastShaping = 0.01
 
 // shape finds expo and curve, and settles on the one that leaves the less, if it is worth setting.

@@ -17,7 +17,8 @@ const (
 	NeverSquare
 	// TeethUnknown is a spline whose teeth the file does not state, so that the horn stays.
 	TeethUnknown
-	// SubtrimShort is a subtrim that cannot cover what the spline leaves: Wanted and Reached in radians.
+	// SubtrimShort is a subtrim that cannot cover what the spline leaves: Wanted and Reached in
+	// radians.
 	SubtrimShort
 	// SubtrimUnknown and EndpointUnknown are settings that could not be found, for Err.
 	SubtrimUnknown
@@ -28,15 +29,16 @@ const (
 	RodFixed
 	// RodRange is a rod that should be Wanted mm long and can be Shortest to Longest.
 	RodRange
-	// EvenElsewhere is a place of the horn that steers more evenly than the square one: Plan.EvenPlace.
+	// EvenElsewhere is a place of the horn that steers more evenly than the square one:
+	// Plan.EvenPlace.
 	EvenElsewhere
 )
 
 // Note is what could not be worked out, or needs care.
 type Note struct {
 	Kind NoteKind
-	// Rod is the name of the rod that it is of, if it is of one, and Key the key of the rig file that it
-	// rests on.
+	// Rod is the name of the rod that it is of, if it is of one, and Key the key of the rig file that
+	// it rests on.
 	Rod, Key string
 	// Wanted and Reached are in radians or mm, as the kind says; Shortest and Longest in mm.
 	Wanted, Reached   float64

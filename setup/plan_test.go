@@ -405,7 +405,8 @@ func TestGreatestEndpointGoverns(t *testing.T) {
 	}
 }
 
-// Expo or curve that nobody would feel is not set: a hundredth of full lock at least is what each is worth.
+// Expo or curve that nobody would feel is not set: a hundredth of full lock at least is what each
+// is worth.
 func TestExpoThatChangesNothingIsNotSet(t *testing.T) {
 	set, left := 0, 0
 	for _, name := range rigtest.Names() {
@@ -528,12 +529,13 @@ func TestRodsThatStayAreKnownAsWellAsTheyWereMeasured(t *testing.T) {
 	}
 }
 
-// hundredthsOf is how far a wheel can be off where a place and a rod are to a hundredth of a millimetre, on arms of at
-// least 12 mm.
+// hundredthsOf is how far a wheel can be off where a place and a rod are to a hundredth of a
+// millimetre, on arms of at least 12 mm.
 const hundredthsOf = 0.1 * degree
 
-// The file that the changes make says the rig that the plan is computed by, keeps its remarks, and steers to the same
-// lock; and the changes of the steps, one after the other, are those of the whole.
+// The file that the changes make says the rig that the plan is computed by, keeps its remarks, and
+// steers to the same lock; and the changes of the steps, one after the other, are those of the
+// whole.
 func TestThePlanGoesBackIntoTheFile(t *testing.T) {
 	for _, name := range rigtest.Names() {
 		for _, change := range []string{"", "settings.reverse=true", "settings.trim=12", "horn.link_angle"} {

@@ -169,3 +169,38 @@ func TestTrimRoomIsWhereTryingTrimsPassesAStop(t *testing.T) {
 		}
 	}
 }
+
+// The endpoints that Try says stay within the first stop do, and a step more does not.
+func TestEndpointsWithinTheFirstStopAreTheGreatest(t *testing.T) {
+	for _, name := range rigtest.Names() {
+		wide := []string{"transmitter.max_endpoint=150", "settings.endpoint_left=150", "settings.endpoint_right=145"}
+		trial := tried(t, rigtest.Starter(t, name, wide...))
+		for _, p := range trial.Passed {
+			if !trial.WithinKnown[p.Side] {
+				t.Errorf("%s: no endpoint keeps within %s", name, p.Stop.Words)
+			}
+		}
+		for more, want := range map[float64]bool{0: false, 1: true} {
+			r := rigtest.Starter(t, name, wide...)
+			// Where the servo's own travel is the stop, a wider endpoint turns it no further.
+			r.Servo.Travel.Given = false
+			trial := tried(t, r)
+			for side, to := range map[radio.Side]*float64{radio.SideLeft: &r.Settings.EndpointLeft, radio.SideRight: &r.Settings.EndpointRight} {
+				if trial.WithinKnown[side] {
+					*to = trial.Within[side].Value + more
+				}
+			}
+			passed := map[radio.Side]bool{}
+			for _, p := range tried(t, r).Passed {
+				if !p.TrimOnly {
+					passed[p.Side] = true
+				}
+			}
+			for _, side := range []radio.Side{radio.SideLeft, radio.SideRight} {
+				if trial.WithinKnown[side] && passed[side] != want {
+					t.Errorf("%s: %v more than the endpoint within the stop: passed %v on side %d", name, more, passed[side], side)
+				}
+			}
+		}
+	}
+}

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// What a step of the set-up puts into the file is one change: reversing the channel, which turns the readings over too, is
-// taken back whole by one undo.
+// What a step of the set-up puts into the file is one change: reversing the channel, which turns
+// the readings over too, is taken back whole by one undo.
 func TestAStepOfTheSetUpIsOneChange(t *testing.T) {
 	server := serve(t)
 	for _, s := range []size{laptop, phone} {
@@ -38,7 +38,8 @@ func TestAStepOfTheSetUpIsOneChange(t *testing.T) {
 	}
 }
 
-// The verdict stands first, the cautions at their steps, and no key of the file before a reader of the page.
+// The verdict stands first, the cautions at their steps, and no key of the file before a reader of
+// the page.
 func TestSetUpSection(t *testing.T) {
 	server := serve(t)
 	for _, s := range []size{laptop, phone} {
@@ -62,7 +63,8 @@ func TestSetUpSection(t *testing.T) {
 				}
 			}
 			// What nobody acts on is folded, and there when one asks.
-			if p.run(`document.querySelectorAll("[data-section=shaping] summary, [data-section=square] summary").forEach((one) => one.click())`); !eval[bool](p, `document.querySelector("[data-section=shaping] table").offsetHeight > 0 && document.querySelectorAll("[data-section=square] .figure").length >= 4`) {
+			p.run(`document.querySelectorAll("[data-section=shaping] summary, [data-section=square] summary").forEach((one) => one.click())`)
+			if !eval[bool](p, `document.querySelector("[data-section=shaping] table").offsetHeight > 0 && document.querySelectorAll("[data-section=square] .figure").length >= 4`) {
 				t.Error("the details are not shown")
 			}
 			if strings.Contains(p.text(`document.querySelector(".setup").textContent`), "[object") {
