@@ -9,16 +9,17 @@ import (
 
 	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/travel"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // worth is the least figure at a wheel that work is proposed for: what a protractor or a phone shows
 // (common practice).
-const worth = degree / 2
+const worth = travel.Worth
 
 // shown is half the last digit of an angle as it is written, less than which shows as nothing.
-const shown = degree / 20
+const shown = travel.Shown
 
 // exactly is a number that nothing states an uncertainty of.
 func exactly(v float64) steer.Result { return steer.Result{Value: v} }

@@ -69,7 +69,7 @@ func bumpSteer(d *travel.Analysis) ([]Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	best := best(all)
+	best := travel.Best(all)
 	before, after := best.Before[travel.Heave].Worse(), best.After[travel.Heave].Worse()
 	f.Weight = max(0, sure(most.Value, most.Uncertain)-after)
 	if before-after < shown {
@@ -81,28 +81,8 @@ func bumpSteer(d *travel.Analysis) ([]Finding, error) {
 		f.Kind = Unsure
 		return []Finding{f}, nil
 	}
-	f.Kind, f.Change = Do, &Change{Before: exactly(before), After: exactly(after)}
+	f.Kind, f.Change = Do, &Change{Before: exactly(before), After: exactly(after), Set: best.Settings}
 	return []Finding{f}, nil
-}
-
-// best returns the easiest of the best: a shim, unless it leaves more than what is worth work and a
-// new hole leaves less than half of it.
-func best(all []travel.Better) *travel.Better {
-	var shim, hole *travel.Better
-	for i := range all {
-		b := &all[i]
-		of := &shim
-		if b.Way == travel.FrontView {
-			of = &hole
-		}
-		if *of == nil || b.After[travel.Heave].Worse() < (*of).After[travel.Heave].Worse()-shown/10 {
-			*of = b
-		}
-	}
-	if left := shim.After[travel.Heave].Worse(); left > worth && hole.After[travel.Heave].Worse() < left/2 {
-		return hole
-	}
-	return shim
 }
 
 // panhard is about the drag link and the rod that holds the axle sideways. What they cost is in the
@@ -130,27 +110,13 @@ func (s *Evaluation) binds(d *travel.Analysis) []Finding {
 	if home.Past != nil {
 		return nil
 	}
-	var worst *travel.LimitUse
-	for i := range d.LimitUses {
-		if u := &d.LimitUses[i]; u.Straight.Part > 1 && (worst == nil || u.Straight.Part > worst.Straight.Part) {
-			worst = u
-		}
-	}
-	if worst != nil {
+	if worst := d.Passed(); worst != nil {
 		return []Finding{{
 			Key: "travel.binds", Kind: Know, Weight: home.Inner[travel.Left] + home.Inner[travel.Right],
 			Facts: &Binds{Limit: worst.Limit, Over: (worst.Straight.Part - 1) * worst.Most, Travel: worst.Straight.Travel},
 		}}
 	}
-	lost, side, at := 0.0, travel.Left, home
-	for i := range d.Locks {
-		l := &d.Locks[i]
-		for w := range 2 {
-			if less := home.Inner[w] - l.Inner[w]; l.Past == nil && less > lost+shown {
-				lost, side, at = less, w, l
-			}
-		}
-	}
+	at, side, lost := d.Lost()
 	if lost < worth {
 		return nil
 	}

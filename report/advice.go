@@ -146,7 +146,7 @@ func findingOf(f *advise.Finding, severity document.Severity) document.Finding {
 		Before: figure(".before", before.Value, before.Uncertain), After: figure(".after", after.Value, after.Uncertain),
 	}
 	for _, set := range c.Set {
-		one.Change.Set = append(one.Change.Set, document.Setting{Key: set.Key, Value: set.Value})
+		one.Change.Set = append(one.Change.Set, document.Setting(set))
 	}
 	return one
 }

@@ -74,7 +74,7 @@ func adviceWords(f *advise.Finding, severity document.Severity) findingWords {
 	case *advise.Short:
 		return findingWords{
 			headline: document.Say("The suspension stops short of the travel in the file"),
-			text:     stated(document.Capital(facts.Stop.Error())),
+			text:     stated(capital(TravelStops(facts.Stop))),
 		}
 	}
 	return findingWords{headline: document.Say(f.Key)}
@@ -461,7 +461,7 @@ func bumpSteerWords(facts *advise.BumpSteer, kind advise.Kind) findingWords {
 	case kind == advise.Unsure:
 		w.text = stated("Another place of a ball gains less than its ±")
 	default:
-		w.do = document.Say(facts.Better.Words())
+		w.do = moveWords(facts.Better)
 		w.text = stated("The rods then need the lengths that keep the wheels straight")
 	}
 	return w

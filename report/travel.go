@@ -144,8 +144,7 @@ func (t *travelAccount) standing(r steer.WheelTravel) document.Sentence {
 			return document.Say(at(cornerWords[c]))
 		}
 	}
-	mm := func(v float64) document.Figure { return document.F(v, document.Length).Signed(document.Height) }
-	return document.Say("with left ", mm(r.Left), " and right ", mm(r.Right))
+	return standingAt(r)
 }
 
 func height(part, bump, droop float64) float64 {

@@ -165,8 +165,8 @@ func (d *Analysis) Passed() *LimitUse {
 }
 
 // Lost returns where the travel costs most lock, to which side, and how many radians less the inner
-// wheel has there than at ride height. Lost is zero where it costs none; at is nil then. Corners at
-// which a limit is passed even straight ahead are left out: see Passed.
+// wheel has there than at ride height. Lost is zero where it costs none that shows; at is nil then.
+// Corners at which a limit is passed even straight ahead are left out: see Passed.
 func (d *Analysis) Lost() (at *Lock, side int, lost float64) {
 	home := &d.Locks[RideHeight]
 	if home.Past != nil {
@@ -175,7 +175,7 @@ func (d *Analysis) Lost() (at *Lock, side int, lost float64) {
 	for i := range d.Locks {
 		l := &d.Locks[i]
 		for w := range 2 {
-			if less := home.Inner[w] - l.Inner[w]; l.Past == nil && less > lost {
+			if less := home.Inner[w] - l.Inner[w]; l.Past == nil && less > lost+Shown {
 				at, side, lost = l, w, less
 			}
 		}

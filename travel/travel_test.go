@@ -451,3 +451,54 @@ func TestBetterEndKeepsWithinWhatIsAllowed(t *testing.T) {
 		}
 	}
 }
+
+// betterBy is a place that steers so many degrees at most over heave and in roll.
+func betterBy(way travel.Way, heave, roll float64) travel.Better {
+	b := travel.Better{Way: way}
+	for m, v := range map[travel.Motion]float64{travel.Heave: heave, travel.Rolling: roll} {
+		b.After[m].Most[travel.Left] = v * degree
+	}
+	return b
+}
+
+func TestBestIsAShimUnlessAHoleIsWorthDrilling(t *testing.T) {
+	const shim, hole = travel.Height, travel.FrontView
+	for _, one := range []struct {
+		name string
+		all  []travel.Better
+		want int
+	}{
+		{"a shim that does", []travel.Better{betterBy(shim, 0.3, 1), betterBy(hole, 0, 1)}, 0},
+		{"a shim that leaves a degree, and a hole that leaves less than half", []travel.Better{betterBy(shim, 1, 1), betterBy(hole, 0.4, 1)}, 1},
+		{"a hole that is little better", []travel.Better{betterBy(shim, 1, 1), betterBy(hole, 0.6, 1)}, 0},
+		{"two shims that show no difference, the other less in roll", []travel.Better{betterBy(shim, 0.04, 1.4), betterBy(hole, 0, 1), betterBy(shim, 0.08, 1.1)}, 2},
+		{"two shims that do", []travel.Better{betterBy(shim, 0.04, 1.4), betterBy(shim, 0.2, 1.1)}, 0},
+	} {
+		if got := travel.Best(one.all); got != &one.all[one.want] {
+			t.Errorf("%s: not number %d", one.name, one.want)
+		}
+	}
+	if travel.Best(nil) != nil {
+		t.Error("the best of nothing")
+	}
+}
+
+func TestWhatTheTravelCostsIsTheWorstOfIt(t *testing.T) {
+	lock := func(c travel.Corner, left, right float64) travel.Lock {
+		return travel.Lock{Corner: c, Inner: [2]float64{left * degree, right * degree}}
+	}
+	a := &travel.Analysis{Locks: []travel.Lock{lock(travel.RideHeight, 30, 30), lock(travel.BothUp, 29, 30), lock(travel.BothDown, 31, 20), lock(travel.LeftUp, 30, 19.98), lock(travel.RightUp, 0, 0)}}
+	a.Locks[travel.RightUp].Past = steer.ErrPastStop
+	at, side, lost := a.Lost()
+	if at != &a.Locks[travel.BothDown] || side != travel.Right || math.Abs(lost-10*degree) > 1e-12 {
+		t.Errorf("lost %v° to side %d at %+v", lost/degree, side, at)
+	}
+	a.LimitUses = []travel.LimitUse{{Straight: travel.Worst{Part: 1}, Steered: travel.Worst{Part: 3}}, {Straight: travel.Worst{Part: 1.1}}, {Straight: travel.Worst{Part: 1.2}}}
+	if u := a.Passed(); u != &a.LimitUses[2] {
+		t.Errorf("passed is %+v", u)
+	}
+	a.LimitUses = a.LimitUses[:1]
+	if u := a.Passed(); u != nil {
+		t.Errorf("met is passed: %+v", u)
+	}
+}

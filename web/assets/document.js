@@ -98,7 +98,7 @@ function plot(table, what) {
   const letter = (ways, v) => (ways ? ` ${(v > 0 ? ways[1] : ways[0]).charAt(0).toUpperCase()}` : "");
   const tick = (ways) => (v) => (Math.abs(v) < 1e-9 ? "0" : ways ? `${short(Math.abs(v))}${letter(ways, v)}` : short(v));
   const chart = new Chart({
-    title: what.title, about: what.about, unit, mirror: plus === "left", keepIn: 0,
+    title: what.title, about: [what.about, unit && `In ${unit}.`].filter(Boolean).join(" "), unit, mirror: plus === "left", keepIn: 0,
     x: { words: table.columns[across].head, tick: tick(minus ? [minus, plus] : null) },
     y: { tick: tick(sided) }, least: 1e-3,
     lines: (what.marks ?? []).map((m) => ({ y: m.at.value * (table.columns[lines[0]].times ?? 1), words: m.words })),

@@ -46,8 +46,8 @@ export function field(label, input, hint) {
   return h("div", { class: "field" }, parts);
 }
 
-// sentence begins large and ends with a stop, as the engine's phrases do not.
-const sentence = (text) => (text ? text.charAt(0).toUpperCase() + text.slice(1) + (/[.!?]$/.test(text) ? "" : ".") : "");
+/** sentence begins text with a capital and ends it with a stop, as the engine's phrases do not. */
+export const sentence = (text) => (text ? text.charAt(0).toUpperCase() + text.slice(1) + (/[.!?]$/.test(text) ? "" : ".") : "");
 
 /** errorText makes one text of errors. */
 export const errorText = (errors) => errors.map((e) => [sentence(e.problem), sentence(e.remedy)].filter(Boolean).join(" ")).join(" ");

@@ -1,5 +1,5 @@
 // What the suspension's travel does to the steering, and where to move a ball.
-import { button, h, problems } from "./dom.js";
+import { button, h, problems, sentence } from "./dom.js";
 import { sections, verdict } from "./document.js";
 import { follow } from "./worker-client.js";
 import { choice } from "./parts.js";
@@ -45,7 +45,7 @@ export function travel(rig, app) {
     body.hidden = Boolean(answer.errors);
     none.hidden = !absent;
     if (absent) {
-      none.replaceChildren(h("h2", { text: "No suspension in the file yet" }), problems(answer.errors), h("p", { class: "quiet", text: "Everything else works without it." }),
+      none.replaceChildren(h("h2", { text: "No suspension in the file yet" }), h("p", { text: sentence(answer.errors[0].remedy) }), h("p", { class: "quiet", text: "Everything else works without it." }),
         h("a", { class: "button", href: `#/rig/${rig.rig.id}/history`, text: "Go to the rig file" }));
     }
     if (answer.errors) return;
