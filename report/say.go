@@ -4,7 +4,6 @@ import (
 	"strings"
 
 	"evenlock/report/document"
-	"evenlock/report/text"
 	"evenlock/steer"
 )
 
@@ -82,8 +81,9 @@ func bothSides(left, right string) (words string, ok bool) {
 func threeLines(all []document.Line) []document.Line {
 	const most = 3
 	for _, r := range []document.Reader{{}, {Length: document.Inches, Torque: document.OunceInches, Pulse: document.Microseconds}} {
+		lines := 0
 		for n := range all {
-			if text.VerdictLines(all[:n+1], r) > most {
+			if lines += all[n].Lines(r); lines > most {
 				all = all[:n]
 				break
 			}

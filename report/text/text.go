@@ -22,7 +22,7 @@ type Options struct {
 
 const (
 	// columns is the width that text keeps to, screen how many rows of a table it has room for.
-	columns, screen = 80, 24
+	columns, screen = document.Columns, 24
 	// label is where the values of a list begin at the latest.
 	label = 40
 )
@@ -31,7 +31,7 @@ const (
 func Write(w io.Writer, d *document.Document, o Options) error {
 	t := &writer{Options: o}
 	for _, l := range d.Verdict {
-		t.hang(severityWords(l.Severity)+t.of(l.Sentence), 0, 2)
+		t.hang(l.TextToWrap(t.Reader), 0, 2)
 	}
 	if len(d.Verdict) > 0 {
 		t.line("")
@@ -57,15 +57,6 @@ func Write(w io.Writer, d *document.Document, o Options) error {
 	return err
 }
 
-// VerdictLines counts the lines that a verdict takes.
-func VerdictLines(all []document.Line, r document.Reader) int {
-	n := 0
-	for _, l := range all {
-		n += 1 + strings.Count(Wrap(severityWords(l.Severity)+l.Sentence.TextToWrap(r), 0, 2), "\n")
-	}
-	return n
-}
-
 // printable leaves out control characters, which a terminal might obey: names in it are another's text.
 func printable(text string) string {
 	return strings.Map(func(r rune) rune {
@@ -77,13 +68,6 @@ func printable(text string) string {
 		}
 		return r
 	}, text)
-}
-
-func severityWords(s document.Severity) string {
-	if s <= document.Fine {
-		return ""
-	}
-	return s.String() + ": "
 }
 
 // lower begins a text small, unless its first word is written large throughout.
@@ -112,7 +96,7 @@ func (t *writer) line(text string) {
 
 // hang writes a paragraph whose first line is indented by first and whose other lines by rest.
 func (t *writer) hang(text string, first, rest int) {
-	t.line(strings.Repeat(" ", first) + Wrap(text, first, rest))
+	t.line(strings.Repeat(" ", first) + document.Wrap(text, first, rest))
 }
 
 // item writes a labelled paragraph, its lines under one another.
@@ -123,29 +107,7 @@ func (t *writer) item(words, text string, at int) {
 		t.hang(text, at, at)
 		return
 	}
-	t.line(words + strings.Repeat(" ", at-n) + Wrap(text, at, at))
-}
-
-// Wrap breaks text that begins in column at into lines of 80 columns, the others indented. It
-// breaks at spaces, not at no-break ones.
-func Wrap(text string, at, indent int) string {
-	pad := strings.Repeat(" ", indent)
-	var b strings.Builder
-	for i, word := range words(text) {
-		n := width(word)
-		switch {
-		case i == 0:
-		case at+1+n > columns:
-			b.WriteString("\n" + pad)
-			at = indent
-		default:
-			b.WriteByte(' ')
-			at++
-		}
-		b.WriteString(word)
-		at += n
-	}
-	return b.String()
+	t.line(words + strings.Repeat(" ", at-n) + document.Wrap(text, at, at))
 }
 
 // words splits text where it may break, which is not at a no-break space.
@@ -261,7 +223,7 @@ func (t *writer) step(s *document.Step) {
 // finding writes a finding; one that asks for nothing is a line, unless all is asked for. A severity
 // that the section's title says already is not said again.
 func (t *writer) finding(f *document.Finding, title string) {
-	words := severityWords(f.Severity)
+	words := f.Severity.Words()
 	if f.Severity.String() == title {
 		words = ""
 	}
@@ -284,7 +246,7 @@ func (t *writer) finding(f *document.Finding, title string) {
 }
 
 func (t *writer) note(n *document.Note) {
-	text := severityWords(n.Severity) + t.of(n.Problem)
+	text := n.Severity.Words() + t.of(n.Problem)
 	if remedy := t.of(n.Remedy); remedy != "" {
 		text += " " + remedy
 	}
