@@ -16,8 +16,8 @@ const degree = math.Pi / 180
 
 // Figures are written as package say writes them.
 var (
-	digits, number, isZero = say.Digits, say.Number, say.IsZero
-	plusMinus, degrees     = say.PlusMinus, say.Degrees
+	number, isZero     = say.Number, say.IsZero
+	plusMinus, degrees = say.PlusMinus, say.Degrees
 )
 
 // sized writes the size of an angle.
@@ -173,8 +173,6 @@ func figure(v, uncertain float64, u steer.Unit) Figure {
 	unit, times := unitOf(u)
 	return plain(v*times, uncertain*times, unit)
 }
-
-func resultFigure(r steer.Result, u steer.Unit) Figure { return figure(r.Value, r.Uncertain, u) }
 
 // plain makes a figure of a number in the unit shown. One that is not finite, or not known to any
 // finite uncertainty, has no value.
