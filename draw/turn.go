@@ -52,8 +52,9 @@ const sameScale = 2
 // Turns writes the turns of an analysis at full lock to one side, turning.Left or turning.Right, as
 // one SVG file: a panel for each mode, from above, all to one scale. Each shows the four wheels,
 // their axes, the turn centre, and the circles of the outermost tyre, of the innermost and of the
-// middle of the vehicle. Forward is up, left is left.
-func Turns(w io.Writer, d *turning.Analysis, side int) error {
+// middle of the vehicle. Forward is up, left is left. Words are what is written above a panel: a
+// heading, and at most three lines.
+func Turns(w io.Writer, d *turning.Analysis, side int, words func(c *turning.Sweep) []string) error {
 	p := newTurnPage(d, side)
 	columns := min(2, len(d.Sweeps))
 	rows := (len(d.Sweeps) + columns - 1) / columns
@@ -75,7 +76,7 @@ func Turns(w io.Writer, d *turning.Analysis, side int) error {
 	for i, c := range d.Sweeps {
 		x := margin + float64(i%columns)*(panelWide+margin)
 		y := margin + 3*lineTall + 5 + float64(i/columns)*(panelHead+panelTall+margin)
-		p.panel(&b, c, x, y)
+		p.panel(&b, c, words(c), x, y)
 	}
 	b.WriteString("</svg>\n")
 	_, err := w.Write(b.Bytes())
@@ -169,11 +170,14 @@ func (p *turnPage) circle(b *bytes.Buffer, class, part string, centre turning.Pl
 }
 
 // panel draws one mode.
-func (p *turnPage) panel(b *bytes.Buffer, c *turning.Sweep, x, y float64) {
+func (p *turnPage) panel(b *bytes.Buffer, c *turning.Sweep, words []string, x, y float64) {
 	sample := c.At(p.side)
-	p.words(b, "heading", x, y+3.5, p.title(c))
-	for i, s := range turnNotes(sample) {
-		p.words(b, "note", x, y+8.3+noteTall*float64(i), s)
+	for i, s := range words {
+		if i == 0 {
+			p.words(b, "heading", x, y+3.5, s)
+		} else {
+			p.words(b, "note", x, y+8.3+noteTall*float64(i-1), s)
+		}
 	}
 	y += panelHead
 	fmt.Fprintf(b, `<svg class="view turn-%s" x="%.2f" y="%.2f" width="%.2f" height="%.2f">`+"\n", c.Mode.Key(), x, y, panelWide, panelTall)
@@ -203,34 +207,6 @@ func (p *turnPage) panel(b *bytes.Buffer, c *turning.Sweep, x, y float64) {
 	}
 	fmt.Fprintf(b, `<rect class="frame" width="%.2f" height="%.2f" fill="none"/>`+"\n</svg>\n", panelWide, panelTall)
 }
-
-func (p *turnPage) title(c *turning.Sweep) string {
-	if p.d.Rear == nil {
-		return "The rear does not steer"
-	}
-	words := c.Mode.Words()
-	return string(words[0]-'a'+'A') + words[1:]
-}
-
-// turnNotes says in words what a panel shows.
-func turnNotes(sample *turning.Sample) []string {
-	t := &sample.Turn
-	var first string
-	if t.Straight || 2*t.Outer >= asStraight {
-		first = "goes " + sideAngle(t.Slip) + " without turning"
-	} else {
-		first = "⌀ " + fixed(2*t.Outer/1000, 2) + " m; goes " + sideAngle(t.Slip)
-	}
-	_, misfit := t.Worst()
-	all := []string{first, "scrubs " + fixed(misfit/degree, 1) + "° at most"}
-	if sample.Short != nil {
-		all = append(all, "the rear cannot follow: "+fixed(math.Abs(sample.Rear)/degree, 1)+"° of "+fixed(math.Abs(sample.Wanted)/degree, 1)+"°")
-	}
-	return all
-}
-
-// asStraight is the diameter in mm from which on a path is as good as straight.
-const asStraight = 100_000
 
 // sideAngle writes an angle with its side in words.
 func sideAngle(v float64) string {

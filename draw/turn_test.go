@@ -20,6 +20,9 @@ import (
 	"evenlock/turning"
 )
 
+// modeWords head a panel by its mode.
+func modeWords(c *turning.Sweep) []string { return []string{c.Mode.Words(), "a line"} }
+
 func turnsOf(t testing.TB, r *rig.Rig, side int) (*turning.Analysis, string) {
 	t.Helper()
 	d, err := turning.Over(r, turning.Usual())
@@ -27,7 +30,7 @@ func turnsOf(t testing.TB, r *rig.Rig, side int) (*turning.Analysis, string) {
 		t.Fatal(err)
 	}
 	var b bytes.Buffer
-	if err := draw.Turns(&b, d, side); err != nil {
+	if err := draw.Turns(&b, d, side, modeWords); err != nil {
 		t.Fatal(err)
 	}
 	return d, b.String()
@@ -131,14 +134,16 @@ func TestCirclesOfTurnsAreToScale(t *testing.T) {
 	}
 }
 
-// A crab whose wheels are all parallel has no circle, and says so.
+// A crab whose wheels are all parallel has no circle; every panel has its words.
 func TestCrabWithoutATurnHasNoCircle(t *testing.T) {
 	r := rigtest.Planar{Spacing: 200, Wheelbase: 300, TieArm: 26, DragArm: 20, Horn: 20, More: "\n[left.stops]\nin = 30\nout = 30\n"}.Rig(t)
 	r.Rear = &rig.Rear{Track: r.Vehicle.Track, Left: r.Left, TieRod: r.TieRod, Servo: r.Servo, Horn: r.Horn, DragLink: r.DragLink}
 	d, file := turnsOf(t, r, turning.Left)
 	words := strings.Join(wellFormed(t, file), "\n")
-	if !strings.Contains(words, "goes 28.0° left without turning") {
-		t.Errorf("does not say that it does not turn:\n%s", words)
+	for _, c := range d.Sweeps {
+		if !strings.Contains(words, c.Mode.Words()+"\na line\n") {
+			t.Errorf("no words for %s:\n%s", c.Mode.Words(), words)
+		}
 	}
 	if n := strings.Count(file, `class="turn-circle outer"`); n != len(d.Sweeps)-1 {
 		t.Errorf("%d outer circles", n)
@@ -147,7 +152,7 @@ func TestCrabWithoutATurnHasNoCircle(t *testing.T) {
 
 func TestTurnsTellAnErrorOfTheWriter(t *testing.T) {
 	d, _ := turnsOf(t, fourWheel(t), turning.Left)
-	if err := draw.Turns(fullWriter{}, d, turning.Left); !errors.Is(err, errFull) {
+	if err := draw.Turns(fullWriter{}, d, turning.Left, modeWords); !errors.Is(err, errFull) {
 		t.Errorf("error %v", err)
 	}
 }
@@ -175,7 +180,7 @@ func ExampleTurns() {
 		return
 	}
 	var file strings.Builder
-	if err := draw.Turns(&file, d, turning.Left); err != nil {
+	if err := draw.Turns(&file, d, turning.Left, modeWords); err != nil {
 		fmt.Println(err)
 		return
 	}

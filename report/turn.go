@@ -242,6 +242,24 @@ func (t turnAccount) follows(c *turning.Sweep, side int) (all []document.Block) 
 	return all
 }
 
+// TurnWords say in few words how it turns in a mode at full lock to a side, turning.Left or
+// turning.Right: a heading and at most three lines, for a drawing.
+func TurnWords(a *turning.Analysis, c *turning.Sweep, side int) []document.Sentence {
+	t, r := turnAccount{a}, c.At(side)
+	heading := document.Say(document.Capital(t.modeName(c.Mode)))
+	wheel, most := r.Turn.Worst()
+	crab := document.F(r.Turn.Slip, document.Angle).Signed(document.ToSide)
+	goes := document.Say("Goes ", crab, " and keeps its heading")
+	if turns(&r.Turn) {
+		goes = document.Say("Turning circle ", tyreCircle(r).Brief(), "; crab angle ", crab)
+	}
+	all := []document.Sentence{heading, goes, document.Say("Most scrub ", scrub(r, wheel, most).Brief())}
+	if r.Short != nil {
+		all = append(all, document.Say("The rear steers ", document.F(math.Abs(r.Rear), document.Angle), " of the ", document.F(math.Abs(r.Wanted), document.Angle), " wanted"))
+	}
+	return all
+}
+
 // centres says about which place it turns at full lock.
 func (t turnAccount) centres() document.Section {
 	table := document.Table{Key: "centres", Columns: []document.Column{

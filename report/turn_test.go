@@ -169,3 +169,43 @@ func TestTurningCircleOfParallelAxles(t *testing.T) {
 		t.Errorf("the most scrub is %v°, wanted %v°", f.Value*180/math.Pi, scrubs*180/math.Pi)
 	}
 }
+
+// The words on the drawing are the figures of the document, in the reader's units.
+func TestWordsOfADrawingAreTheDocuments(t *testing.T) {
+	r := example(t, "four-wheel")
+	a, err := turning.Over(r, turning.Usual())
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := report.Turn(a)
+	for _, c := range a.Sweeps {
+		for side, name := range []string{"left", "right"} {
+			f, ok := d.Find("circle." + c.Mode.Key() + "." + name)
+			if !ok {
+				t.Fatalf("no circle in %s", c.Mode.Key())
+			}
+			for _, reader := range []document.Reader{{}, inches} {
+				var all []string
+				for _, s := range report.TurnWords(a, c, side) {
+					all = append(all, s.Text(reader))
+				}
+				if len(all) < 3 || len(all) > 4 || !strings.Contains(all[1], "Turning circle "+f.Brief().Text(reader)+";") {
+					t.Errorf("%s, full %s: %q, and the circle is %s", c.Mode.Key(), name, all, f.Text(reader))
+				}
+			}
+		}
+	}
+	a, err = turning.Over(parallel(t), turning.Usual())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range a.Sweeps {
+		if c.Mode != turning.Crab {
+			continue
+		}
+		// The stops are at 30°, and 2° are kept clear of them.
+		if got := report.TurnWords(a, c, turning.Left)[1].Text(document.Reader{}); got != "Goes 28.0° left and keeps its heading" {
+			t.Errorf("in crab it says %q", got)
+		}
+	}
+}

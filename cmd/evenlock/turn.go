@@ -52,7 +52,18 @@ front alone steers.`,
 			}
 			var drawn bytes.Buffer
 			to := map[string]int{"left": turning.Left, "right": turning.Right}[side.is]
-			if err := draw.Turns(&drawn, d, to); err != nil {
+			reader, err := out.reader()
+			if err != nil {
+				return err
+			}
+			words := func(c *turning.Sweep) []string {
+				var all []string
+				for _, s := range report.TurnWords(d, c, to) {
+					all = append(all, s.Text(reader))
+				}
+				return all
+			}
+			if err := draw.Turns(&drawn, d, to, words); err != nil {
 				return err
 			}
 			if err := safefile.Create(svg, drawn.Bytes()); err != nil {
