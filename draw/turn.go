@@ -45,8 +45,8 @@ const (
 	arrowHead = 2.2
 )
 
-// sameScale is how many times as large as the smallest turning circle one may be for all of it to be shown; of
-// a larger one only the part about the vehicle is.
+// sameScale is how many times as large as the smallest turning circle one may be for all of it to
+// be shown; of a larger one only the part about the vehicle is.
 const sameScale = 2
 
 // Turns writes the turns of an analysis at full lock to one side, turning.Left or turning.Right, as
@@ -87,14 +87,16 @@ func Turns(w io.Writer, d *turning.Analysis, side int, words func(c *turning.Swe
 type turnPage struct {
 	d    *turning.Analysis
 	side int
-	// box is what each panel shows, in mm of the vehicle on the screen; scale is mm of the page for one of them.
+	// box is what each panel shows, in mm of the vehicle on the screen; scale is mm of the page for
+	// one of them.
 	box   Box
 	scale float64
 }
 
 func newTurnPage(d *turning.Analysis, side int) *turnPage {
 	p := &turnPage{d: d, side: side, scale: math.Inf(1)}
-	// Words keep their size on the page, so that how much of the vehicle's ground they cover is found with the scale.
+	// Words keep their size on the page, so that how much of the vehicle's ground they cover is found
+	// with the scale.
 	for range 20 {
 		p.box = p.bounds(wordsWide / p.scale)
 		p.scale = min((panelWide-2*panelPad)/p.box.Width, (panelTall-2*panelPad)/p.box.Height)
@@ -223,7 +225,8 @@ func sideAngle(v float64) string {
 
 func fixed(v float64, decimals int) string { return strconv.FormatFloat(v, 'f', decimals, 64) }
 
-// along returns the place that is so far from another in a direction, from straight ahead to the left.
+// along returns the place that is so far from another in a direction, from straight ahead to the
+// left.
 func along(from turning.Place, direction, far float64) turning.Place {
 	sin, cos := math.Sincos(direction)
 	return turning.Place{X: from.X + far*cos, Y: from.Y + far*sin}
@@ -264,7 +267,8 @@ func (p *turnPage) arrow(b *bytes.Buffer, t *turning.Turn, base float64) {
 	}
 }
 
-// road writes a wheel's road steer angle ahead of the front wheels and behind the rear ones, away from the middle.
+// road writes a wheel's road steer angle ahead of the front wheels and behind the rear ones, away
+// from the middle.
 func (p *turnPage) road(b *bytes.Buffer, i int, w *turning.Wheel) {
 	ahead, below, class := 1.0, -1.4, "road left"
 	if i >= turning.RearLeft {

@@ -20,8 +20,8 @@ const (
 	pressed = 0.5
 )
 
-// Travel says what the suspension's travel does to the steering, and where to move a ball. The error is
-// Problems, of the key suspension for a rig without one.
+// Travel says what the suspension's travel does to the steering, and where to move a ball. The
+// error is Problems, of the key suspension for a rig without one.
 func (s *Session) Travel() (*document.Document, error) {
 	m, err := steer.NewSuspended(s.moved.rig)
 	if err != nil {
@@ -38,8 +38,9 @@ func (s *Session) Travel() (*document.Document, error) {
 	return report.Travel(analysis, better), nil
 }
 
-// Guide shows on the drawing, as seen from behind, where the ends of the rods would give no bump steer,
-// or no longer. While a point is dragged it does not show, since it was of the rig as it was.
+// Guide shows on the drawing, as seen from behind, where the ends of the rods would give no bump
+// steer, or no longer. While a point is dragged it does not show, since it was of the rig as it
+// was.
 func (s *Session) Guide(on bool) {
 	s.guided = on
 	s.guide()
@@ -87,7 +88,8 @@ func (s *Session) travelRange() *TravelRange {
 }
 
 // SetWheelTravel moves the suspension: by how many millimetres each wheel rises above ride height,
-// negative where it drops. The servo stays where it is. Where the suspension does not go so far, it is Held where it stops.
+// negative where it drops. The servo stays where it is. Where the suspension does not go so far, it
+// is Held where it stops.
 func (s *Session) SetWheelTravel(left, right float64) Status {
 	if math.IsNaN(left+right) || math.IsInf(left+right, 0) || !s.moved.model.Suspended() {
 		return Refused
@@ -116,7 +118,8 @@ func (m *moved) pose(servo float64, to steer.WheelTravel) (limit int, stop *stee
 	return limit, stop
 }
 
-// near moves to where the travel stops. So near its end a hair's breadth decides whether a way there is found.
+// near moves to where the travel stops. So near its end a hair's breadth decides whether a way
+// there is found.
 func (m *moved) near(stop *steer.TravelError) {
 	from := m.state.WheelTravel()
 	for back := 1e-9; back < 1e-2; back *= 10 {
@@ -126,7 +129,8 @@ func (m *moved) near(stop *steer.TravelError) {
 	}
 }
 
-// heldSteps are the halvings that find a limit away from ride height: to a thousandth of the servo's way.
+// heldSteps are the halvings that find a limit away from ride height: to a thousandth of the
+// servo's way.
 const heldSteps = 12
 
 // turnSuspended is turn away from ride height, where the stops of the lock are not those at ride

@@ -45,7 +45,8 @@ func suspended(t *testing.T) map[string]*Session {
 	return all
 }
 
-// steered is by how much the wheels are steered over the travel at most, with the rig moved here, each place afresh from ride height.
+// steered is by how much the wheels are steered over the travel at most, with the rig moved here,
+// each place afresh from ride height.
 func steered(t *testing.T, text string) float64 {
 	t.Helper()
 	r, err := rig.Read(bytes.NewReader([]byte(text)), "")
@@ -216,8 +217,8 @@ func TestWithoutASuspensionItSaysWhatToAdd(t *testing.T) {
 	}
 }
 
-// The moving heights, the slider's step and why the travel stops are in the units that the person reads
-// in. An inch is 25.4 mm.
+// The moving heights, the slider's step and why the travel stops are in the units that the person
+// reads in. An inch is 25.4 mm.
 func TestLiveHeightsAreInTheReadersUnits(t *testing.T) {
 	s := truck(t)
 	said := func(key string) string {

@@ -18,7 +18,8 @@ func ballsOf(b *travel.Better) string {
 	return "the " + b.Moves[0].Words
 }
 
-// moveWords says what to do to have the ends where they are better: "lower the horn's ball by 6.2 mm".
+// moveWords says what to do to have the ends where they are better: "lower the horn's ball by 6.2
+// mm".
 func moveWords(b *travel.Better) document.Sentence {
 	first := b.Moves[0].By
 	switch {

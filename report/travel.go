@@ -10,8 +10,8 @@ import (
 	"evenlock/travel"
 )
 
-// Directions of what the travel does. Toe, and the toe and camber of a table, are those of independent
-// wheels.
+// Directions of what the travel does. Toe, and the toe and camber of a table, are those of
+// independent wheels.
 var (
 	toe        = document.Direction{Negative: "toe-out", Zero: "none", Positive: "toe-in"}
 	toeInTable = document.Direction{Negative: "out", Zero: "none", Positive: "in"}
@@ -43,8 +43,8 @@ func at(place string) string {
 	return "with " + place
 }
 
-// Travel says what the suspension's travel does to the steering: bump steer and roll steer, where to
-// move a ball so that there is less of it, and what lock is left over the travel. Better are the
+// Travel says what the suspension's travel does to the steering: bump steer and roll steer, where
+// to move a ball so that there is less of it, and what lock is left over the travel. Better are the
 // places that travel.Improve found, in its order; a change's Try counts them from 1.
 func Travel(a *travel.Analysis, better []travel.Better) *document.Document {
 	t := &travelAccount{a: a, better: better, best: travel.Best(better), solid: a.Model.Geometry.Suspension.Solid}
@@ -119,8 +119,8 @@ func (t *travelAccount) binds() []document.Line {
 	return must(at(cornerWords[l.Corner]), ", ", l.Stops[side].Words, ends, document.F(l.Inner[side], document.Angle), " ", sideNames[side], ".")
 }
 
-// costly reports lock lost over the travel that the set-up's margin does not cover, so that the servo
-// is driven against a stop. One that comes to the end of its own travel is not.
+// costly reports lock lost over the travel that the set-up's margin does not cover, so that the
+// servo is driven against a stop. One that comes to the end of its own travel is not.
 func (t *travelAccount) costly(l *travel.Lock, side int, lost float64) bool {
 	return lost > max(t.a.Model.Rig.Want.Margin.Value, travel.Worth) && l.Stops[side].Key != "servo.travel"
 }
@@ -170,8 +170,8 @@ func (t *travelAccount) bump() []document.Line {
 // swing is how far the wheel that is steered more is steered at most.
 func swing(s travel.Swing) document.Figure { return document.F(s.Worse(), document.Angle) }
 
-// most is the wheel that a motion steers furthest, and where. Samples where nothing is known of that,
-// as right where the travel stops, do not count unless there are no others.
+// most is the wheel that a motion steers furthest, and where. Samples where nothing is known of
+// that, as right where the travel stops, do not count unless there are no others.
 func (t *travelAccount) most(m travel.Motion) (c *travel.Sweep, wheel, sample int) {
 	c = t.a.Sweeps[m]
 	var furthest [2]float64
@@ -217,8 +217,8 @@ func placeIn(c *travel.Sweep, sample int) string {
 	}
 }
 
-// wheels makes one figure of both wheels' where they do the same, or the same in a mirror, and else of
-// the one given; it says of which.
+// wheels makes one figure of both wheels' where they do the same, or the same in a mirror, and else
+// of the one given; it says of which.
 func wheels(wheel int, left, right steer.Result, unit document.Unit) (f document.Figure, of string) {
 	l := document.FU(left.Value, left.Uncertain, unit).Signed(document.Sideways)
 	r := document.FU(right.Value, right.Uncertain, unit).Signed(document.Sideways)
@@ -406,8 +406,8 @@ func (t *travelAccount) locks() document.Section {
 	return s
 }
 
-// limits say how much the limits are taken up over the travel: those that it brings near, and the rest
-// for who asks.
+// limits say how much the limits are taken up over the travel: those that it brings near, and the
+// rest for who asks.
 func (t *travelAccount) limits() (near, far document.Section) {
 	columns := []document.Column{
 		{Key: "limit", Head: "limit"},

@@ -55,7 +55,8 @@ func csvOf(t *testing.T, r *rig.Rig, steps int) string {
 	return b.String()
 }
 
-// Only the axle of this one is unlike on both sides, so that no figure of it is nought but for rounding.
+// Only the axle of this one is unlike on both sides, so that no figure of it is nought but for
+// rounding.
 func TestTravelOfASolidAxleReadsAsBefore(t *testing.T) {
 	r := starter(t, "chassis")
 	d, err := travelOf(r, 2)
@@ -133,8 +134,8 @@ func TestTravelSaysWhatStopsItAndWhatIsBest(t *testing.T) {
 	}
 }
 
-// The figures of the document are those of the rig when it is moved there: the lock by turning the servo
-// to the stop at that wheel travel, the shift by the axle's ends.
+// The figures of the document are those of the rig when it is moved there: the lock by turning the
+// servo to the stop at that wheel travel, the shift by the axle's ends.
 func TestTravelFiguresAreWhatTheRigDoes(t *testing.T) {
 	r := example(t, "trail-truck")
 	d, err := travelOf(r, 6)

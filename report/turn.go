@@ -15,8 +15,8 @@ var wheelNames = [turning.NumWheels]string{
 // turns reports whether a turn is one, and no path that is as good as straight.
 func turns(t *turning.Turn) bool { return !t.Straight && 2*t.Outer < asGoodAsStraight }
 
-// Turn says how a rig turns in each mode of steering its rear axle: how tightly, what ends the lock, and
-// how much the tyres scrub.
+// Turn says how a rig turns in each mode of steering its rear axle: how tightly, what ends the
+// lock, and how much the tyres scrub.
 func Turn(a *turning.Analysis) *document.Document {
 	t := turnAccount{a}
 	d := &document.Document{Kind: "turn", Title: "Turning", Rig: a.Front.Rig.Name}
@@ -31,8 +31,8 @@ func Turn(a *turning.Analysis) *document.Document {
 
 type turnAccount struct{ a *turning.Analysis }
 
-// circleOf is the diameter of a circle at a sample, of its radius; not available where the path is as
-// good as straight.
+// circleOf is the diameter of a circle at a sample, of its radius; not available where the path is
+// as good as straight.
 func circleOf(r *turning.Sample, radius, uncertain float64) document.Figure {
 	if !turns(&r.Turn) {
 		return document.F(math.Inf(1), document.Span)
@@ -181,7 +181,8 @@ func (t turnAccount) modeTitle(m turning.Mode) string {
 	}
 }
 
-// mode is the table of a mode, from the left lock to the right one, and what keeps the rear from following.
+// mode is the table of a mode, from the left lock to the right one, and what keeps the rear from
+// following.
 func (t turnAccount) mode(c *turning.Sweep) document.Section {
 	table := document.Table{Key: c.Mode.Key(), Thin: 6, Columns: []document.Column{
 		{Key: "front", Head: "front"},
@@ -218,7 +219,8 @@ func (t turnAccount) mode(c *turning.Sweep) document.Section {
 	return s
 }
 
-// follows says how the vehicle goes in crab at full lock, and what keeps the rear from the angle wanted.
+// follows says how the vehicle goes in crab at full lock, and what keeps the rear from the angle
+// wanted.
 func (t turnAccount) follows(c *turning.Sweep, side int) (all []document.Block) {
 	r, name := c.At(side), sideNames[side]
 	if c.Mode == turning.Crab {

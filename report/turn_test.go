@@ -138,9 +138,9 @@ func TestTurnsSayWhatEndsThem(t *testing.T) {
 }
 
 // Both axles steered by δ the opposite ways, the turn centre is on the line across the middle, by
-// symmetry. How far out makes the squares of the four scrub angles add up to the least: here found by
-// trying, from the drawing of it and not by turning.Fit. Kingpins are at the wheel centres and tyres
-// are 40 mm wide.
+// symmetry. How far out makes the squares of the four scrub angles add up to the least: here found
+// by trying, from the drawing of it and not by turning.Fit. Kingpins are at the wheel centres and
+// tyres are 40 mm wide.
 func TestTurningCircleOfParallelAxles(t *testing.T) {
 	const half, side, tyre = 300.0 / 2, 200.0 / 2, 40.0
 	delta := 28 * math.Pi / 180

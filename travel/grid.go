@@ -11,7 +11,8 @@ import (
 // Grid is both wheels' road angles over steer and travel, in memory that is the caller's to keep.
 type Grid struct {
 	Motion Motion
-	// Servos are servo angles in radians, Heights how far the motion has gone in mm, each best in order.
+	// Servos are servo angles in radians, Heights how far the motion has gone in mm, each best in
+	// order.
 	Servos, Heights []float64
 	// Left and Right are the road angles in radians, a row of len(Servos) for each height; NaN
 	// where the suspension or the linkage does not come.
@@ -57,8 +58,8 @@ func (g *Grid) Fill(s *steer.State) error {
 		for j := range n {
 			left[j], right[j] = math.NaN(), math.NaN()
 		}
-		// From near straight outwards each way, so that each pose is next to one that is known, and what comes after one
-		// that is not reached is not looked for.
+		// From near straight outwards each way, so that each pose is next to one that is known, and what
+		// comes after one that is not reached is not looked for.
 		for _, way := range [2]int{-1, 1} {
 			err := s.Turn(g.Servos[g.home])
 			if err == nil {

@@ -50,8 +50,9 @@ func near(t testing.TB, what string, got, want, within float64) {
 	}
 }
 
-// linked describes an axle on three alike level links and a panhard rod, which can therefore only go to and fro without turning as both its wheels rise. The drag
-// link goes from the servo, on the left of the chassis, to an arm of 28 mm to the front of the right knuckle.
+// linked describes an axle on three alike level links and a panhard rod, which can therefore only
+// go to and fro without turning as both its wheels rise. The drag link goes from the servo, on the
+// left of the chassis, to an arm of 28 mm to the front of the right knuckle.
 type linked struct {
 	panhard [2]r3.Vec // chassis and axle
 	drag    [2]r3.Vec // horn and knuckle

@@ -11,9 +11,10 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Ideal says where the fixed end of a rod that reaches across the suspension would have to be for the travel of both wheels not to
-// steer. With the wheels kept straight the rod's moving end goes along a path that is nearly an arc. An end on the arc's axis
-// keeps its distance from all of it; an end square to the path keeps it to first order at ride height.
+// Ideal says where the fixed end of a rod that reaches across the suspension would have to be for
+// the travel of both wheels not to steer. With the wheels kept straight the rod's moving end goes
+// along a path that is nearly an arc. An end on the arc's axis keeps its distance from all of it;
+// an end square to the path keeps it to first order at ride height.
 type Ideal struct {
 	// End is the fixed end, Words what to call it; it is at Fixed and the moving end at Moving.
 	End           rig.End
@@ -21,8 +22,9 @@ type Ideal struct {
 	Fixed, Moving r3.Vec
 	// Tangent is the unit direction of the path at ride height, up.
 	Tangent r3.Vec
-	// Bent is whether the path bends enough to have an axis, through Centre along the unit vector Axis, to the front, with Radius in mm; Off is
-	// by how much, root mean square, the path is off the arc.
+	// Bent is whether the path bends enough to have an axis, through Centre along the unit vector
+	// Axis, to the front, with Radius in mm; Off is by how much, root mean square, the path is off the
+	// arc.
 	Bent         bool
 	Centre, Axis r3.Vec
 	Radius, Off  float64
@@ -31,8 +33,9 @@ type Ideal struct {
 // straightest is the radius in mm above which a path is taken as straight.
 const straightest = 2e4
 
-// Along returns the direction, across the vehicle in the plane seen from the front, of the line through the moving end on which a fixed end
-// gives no bump steer to first order, and the point of that line in the fixed end's plane that is nearest to the fixed end.
+// Along returns the direction, across the vehicle in the plane seen from the front, of the line
+// through the moving end on which a fixed end gives no bump steer to first order, and the point of
+// that line in the fixed end's plane that is nearest to the fixed end.
 func (i *Ideal) Along() (through, dir r3.Vec) {
 	// Square to the tangent and to X.
 	dir = r3.Unit(r3.Vec{Y: i.Tangent.Z, Z: -i.Tangent.Y})
@@ -43,7 +46,8 @@ func (i *Ideal) Along() (through, dir r3.Vec) {
 	return r3.Add(at, r3.Scale(r3.Dot(r3.Sub(i.Fixed, at), dir), dir)), dir
 }
 
-// Crossing returns where the arc's axis passes the plane, seen from the front, of the fixed end; false if it has none or runs across the vehicle.
+// Crossing returns where the arc's axis passes the plane, seen from the front, of the fixed end;
+// false if it has none or runs across the vehicle.
 func (i *Ideal) Crossing() (at r3.Vec, ok bool) {
 	const least = 0.1
 	if !i.Bent || i.Axis.X < least {
@@ -52,7 +56,8 @@ func (i *Ideal) Crossing() (at r3.Vec, ok bool) {
 	return r3.Add(i.Centre, r3.Scale((i.Fixed.X-i.Centre.X)/i.Axis.X, i.Axis)), true
 }
 
-// pathPoints is how many places of the path each way are fitted, tangentStep the mm of travel over which its direction is differenced.
+// pathPoints is how many places of the path each way are fitted, tangentStep the mm of travel over
+// which its direction is differenced.
 const (
 	pathPoints  = 6
 	tangentStep = 0.01
@@ -107,8 +112,9 @@ func Ideals(m *steer.Model) ([]Ideal, error) {
 	return all, nil
 }
 
-// heldStraight returns where a ball on a knuckle is once the knuckle is turned about its kingpin, there, to a road angle: with the outward
-// spindle a the heading h is square to it, a·h = A cos θ + B sin θ + C = 0.
+// heldStraight returns where a ball on a knuckle is once the knuckle is turned about its kingpin,
+// there, to a road angle: with the outward spindle a the heading h is square to it, a·h = A cos θ +
+// B sin θ + C = 0.
 func heldStraight(m *steer.Model, s *steer.State, knuckle linkage.Body, spindle linkage.Arrow, ball linkage.Ball, road float64) r3.Vec {
 	p := s.Pose()
 	point, axis := m.Mechanism().Linkage.Axis(p, knuckle)
@@ -167,7 +173,8 @@ func (i *Ideal) fit(m *steer.Model, at func(*steer.State) r3.Vec) error {
 	return nil
 }
 
-// arc fits a circle in space to points: in the plane that they are nearest to, 2 x·c + (r² - c²) = x², which is linear in the centre c and in r² - c².
+// arc fits a circle in space to points: in the plane that they are nearest to, 2 x·c + (r² - c²) =
+// x², which is linear in the centre c and in r² - c².
 func (i *Ideal) arc(path []r3.Vec) {
 	var mean r3.Vec
 	for _, x := range path {

@@ -30,9 +30,9 @@ type Better struct {
 	Before, After [NumMotions]Swing
 	// Short is whether a still better place is further away than was allowed.
 	Short bool
-	// Settings are those of the rig file with which it has the ends there and the rods as long as keeps
-	// the wheels straight. There are none where the file gives an end in a way that cannot, which
-	// Unplaced then says.
+	// Settings are those of the rig file with which it has the ends there and the rods as long as
+	// keeps the wheels straight. There are none where the file gives an end in a way that cannot,
+	// which Unplaced then says.
 	Settings []rig.Setting
 	Unplaced error
 }
@@ -47,7 +47,8 @@ type Move struct {
 
 // Swing is what a motion does to the wheels.
 type Swing struct {
-	// Rate is the bump steer at ride height in radians for each millimetre, Most the furthest that the wheel is steered as a size, by wheel.
+	// Rate is the bump steer at ride height in radians for each millimetre, Most the furthest that the
+	// wheel is steered as a size, by wheel.
 	Rate, Most [2]float64
 }
 
@@ -89,9 +90,9 @@ const (
 	Shown = math.Pi / 3600
 )
 
-// Best returns the easiest of the best: one in height alone, unless it leaves more than is worth work
-// and one anywhere across leaves less than half of that. Of those that show no difference it is the
-// one that is steered least in roll. It is nil for none.
+// Best returns the easiest of the best: one in height alone, unless it leaves more than is worth
+// work and one anywhere across leaves less than half of that. Of those that show no difference it
+// is the one that is steered least in roll. It is nil for none.
 func Best(all []Better) *Better {
 	shim, hole := bestOf(all, Height), bestOf(all, FrontView)
 	if shim == nil {
@@ -119,10 +120,11 @@ func bestOf(all []Better, way Way) (best *Better) {
 	return best
 }
 
-// Improve finds, for each end or pair of ends that steers with the travel, the place at which both wheels rising and dropping steer
-// them least, by least squares on the exact model, first in height alone, then anywhere as seen from the front, at most so many millimetres from where it is each
-// way. Each is rounded to a tenth of a millimetre and tried on the rebuilt rig. Where nothing reaches across the suspension
-// there are none.
+// Improve finds, for each end or pair of ends that steers with the travel, the place at which both
+// wheels rising and dropping steer them least, by least squares on the exact model, first in height
+// alone, then anywhere as seen from the front, at most so many millimetres from where it is each
+// way. Each is rounded to a tenth of a millimetre and tried on the rebuilt rig. Where nothing
+// reaches across the suspension there are none.
 func Improve(m *steer.Model, farthest float64) ([]Better, error) {
 	if !m.Suspended() {
 		return nil, steer.ErrNoSuspension
@@ -263,7 +265,8 @@ func mirrored(g *rig.Geometry) bool {
 
 func acrossY(v r3.Vec) r3.Vec { return r3.Vec{X: v.X, Y: -v.Y, Z: v.Z} }
 
-// shifts lays out the unknowns x, in mm: for each end that moves by itself the height, and before it the way to the left if it may go there.
+// shifts lays out the unknowns x, in mm: for each end that moves by itself the height, and before
+// it the way to the left if it may go there.
 func (s *search) shifts(ends []end, way Way, x []float64) []rig.Shift {
 	all := make([]rig.Shift, len(ends))
 	per := 1 + int(way)
@@ -321,7 +324,8 @@ func (i *Ideal) begin(way Way) r3.Vec {
 	return r3.Vec{Z: r3.Sub(through, i.Fixed).Z - r3.Sub(through, i.Fixed).Y*dir.Z/dir.Y}
 }
 
-// lost is the steer that a place counts as if the rig cannot be built or does not come through the travel with it.
+// lost is the steer that a place counts as if the rig cannot be built or does not come through the
+// travel with it.
 const lost = 1.0
 
 // residual is how far the wheels are steered at each of the wheel travels.
@@ -351,7 +355,8 @@ func (s *search) residual(shifts []rig.Shift) []float64 {
 // better finds the best place for ends.
 func (s *search) better(ends []end, way Way) (Better, error) {
 	b := Better{Way: way, Before: s.before}
-	// The unknowns are x = farthest · sin u, which keeps them within bounds; a start just inside is not stuck there.
+	// The unknowns are x = farthest · sin u, which keeps them within bounds; a start just inside is
+	// not stuck there.
 	unbound := func(u []float64) []float64 {
 		x := make([]float64, len(u))
 		for i := range u {
@@ -392,8 +397,9 @@ func (s *search) better(ends []end, way Way) (Better, error) {
 	return b, err
 }
 
-// leastSquares moves u to a minimum of the sum of the squares of f by the method of Levenberg and Marquardt, with differences for derivatives, and
-// returns that sum. gonum has no least squares that are not linear.
+// leastSquares moves u to a minimum of the sum of the squares of f by the method of Levenberg and
+// Marquardt, with differences for derivatives, and returns that sum. gonum has no least squares
+// that are not linear.
 func leastSquares(f func(u []float64) []float64, u []float64) float64 {
 	const (
 		step, small      = 1e-4, 1e-7

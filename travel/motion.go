@@ -49,7 +49,8 @@ func (m Motion) back(r steer.WheelTravel) float64 {
 	return r.Left
 }
 
-// Stated returns how far down and up the motion goes by the travel that the rig file states; both are positive.
+// Stated returns how far down and up the motion goes by the travel that the rig file states; both
+// are positive.
 func (m Motion) Stated(model *steer.Model) (down, up float64) {
 	up, down = model.TravelRange()
 	if m == Rolling {

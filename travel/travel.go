@@ -72,8 +72,8 @@ func leftwards(a, b r3.Vec) r3.Vec {
 	return d
 }
 
-// The following tell which rods reach across the suspension, from one thing that it carries to another, so that travel
-// steers by them.
+// The following tell which rods reach across the suspension, from one thing that it carries to
+// another, so that travel steers by them.
 
 func servoTravels(g *rig.Geometry) bool { return g.Suspension.Solid && g.ServoOnAxle }
 

@@ -38,8 +38,9 @@ func TestServoOnTheAxleTurnsNoKnuckleOnItAtAnyWheelTravel(t *testing.T) {
 	}
 }
 
-// What the trade knows: parallel and equally long, panhard rod and drag link do not steer (common practice). Between three alike level links
-// the axle goes without turning, and the two rods then stay parallel all the way.
+// What the trade knows: parallel and equally long, panhard rod and drag link do not steer (common
+// practice). Between three alike level links the axle goes without turning, and the two rods then
+// stay parallel all the way.
 func TestParallelPanhardAndDragLinkDoNotSteer(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		draw := func(name string, low, high float64) float64 { return rapid.Float64Range(low, high).Draw(rt, name) }
@@ -66,9 +67,10 @@ func TestParallelPanhardAndDragLinkDoNotSteer(t *testing.T) {
 	})
 }
 
-// An axle held sideways by a panhard rod of length L, whose end on the axle is h above the other, goes sideways by
-// Δy = √(L² - (h + z)²) - √(L² - h²) as it rises by z, and a drag link draws its ball by its own; the difference turns an arm of r by
-// Δδ ≈ (Δy_panhard - Δy_link)/r to first order in Δδ (derived from Pythagoras in shared knowledge).
+// An axle held sideways by a panhard rod of length L, whose end on the axle is h above the other,
+// goes sideways by Δy = √(L² - (h + z)²) - √(L² - h²) as it rises by z, and a drag link draws its
+// ball by its own; the difference turns an arm of r by Δδ ≈ (Δy_panhard - Δy_link)/r to first order
+// in Δδ (derived from Pythagoras in shared knowledge).
 func TestSteerIsThatOfPanhardAgainstLink(t *testing.T) {
 	const arm = 28.0
 	panhard := [2]r3.Vec{{X: 20, Y: 45, Z: 40}, {X: 20, Y: -50, Z: 28}}
@@ -146,7 +148,8 @@ func TestRollSteerIsForTheAngleOfRoll(t *testing.T) {
 	}
 }
 
-// The uncertainty of bump and roll steer is judged by what a rig built with each measurement moved does.
+// The uncertainty of bump and roll steer is judged by what a rig built with each measurement moved
+// does.
 func TestUncertaintyOfBumpSteerIsThatOfRebuiltRigs(t *testing.T) {
 	for _, name := range sprung {
 		r := rigtest.Starter(t, name)
@@ -236,7 +239,7 @@ func TestTravelThatIsNotReachedIsAResult(t *testing.T) {
 				}
 				sample := &c.Samples[side*(len(c.Samples)-1)]
 				if math.Hypot(sample.Travel.Left-stop.Reached.Left, sample.Travel.Right-stop.Reached.Right) > 1e-3 || math.Abs(sample.X) >= 300 {
-					t.Errorf("%s, %v: the last row is at %v, and it stops at %v", name, c.Motion, sample.Travel, stop.Reached)
+					t.Errorf("%s, %v: the last sample is at %v, and it stops at %v", name, c.Motion, sample.Travel, stop.Reached)
 				}
 			}
 		}

@@ -85,7 +85,7 @@ func flat(t testing.TB, e ends, o turning.Options) *turning.Analysis {
 	return over(t, rigtest.Read(t, []byte(e.text())), o)
 }
 
-// curve returns a mode's.
+// sweepOf returns a mode's.
 func sweep(t testing.TB, d *turning.Analysis, m turning.Mode) *turning.Sweep {
 	t.Helper()
 	for _, c := range d.Sweeps {
@@ -93,7 +93,7 @@ func sweep(t testing.TB, d *turning.Analysis, m turning.Mode) *turning.Sweep {
 			return c
 		}
 	}
-	t.Fatalf("no curve for %s", m.Words())
+	t.Fatalf("no sweep for %s", m.Words())
 	return nil
 }
 
@@ -314,7 +314,7 @@ func TestUncertaintyIsWhatMovedMeasurementsDo(t *testing.T) {
 func TestWithoutARearAxleOnlyTheFrontSteers(t *testing.T) {
 	d := over(t, rigtest.Starter(t, "far-knuckle"), turning.Usual())
 	if d.Rear != nil || len(d.Sweeps) != 1 || d.Sweeps[0].Mode != turning.Held {
-		t.Fatalf("%d curves", len(d.Sweeps))
+		t.Fatalf("%d sweeps", len(d.Sweeps))
 	}
 	for _, sample := range d.Sweeps[0].Samples {
 		if sample.Rear != 0 || sample.Wheels[turning.RearLeft].Contact.X != -d.Front.Geometry.Wheelbase {

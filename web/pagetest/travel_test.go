@@ -20,7 +20,8 @@ import (
 	"evenlock/store"
 )
 
-// trail keeps the trail truck of the examples, changed by pairs of old and new words, and returns its revision.
+// trail keeps the trail truck of the examples, changed by pairs of old and new words, and returns
+// its revision.
 func (r *running) trail(pairs ...string) store.Revision {
 	r.tb.Helper()
 	text, err := os.ReadFile(filepath.Join(module(r.tb), "examples", "trail-truck.toml"))
@@ -96,8 +97,8 @@ const (
 	rule       = `document.querySelector(".panel .rule")`
 )
 
-// The suspension is moved by keys and by pointer, slowly and at once, with the stick to one side as well: drawing and figures
-// are those of the model moved there.
+// The suspension is moved by keys and by pointer, slowly and at once, with the stick to one side as
+// well: drawing and figures are those of the model moved there.
 func TestMovingThroughTheTravel(t *testing.T) {
 	server := serve(t)
 	for _, s := range []size{laptop, phone} {
@@ -209,7 +210,8 @@ func TestTravelThatStopsIsSaid(t *testing.T) {
 	}
 }
 
-// What the set-up needs is asked first: then the page says so, and goes on to the suspension if one wants.
+// What the set-up needs is asked first: then the page says so, and goes on to the suspension if one
+// wants.
 func TestSuspensionIsAskedAfterTheSetUp(t *testing.T) {
 	draft, err := engine.Start("chassis")
 	if err != nil {
@@ -250,8 +252,8 @@ func TestSuspensionIsAskedAfterTheSetUp(t *testing.T) {
 	}
 }
 
-// A ball is moved from the page: the file changes as the button says, the verdict has less bump steer, and undo takes it back. A rig
-// without a suspension is told what to add.
+// A ball is moved from the page: the file changes as the button says, the verdict has less bump
+// steer, and undo takes it back. A rig without a suspension is told what to add.
 func TestTravelSection(t *testing.T) {
 	server := serve(t)
 	h, _ := offline(t)

@@ -146,9 +146,9 @@ func sweep(m *steer.Model, servo float64, motion Motion, n int) (*Sweep, error) 
 	return c, c.uncertain(m, servo)
 }
 
-func (p *Peak) include(row int, v float64) {
+func (p *Peak) include(sample int, v float64) {
 	if math.Abs(v) > math.Abs(p.Value) && !math.IsInf(v, 0) {
-		*p = Peak{row, v}
+		*p = Peak{sample, v}
 	}
 }
 
