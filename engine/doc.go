@@ -31,6 +31,9 @@
 //	                                 when state.scene has changed
 //	evenlock.stick(id, x)          fast: x from -1 (full right) to 1 (full left) → status
 //	evenlock.servo(id, degrees)    fast: servo angle from neutral → status
+//	evenlock.coupled(id, coupling, side, height, left, right) → {left, right}: where the wheels go when that of
+//	                                 one side is moved by hand, from where they were asked to be; coupling is
+//	                                 both, roll or one. It moves nothing
 //	evenlock.wheelTravel(id, left, right) fast: how many mm each wheel has risen above ride height, negative where it has
 //	                                 dropped → status: held where the suspension goes no further. The stick stays
 //	evenlock.grab(id, handle)      → {} : begins a drag; handle is its number in scene.handles
@@ -53,6 +56,7 @@
 //	evenlock.results(id)           → results: the headline figures
 //	evenlock.curves(id, n)         → curves with uncertainty bands, n stick positions (odd, 3 to 401)
 //	evenlock.measurements(id)      → measurements
+//	evenlock.picture(id, key, perPixel) → picture: the caliper that measures it
 //	evenlock.setup(id)             → document: what to fit and what to set; a step's set is for setAll, once the
 //	                                 step is done. errors while something is missing
 //	evenlock.advise(id)            → advice: takes about as long as ten set-ups, so not on every change, and in a worker
@@ -69,6 +73,10 @@
 //	evenlock.whatIf(id, control, steps, kind) → {before, after, moved, clipped} : servo angles
 //	                                 {right, centre, left} in degrees when subtrim or trim moves by so
 //	                                 many steps; kind is "centre" or "whole" for a trim, "" else
+//	evenlock.readings(id)          → [{words}]: what was read of the servo
+//	evenlock.addReading(id, {control, setting, pulse, angle}) → state: a reading as it is typed, as one change;
+//	                                 what was not read is empty
+//	evenlock.takeReading(id, n)    → state: takes reading n out, counted from 1
 //	evenlock.trimTest(readings)    → {kind, words}: readings is {right, centre, left}, each
 //	                                 [servo angle or pulse with trim at zero, with it moved], horn off;
 //	                                 uncertain is how far off each may be, 1 if left out

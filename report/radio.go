@@ -12,7 +12,8 @@ import (
 type Transmitter struct {
 	// Rig is the rig's name.
 	Rig string
-	// Span is where the servo goes by the readings; nil while Assumed, in radians each way, is taken.
+	// Span is where the servo goes by the readings; nil while Assumed, in radians each way, is
+	// taken.
 	Span    *radio.Span
 	Assumed float64
 	// Problem and Remedy say why the readings give no span; empty if there are none.
@@ -108,7 +109,37 @@ func degreesAStep(q rig.Quantity) document.Figure {
 	return document.FU(q.Value, q.Uncertainty, document.Angle).To(2).Size()
 }
 
-// WhatIf says what moving a control, "subtrim" or "trim", by so many steps does to the servo angles.
+// ReadingWords say what was set and what the servo did. Number counts from 1.
+func ReadingWords(number int, r rig.Reading) document.Sentence {
+	control := r.Control
+	if control == "" {
+		control = "endpoint"
+	}
+	words := []any{"Reading ", document.F(float64(number), document.One).To(0), ": ", control}
+	if r.Setting != nil {
+		words = append(words, " at ", document.F(*r.Setting, document.One).To(decimals(*r.Setting)))
+	}
+	if r.Pulse != nil {
+		words = append(words, ", ", document.F(*r.Pulse, document.One).To(decimals(*r.Pulse)), " µs")
+	}
+	if q := r.Angle; q.Given {
+		words = append(words, ", ", document.FU(q.Value, q.Uncertainty, document.Angle).Signed(document.Rotation))
+	}
+	return document.Say(append(words, ".")...)
+}
+
+// decimals are those that a number on a screen has, up to two.
+func decimals(x float64) int {
+	for n := range 2 {
+		if scaled := x * math.Pow10(n); math.Abs(scaled-math.Round(scaled)) < 1e-9*(1+math.Abs(scaled)) {
+			return n
+		}
+	}
+	return 2
+}
+
+// WhatIf says what moving a control, "subtrim" or "trim", by so many steps does to the servo
+// angles.
 func WhatIf(rigName, control string, steps float64, change radio.Change) *document.Document {
 	moved := change.Moved()
 	size := func(angle float64, key string) document.Figure {

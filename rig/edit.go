@@ -17,11 +17,13 @@ import (
 // it, comments too, as it is. A key that is not there yet is added, with its table.
 //
 // Key is dotted, as in Measurement.Path: "left.tie_arm.ball.y", "drag_link.length",
-// "settings.subtrim", "name". Value is written as a person would, without the quotes of TOML: "24.5
-// ± 0.2", "-12", "M3", "true"; lists and points with commas, "0, 85 ± 0.5, -4". A bare number
-// changes only the number of a quantity: the unit and the uncertainty that stand in the file stay.
-// Any other text replaces the whole value, and "about 25" is written as "25 ± 1". No value at all
-// takes the key out, with its line and the remark on it, unless it is a text.
+// "settings.subtrim", "name". Value is written as a person would, without the
+// quotes of TOML: "24.5 ± 0.2", "-12", "M3", "true"; lists and points with commas,
+// "0, 85 ± 0.5, -4". A bare number changes only the number of a quantity: the unit
+// and the uncertainty that stand in the file stay. Any other text replaces the
+// whole value, and "about 25" is written as "25 ± 1". No value at all takes the key
+// out, with its line and the remark on it, unless it is a text; of a table in a list,
+// "transmitter.reading.2", all from its header to its last key.
 //
 // The result is a file that Read takes, or there is none: the error is then that of
 // Read, with the lines of the changed text, or an *Error about the key or value.
@@ -32,9 +34,9 @@ func Edit(src []byte, key, value string) ([]byte, error) {
 // Setting is a value for a key, as for Edit.
 type Setting struct {
 	Key, Value string
-	// Unit is the unit of a Value that is a bare number, or numbers: mm, in or deg. The file then has
-	// them in the unit that stands there, or else in its own, to a hundredth of a millimetre or finer.
-	// Empty, the numbers are in that unit already.
+	// Unit is the unit of a Value that is a bare number, or numbers: mm, in or deg. The file then
+	// has them in the unit that stands there, or else in its own, to a hundredth of a millimetre or
+	// finer. Empty, the numbers are in that unit already.
 	Unit string
 }
 
@@ -86,6 +88,9 @@ func (e *editor) edit(tree *node, value string) ([]byte, *Error) {
 		return nil, problem
 	}
 	at, rest := tree.find(e.keys)
+	if list, _ := tree.find(e.keys[:len(e.keys)-1]); strings.TrimSpace(value) == "" && list.kind == unstable.Array && at.isTable() {
+		return e.takeOutTable(at, len(rest) > 0)
+	}
 	if strings.TrimSpace(value) == "" && t.Kind() != reflect.String && !isTables(t) {
 		return e.takeOut(at, len(rest) > 0)
 	}
@@ -129,6 +134,31 @@ func (e *editor) takeOut(at *node, missing bool) ([]byte, *Error) {
 	return e.replace(span{start, end}, ""), nil
 }
 
+// takeOutTable removes a table of a list, from its header to its last key, with the empty line
+// before it if another one or nothing comes after.
+func (e *editor) takeOutTable(at *node, missing bool) ([]byte, *Error) {
+	if missing {
+		return e.src, nil
+	}
+	if !at.alone() {
+		return nil, &Error{Problem: "does not stand below a header of its own", Remedy: "take it out of the file by hand"}
+	}
+	lines := span{end: len(e.src)}
+	for range at.line - 1 {
+		lines.start += bytes.IndexByte(e.src[lines.start:], '\n') + 1
+	}
+	if n := bytes.IndexByte(e.src[at.at:], '\n'); n >= 0 {
+		lines.end = at.at + n + 1
+	}
+	const blank = " \t\r"
+	before := bytes.TrimRight(e.src[:lines.start], blank+"\n")
+	after, _, _ := bytes.Cut(e.src[lines.end:], []byte("\n"))
+	if gap := bytes.Count(e.src[len(before):lines.start], []byte("\n")); gap > 1 && len(bytes.Trim(after, blank)) == 0 {
+		lines.start = len(before) + bytes.IndexByte(e.src[len(before):], '\n') + 1
+	}
+	return e.replace(lines, ""), nil
+}
+
 func (e *editor) replace(s span, text string) []byte {
 	return slices.Concat(e.src[:s.start], []byte(text), e.src[s.end:])
 }
@@ -154,7 +184,11 @@ func (e *editor) items(list *node, t reflect.Type, values []string) ([]byte, *Er
 // add puts a key where it is missing: rest is what of the key is not there below at.
 func (e *editor) add(at *node, rest []string, text string) ([]byte, *Error) {
 	if n, ok := e.nextTable(at, rest); ok {
-		return e.addTable("[["+strings.Join(e.keys[:n], ".")+"]]", strings.Join(e.keys[n+1:], ".")+" = "+text), nil
+		header, line := "[["+strings.Join(e.keys[:n], ".")+"]]", strings.Join(e.keys[n+1:], ".")+" = "+text
+		if last := at.lastItem(); last != nil {
+			return e.addTableAfter(last.at, header, line), nil
+		}
+		return e.addTable(header, line), nil
 	}
 	if !at.isTable() {
 		return nil, &Error{Problem: "has no such number in the file", Remedy: "set the whole list first"}
@@ -208,6 +242,34 @@ func (e *editor) addTable(header, line string) []byte {
 		gap = end + end
 	}
 	return slices.Concat(e.src, []byte(gap+header+end+line+end))
+}
+
+// addTableAfter puts a table with one line in it below the line that holds the byte before at.
+func (e *editor) addTableAfter(at int, header, line string) []byte {
+	end := e.newline()
+	n := bytes.IndexByte(e.src[at:], '\n')
+	if n < 0 {
+		return e.addTable(header, line)
+	}
+	return e.replace(span{at + n + 1, at + n + 1}, end+header+end+line+end)
+}
+
+// lastItem is the last table of a list, nil if it has none that stands alone.
+func (n *node) lastItem() *node {
+	if n.kind != unstable.Array || len(n.items) == 0 || !n.items[len(n.items)-1].alone() {
+		return nil
+	}
+	return n.items[len(n.items)-1]
+}
+
+// alone tells whether a table has a header of its own, and no tables with headers below it.
+func (n *node) alone() bool {
+	for _, child := range n.fields {
+		if child.kind == unstable.Table || child.kind == unstable.Array && child.span.end == child.span.start {
+			return false
+		}
+	}
+	return !n.one && n.at >= 0
 }
 
 // addLine puts a line below the one that holds the byte before at, as far in as

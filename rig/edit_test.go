@@ -10,6 +10,8 @@ import (
 	"pgregory.net/rapid"
 )
 
+const thirdReading = "\n[[transmitter.reading]]\ncontrol = \"subtrim\" # far\nsetting = 40\nangle = 12 # read\n"
+
 func TestEditChangesOneValueAndNothingElse(t *testing.T) {
 	dotted := strings.NewReplacer("[vehicle]\nwheelbase = 310", "[vehicle]\nwheelbase=\t310 # over all",
 		"[left.kingpin]\ntop", "[left]\n  kingpin.top",
@@ -35,6 +37,9 @@ func TestEditChangesOneValueAndNothingElse(t *testing.T) {
 		{"number taken by eye", plainRig, "vehicle.wheelbase", "about 312", "wheelbase = 310\n", "wheelbase = \"312 ± 1\"\n"},
 		{"number taken by eye in place of inches", dotted, "servo.point.z", "≈ 1.4 in", "'1.5 in'", "\"1.4 in ± 0.5 mm\""},
 		{"number for one taken by eye", strings.Replace(plainRig, "hole = 18", `hole = "about 18"`, 1), "horn.hole", "17.5", `"about 18"`, `"17.5 ± 1"`},
+		{"table of a list taken out", plainRig + thirdReading, "transmitter.reading.1", "", "[[transmitter.reading]]\nsetting = 100\nangle = 45\n\n[[", "[["},
+		{"last table of a list taken out", plainRig + thirdReading, "transmitter.reading.3", " ", thirdReading, ""},
+		{"table of a list that is not there taken out", plainRig, "transmitter.reading.9", "", "wheelbase = 310\n", "wheelbase = 310\n"},
 		{"word", plainRig, "servo.mount", "chassis", "\"axle\"", "\"chassis\""},
 		{"text", plainRig, "name", ` my "rig" `, `"plain"`, `" my \"rig\" "`},
 		{"direction as numbers", plainRig, "servo.axis", "1, 0, 0.1", `axis = "forward"`, `axis = [1, 0, 0.1]`},
@@ -111,10 +116,28 @@ func TestEditAllAddsKeysThatNeedOneAnother(t *testing.T) {
 	}
 }
 
+func TestEditAllPutsTheNextOfAListBelowTheLast(t *testing.T) {
+	for name, ends := range map[string]string{"LF": "\n", "CRLF": "\r\n"} {
+		t.Run(name, func(t *testing.T) {
+			own := func(text string) string { return strings.ReplaceAll(text, "\n", ends) }
+			before, after := own(plainRig), own("# the battery\n[supply]\nvoltage = 6\n")
+			got, err := EditAll([]byte(before+after),
+				Setting{Key: "transmitter.reading.3.control", Value: "subtrim"}, Setting{Key: "transmitter.reading.3.setting", Value: "40"}, Setting{Key: "transmitter.reading.3.angle", Value: "about 12"})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if want := before + own("\n[[transmitter.reading]]\ncontrol = \"subtrim\"\nsetting = 40\nangle = \"12 ± 1\"\n") + after; string(got) != want {
+				t.Errorf("got\n%s\nwant\n%s", got, want)
+			}
+		})
+	}
+}
+
 func TestEditTakesAKeyOut(t *testing.T) {
 	more := strings.Replace(plainRig, "lean = 8\n", "lean = 8\n  arms = 4 # even\nholes = [\n 13, # the short one\n 18]\n", 1)
 	inLine := strings.Replace(plainRig, "[drag_link]\nto = \"right\"\nshortest = 94\nlongest = 106\n", "", 1)
 	inLine = strings.Replace(inLine, "name = \"plain\"", "name = \"plain\"\ndrag_link = { to = \"right\", shortest = 94, longest = 106 }", 1)
+	oneLine := plainRig[:strings.Index(plainRig, "[[transmitter.reading]]")] + "[transmitter]\nreading = [{setting = 100, angle = 45}, {setting = 50, angle = 22}, {setting = -100, angle = -44}]\n"
 	for _, c := range []struct{ name, text, key, old, says string }{
 		{"with its remark", more, "horn.arms", "  arms = 4 # even\n", ""},
 		{"over several lines", more, "horn.holes", "holes = [\n 13, # the short one\n 18]\n", ""},
@@ -122,6 +145,8 @@ func TestEditTakesAKeyOut(t *testing.T) {
 		{"that is not there", plainRig, "horn.arms", "", ""},
 		{"that must be there", plainRig, "vehicle.wheelbase", "", "wheelbase"},
 		{"within a line", inLine, "drag_link.shortest", "", "a line of its own"},
+		{"that is one of two tables", plainRig, "transmitter.reading.2", "", "two are needed"},
+		{"that is a table in a line", oneLine, "transmitter.reading.2", "", "a header of its own"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			got, err := Edit([]byte(c.text), c.key, " ")
@@ -259,6 +284,8 @@ func FuzzEdit(f *testing.F) {
 	}
 	f.Add([]byte(plainRig), "transmitter.reading.2.angle", "-43 ± 1")
 	f.Add([]byte(plainRig), "left.stops.in", "40")
+	f.Add([]byte(plainRig+thirdReading), "transmitter.reading.2", "")
+	f.Add([]byte(plainRig), "vehicle.wheelbase", "about 312")
 	f.Add([]byte(plainRig), "notes", "a\n\"\"\"\r")
 	f.Add([]byte("\xef\xbb\xbf[[left]]\nkingpin.top = [1, {a=[2]}, []]"), "left.kingpin.top", "1,2,3")
 	f.Fuzz(func(t *testing.T, src []byte, key, value string) {

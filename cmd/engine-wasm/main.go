@@ -120,6 +120,18 @@ var functions = map[string]func(args []js.Value) any{
 	}),
 	"radio":         with(func(t *tab, _ []js.Value) any { return account(t.Radio()) }),
 	"radioSettings": with(func(t *tab, _ []js.Value) any { return answer(t.RadioSettings(), nil) }),
+	"readings":      with(func(t *tab, _ []js.Value) any { return answer(t.Readings(), nil) }),
+	"addReading": change(func(t *tab, args []js.Value) error {
+		var r engine.ReadingEntry
+		if err := read(args, 1, &r); err != nil {
+			return err
+		}
+		return t.AddReading(r)
+	}),
+	"takeReading": change(func(t *tab, args []js.Value) error { return t.TakeReading(whole(args, 1)) }),
+	"coupled": with(func(t *tab, args []js.Value) any {
+		return answer(t.Coupled(word(args, 1), word(args, 2), float(args, 3), engine.Heights{Left: float(args, 4), Right: float(args, 5)}))
+	}),
 	"whatIf": with(func(t *tab, args []js.Value) any {
 		return account(t.WhatIf(word(args, 1), float(args, 2), word(args, 3)))
 	}),

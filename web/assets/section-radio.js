@@ -54,10 +54,11 @@ export function radio(rig, app) {
 function reverse(rig, one) {
   return h("div", { class: "field entry" }, h("span", { class: "label", text: "Reverse" }),
     choice("Reverse", [["no", "Off"], ["yes", "On"]], one.value, (v) => rig.set(one.key, v === "yes" ? "true" : "false")),
-    h("p", { class: "hint", text: one.moves }));
+    h("p", { class: "hint", text: one.hint }));
 }
 
-// spans draws the servo's way in each section of a document as bars on one scale: left end, centre, right end.
+// spans draws the servo's way in each section of a document as bars on one scale: left end, centre,
+// right end.
 function spans(doc) {
   const rows = doc.sections.map((one) => {
     const [left, centre, right] = one.blocks[0].figures;
@@ -117,27 +118,20 @@ function readings(rig, app) {
   const setting = h("input", { type: "text", inputmode: "decimal", autocomplete: "off" });
   const pulse = h("input", { type: "text", inputmode: "decimal", autocomplete: "off" });
   const angle = h("input", { type: "text", autocomplete: "off" });
+  const change = (call, what) => {
+    const failed = rig.change(call, what);
+    errors.replaceChildren(failed ? problems(failed) : "");
+    return !failed;
+  };
   const show = () => {
-    const at = blocks(rig.state.text);
-    list.replaceChildren(...at.map((block, i) => h("div", { class: "reading" }, h("p", { text: words(block.body, i) }),
-      button("Take it out", () => {
-        const lines = rig.state.text.split("\n");
-        lines.splice(block.from, block.to - block.from);
-        const failed = rig.change("replace", lines.join("\n"));
-        errors.replaceChildren(failed ? problems(failed) : "");
-      }, { "aria-label": `Take it out: reading ${i + 1}` }))));
-    if (!at.length) list.append(h("p", { class: "quiet", text: "No readings yet. Two are needed, far apart." }));
+    const all = rig.engine.readings(rig.id);
+    list.replaceChildren(...all.map((one, i) => h("div", { class: "reading" }, h("p", { text: one.words }),
+      button("Take it out", () => change("takeReading", i + 1), { "aria-label": `Take it out: reading ${i + 1}` }))));
+    if (!all.length) list.append(h("p", { class: "quiet", text: "No readings yet. Two are needed, far apart." }));
   };
   const add = (e) => {
     e.preventDefault();
-    const number = (input) => input.value.trim().replace(",", ".");
-    const lines = ["", "[[transmitter.reading]]", `control = "${control.value}"`];
-    if (number(setting)) lines.push(`setting = ${number(setting)}`);
-    if (number(pulse)) lines.push(`pulse = ${number(pulse)}`);
-    if (number(angle)) lines.push(/^[-+]?[\d.]+$/.test(number(angle)) ? `angle = ${number(angle)}` : `angle = ${JSON.stringify(angle.value.trim())}`);
-    const failed = rig.change("replace", insert(rig.state.text, lines));
-    errors.replaceChildren(failed ? problems(failed) : "");
-    if (failed) return;
+    if (!change("addReading", { control: control.value, setting: setting.value, pulse: pulse.value, angle: angle.value })) return;
     for (const input of [setting, pulse, angle]) input.value = "";
     app.say("The reading is in the rig file now.");
   };
@@ -148,31 +142,4 @@ function readings(rig, app) {
     list, h("form", { class: "reading-form", on: { submit: add } },
       field("What was set", control), field("Number on the screen", setting, "Such as 80, or -80"), field("Pulse in µs", pulse, "If you can read it"), field("Servo angle in degrees", angle, "Such as 38.5 or 38 ± 1"),
       errors, h("div", { class: "row" }, h("button", { type: "submit", text: "Add the reading" }))));
-}
-
-// blocks finds where the text has its readings.
-function blocks(text) {
-  const lines = text.split("\n"), found = [];
-  lines.forEach((line, i) => {
-    if (!/^\s*\[\[\s*transmitter\.reading\s*\]\]/.test(line)) return;
-    let to = i + 1;
-    while (to < lines.length && /^\s*[a-z_]+\s*=/.test(lines[to])) to++;
-    found.push({ from: i, to, body: lines.slice(i + 1, to) });
-  });
-  return found;
-}
-
-function words(body, i) {
-  const said = body.map((line) => line.replace(/#.*$/, "").trim()).filter(Boolean).map((line) => {
-    const [key, value] = line.split(/\s*=\s*/);
-    return { control: value.replaceAll('"', ""), setting: `at ${value}`, pulse: `${value} µs`, angle: `${value.replaceAll('"', "")}°` }[key] ?? "";
-  });
-  return `Reading ${i + 1}: ${said.join(", ")}`;
-}
-
-// insert puts the lines after the last reading, or at the end.
-function insert(text, added) {
-  const lines = text.replace(/\n*$/, "\n").split("\n"), last = blocks(text).at(-1);
-  lines.splice(last ? last.to : lines.length - 1, 0, ...added);
-  return lines.join("\n");
 }

@@ -1,0 +1,66 @@
+package engine
+
+import (
+	"strconv"
+	"strings"
+
+	"evenlock/report"
+	"evenlock/rig"
+)
+
+// Reading is what was read of the servo at one setting of the transmitter.
+type Reading struct {
+	Words string `json:"words"`
+}
+
+// Readings lists what was read of the servo, in the order of the file.
+func (s *Session) Readings() []Reading {
+	all := []Reading{}
+	for i, one := range s.moved.rig.Transmitter.Readings {
+		all = append(all, Reading{report.ReadingWords(i+1, one).Text(s.reader)})
+	}
+	return all
+}
+
+// ReadingEntry is a reading as a person types it; what was not read is empty. Control is endpoint,
+// subtrim or trim.
+type ReadingEntry struct {
+	Control string `json:"control"`
+	Setting string `json:"setting"`
+	Pulse   string `json:"pulse"`
+	Angle   string `json:"angle"`
+}
+
+const readingKey = "transmitter.reading."
+
+// AddReading puts a reading into the file, as one change.
+func (s *Session) AddReading(r ReadingEntry) error {
+	key := readingKey + strconv.Itoa(len(s.moved.rig.Transmitter.Readings)+1)
+	var all []rig.Setting
+	for _, one := range [...]struct{ name, value string }{{"control", r.Control}, {"setting", r.Setting}, {"pulse", r.Pulse}, {"angle", r.Angle}} {
+		// Each is one number, in which a comma can only be the decimal one.
+		if value := strings.ReplaceAll(strings.TrimSpace(one.value), ",", "."); value != "" {
+			all = append(all, rig.Setting{Key: key + "." + one.name, Value: value})
+		}
+	}
+	if len(all) == 0 {
+		return problem("", "nothing was read", "put in the number on the screen, and the servo's angle or the pulse")
+	}
+	text, err := rig.EditAll(s.history[s.at].text, all...)
+	if err != nil {
+		return ProblemsOf(err)
+	}
+	return s.change(text, "added a reading of the servo")
+}
+
+// TakeReading takes a reading out of the file, by its number from 1, as one change.
+func (s *Session) TakeReading(number int) error {
+	if number < 1 || number > len(s.moved.rig.Transmitter.Readings) {
+		return problem("", "there is no such reading", "choose one of the list")
+	}
+	text, err := rig.Edit(s.history[s.at].text, readingKey+strconv.Itoa(number), "")
+	if err != nil {
+		return ProblemsOf(err)
+	}
+	return s.change(text, "took out reading "+strconv.Itoa(number))
+}
