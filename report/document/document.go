@@ -83,9 +83,10 @@ type Column struct {
 	Key string
 	// Head stands above it; Means explains it below the table, where that is needed.
 	Head, Means string
-	// Bars draws each cell's figure as a part of the greatest in the column, beside it, where a text
-	// has room.
-	Bars bool
+	// Bars draws each cell's figure beside it, where a text has room: as a part of Whole, past a mark
+	// where it is more, or of the greatest in the column if Whole is zero.
+	Bars  bool
+	Whole float64
 }
 
 // Row is a row of a table.

@@ -155,9 +155,9 @@ func (f Figure) Text(r Reader) string {
 	case isZero(number), f.Direction == Direction{}:
 		return text
 	case value > 0:
-		return text + " " + f.Direction.Positive
+		return strings.TrimRight(text+" "+f.Direction.Positive, " ")
 	default:
-		return text + " " + f.Direction.Negative
+		return strings.TrimRight(text+" "+f.Direction.Negative, " ")
 	}
 }
 

@@ -137,3 +137,13 @@ func TestAReadersWordsComeBack(t *testing.T) {
 		}
 	}
 }
+
+// A direction may have words for some of the signs only.
+func TestADirectionWithoutAWordLeavesNoBlank(t *testing.T) {
+	out := document.Direction{Zero: "straight ahead"}
+	for value, want := range map[float64]string{0: "straight ahead", 0.3: "17.2°", -0.3: "17.2°"} {
+		if got := document.F(value, document.Angle).Signed(out).Text(document.Reader{}); got != want {
+			t.Errorf("%v: %q, want %q", value, got, want)
+		}
+	}
+}

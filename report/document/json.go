@@ -53,6 +53,7 @@ type (
 	}
 	rowJSON struct {
 		Severity string         `json:"severity,omitempty"`
+		Words    string         `json:"severity_words,omitempty"`
 		Cells    []sentenceJSON `json:"cells"`
 	}
 	plotJSON struct {
@@ -213,7 +214,9 @@ func (r Reader) table(out map[string]any, t *Table) {
 		}
 	}
 	out["columns"] = columns
-	out["rows"] = each(t.Rows, func(row Row) rowJSON { return rowJSON{row.Severity.Key(), r.sentences(row.Cells)} })
+	out["rows"] = each(t.Rows, func(row Row) rowJSON {
+		return rowJSON{row.Severity.Key(), row.Severity.String(), r.sentences(row.Cells)}
+	})
 	if t.Plot != nil {
 		out["plot"] = r.plot(t.Plot)
 	}

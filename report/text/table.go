@@ -3,6 +3,7 @@ package text
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"evenlock/report/document"
@@ -60,10 +61,10 @@ func (t *writer) table(table *document.Table) {
 	}
 	switch {
 	case bars == nil:
-	case room <= plotWidth:
+	case room <= width(bars[0]):
 		bars = nil
 	default:
-		room -= plotWidth + 1
+		room -= width(bars[0]) + 1
 	}
 	narrow(wide, right, -room)
 	tall := 0
@@ -204,6 +205,14 @@ func (t *writer) thinned(table *document.Table) []document.Row {
 		at := int(math.Round(float64(i*last) / float64(n-1)))
 		rows[i], rows[n-1-i] = table.Rows[at], table.Rows[last-at]
 	}
+	// The worst is not left out: it takes the place of the row nearest to it, but of no end.
+	worse := func(a, b document.Row) int { return int(a.Severity - b.Severity) }
+	if worst := slices.MaxFunc(table.Rows, worse); worst.Severity > slices.MaxFunc(rows, worse).Severity {
+		at := slices.IndexFunc(table.Rows, func(r document.Row) bool { return r.Severity == worst.Severity })
+		if near := int(math.Round(float64(at*(n-1)) / float64(last))); n > 2 {
+			rows[min(max(near, 1), n-2)] = worst
+		}
+	}
 	return rows
 }
 
@@ -225,15 +234,22 @@ func barsOf(t *document.Table) []string {
 			}
 			most = max(most, math.Abs(values[i]))
 		}
+		if column.Whole > 0 {
+			most = column.Whole
+		}
 		bars := make([]string, len(values))
 		for i, v := range values {
 			part := 0.0
 			if most > 0 {
 				part = v / most
 			}
-			if sided {
+			switch {
+			case sided:
 				bars[i] = bothWays(part)
-			} else {
+			case column.Whole > 0:
+				// As wide whether it goes past the mark or not, so that what follows is in line.
+				bars[i] = fmt.Sprintf("%-*s", plotWidth+1+beyond, bar(part, plotWidth))
+			default:
 				bars[i] = bar(part, plotWidth)
 			}
 		}

@@ -3,6 +3,7 @@ package text_test
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -82,6 +83,52 @@ func TestBarsAreLeftOutWhereThereIsNoRoom(t *testing.T) {
 		}})
 		if drawn := strings.Contains(got, "█"); drawn != want {
 			t.Errorf("beside %q there are bars: %v", words, drawn)
+		}
+	}
+}
+
+// The worst row is among those shown, in its place, and the ends still are.
+func TestAThinnedTableKeepsItsWorstRow(t *testing.T) {
+	for worst := range 13 {
+		table := document.Table{Key: "t", Columns: []document.Column{{Key: "x", Head: "x"}}, Thin: 4}
+		for i := range 13 {
+			row := document.Row{Cells: []document.Sentence{document.Say(document.F(float64(i), document.One).To(0))}}
+			if i == worst {
+				row.Severity = document.MustFix
+			}
+			table.Rows = append(table.Rows, row)
+		}
+		got := written(t, text.Options{}, table)
+		_, got, _ = strings.Cut(got, " x\n")
+		rows, _, _ := strings.Cut(got, "\n\n")
+		var shown []int
+		marked := -1
+		for line := range strings.Lines(rows) {
+			var n int
+			if _, err := fmt.Sscan(line, &n); err != nil {
+				t.Fatal(err)
+			}
+			shown = append(shown, n)
+			if strings.Contains(line, "!") {
+				marked = n
+			}
+		}
+		if marked != worst || len(shown) != 4 || !slices.IsSorted(shown) || shown[0] != 0 || shown[3] != 12 {
+			t.Errorf("worst in row %d: shows %v, marked %d", worst, shown, marked)
+		}
+	}
+}
+
+// Bars of a stated whole are full at it, and go past a mark beyond it.
+func TestBarsOfAWhole(t *testing.T) {
+	table := document.Table{Key: "t", Columns: []document.Column{{Key: "x", Head: "x", Bars: true, Whole: 8}}}
+	for _, v := range []float64{4, 8, 9} {
+		table.Rows = append(table.Rows, document.Row{Cells: []document.Sentence{document.Say(document.F(v, document.One).To(0))}})
+	}
+	got := written(t, text.Options{}, table)
+	for _, want := range []string{"4 ████████········\n", "8 ████████████████\n", "9 ████████████████│██\n"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("no %q in\n%s", want, got)
 		}
 	}
 }

@@ -159,7 +159,7 @@ const sidedTick = (v) => (Math.abs(v) < 1e-9 ? "0" : `${Math.round(Math.abs(v) *
 function spread(low, high, spec) {
   if (low === null || low === undefined) return [0, 1];
   if (spec.fromZero) low = Math.min(0, low);
-  if (spec.keepIn) [low, high] = [Math.min(low, spec.keepIn), Math.max(high, spec.keepIn)];
+  for (const level of [spec.keepIn ?? []].flat()) [low, high] = [Math.min(low, level), Math.max(high, level)];
   // What goes on beyond is out of the chart, but not out of what it says.
   if (spec.most) high = Math.min(high, spec.most);
   const room = Math.max((high - low) * 0.06, spec.least ?? 1e-3);

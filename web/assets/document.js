@@ -17,6 +17,12 @@ function severity(of) {
   return h("strong", { class: "severity" }, h("span", { class: "sign", "aria-hidden": "true" }), `${of.severity_words}: `);
 }
 
+// mark shows how bad a row of a table is; its words are for who does not see the shape.
+function mark(row) {
+  if (!row.severity_words) return null;
+  return h("span", { class: "row-mark" }, h("span", { class: "sign", "aria-hidden": "true", title: row.severity_words }), h("span", { class: "away", text: `${row.severity_words}: ` }));
+}
+
 /**
  * sections shows the sections of a document. Options: only, a list of their keys; open, whether details
  * are shown unfolded; more, what a key of a section gets below its blocks; attempt, what tries a finding; work, what a step gets below it;
@@ -27,7 +33,10 @@ export function sections(doc, options = {}) {
   return doc.sections.filter((one) => !only || only.includes(one.key)).map((one) => {
     const content = [...one.blocks.flatMap((block) => blockNodes(block, { ...options, title: one.title })), ...[more[one.key] ?? []].flat()];
     if (one.detail && !open) return h("div", { data: { section: one.key } }, fold(one.title, content));
-    return h("section", { data: { section: one.key } }, one.title ? h("h2", { tabindex: "-1", text: one.title }) : null, content);
+    const head = one.title ? h("h2", { tabindex: "-1", text: one.title }) : null;
+    // A chart that is named as its section needs no second heading.
+    if (content[0]?.matches?.(".chart") && content[0].querySelector("h2")?.textContent === one.title) content[0].querySelector("h2").remove();
+    return h("section", { data: { section: one.key } }, head, content);
   });
 }
 
@@ -70,15 +79,15 @@ function tableNodes(table, options) {
   }
   const grid = h("div", { class: "table-box", tabindex: "0", role: "group", "aria-label": table.columns.map((c) => c.head).join(", ") }, h("table", { data: { table: table.key } },
     h("thead", {}, h("tr", {}, table.columns.map((c) => h("th", { scope: "col", text: c.head })))),
-    h("tbody", {}, table.rows.map((row) => h("tr", { class: `severity-${row.severity}` }, row.cells.map((cell, i) => (i ? h("td", { class: alone(cell) ? "figure-alone" : "", text: cell.text }) : h("th", { scope: "row", text: cell.text }))))))));
+    h("tbody", {}, table.rows.map((row) => h("tr", { class: `severity-${row.severity}` }, row.cells.map((cell, i) => (i ? h("td", { class: alone(cell) ? "figure-alone" : "", text: cell.text }) : h("th", { class: alone(cell) ? "figure-alone" : "", scope: "row" }, mark(row), cell.text))))))));
   const means = table.columns.filter((c) => c.means).map((c) => h("p", { class: "quiet", text: `${c.head}: ${c.means}.` }));
   // Where there is a chart, the table is for who wants its figures.
   nodes.push(...(table.plot ? [fold("As figures", grid, means)] : [grid, ...means]));
   return nodes;
 }
 
-// alone tells whether a cell is one figure, which is not broken into lines.
-const alone = (cell) => cell.figures?.length === 1 && cell.figures[0].text === cell.text;
+// alone tells whether a cell is a figure or two, which is not broken into lines.
+const alone = (cell) => Boolean(cell.figures) && cell.text.length <= 18 && /^\d/.test(cell.text);
 
 const valueOf = (cell) => cell.figures?.[0]?.value ?? null;
 
@@ -97,11 +106,12 @@ function plot(table, what) {
   const sided = table.columns[lines[0]].ways;
   const letter = (ways, v) => (ways ? ` ${(v > 0 ? ways[1] : ways[0]).charAt(0).toUpperCase()}` : "");
   const tick = (ways) => (v) => (Math.abs(v) < 1e-9 ? "0" : ways ? `${short(Math.abs(v))}${letter(ways, v)}` : short(v));
+  const marks = (what.marks ?? []).map((m) => ({ y: m.at.value * (table.columns[lines[0]].times ?? 1), words: m.words }));
   const chart = new Chart({
-    title: what.title, about: [what.about, unit && `In ${unit}.`].filter(Boolean).join(" "), unit, mirror: plus === "left", keepIn: 0,
+    title: what.title, about: [what.about, unit && `In ${unit}.`].filter(Boolean).join(" "), unit, mirror: plus === "left", keepIn: marks.map((m) => m.y),
     x: { words: table.columns[across].head, tick: tick(minus ? [minus, plus] : null) },
     y: { tick: tick(sided) }, least: 1e-3,
-    lines: (what.marks ?? []).map((m) => ({ y: m.at.value * (table.columns[lines[0]].times ?? 1), words: m.words })),
+    lines: marks,
     series: lines.map((i, k) => ({ words: table.columns[i].head, ...shades[k % shades.length] })),
   });
   const bands = lines.map(band).map((one) => (one.some((v) => v > 0) ? sorted(one) : null));
