@@ -227,21 +227,12 @@
 //
 // # loads
 //
-//	{"ready": true, "lacks": [error, ...], "problem": "",
-//	 "first": ["what gives up first, in sentences", ...],
-//	 "margin": {"inner": [-34.5, ..., 34.5], "standing": [5.36, ...], "rock": [1.22, ...]},
-//	 "servo": [{"words": "...", value...}], "rods": [{"key": "drag_link", "words": "...", "push": {value...}, "pull": {value...},
-//	   "known": true, "reserve": {value...}, "buckling": {value...}, "made": "steel, 3.0 mm", "breaks": "it buckles", "cause": "..."}],
-//	 "parts": [{"words": "...", value..., "note": "..."}], "hornLock": {value...},
-//	 "holes": [{"hole": {value...}, "inUse": true, "reached": true, "full": true, "turn": "37° + 39°",
-//	            "torque": {value...}, "margin": {value...}, "time": {value...}}],
-//	 "notes": ["..."], "cautions": ["..."],
+//	{"document": {...}, "lacks": [error, ...], "problems": [error, ...],
 //	 "inputs": [{"key": "vehicle.mass", "words": "...", "hint": "...", "entry": "3.1", "options": [], "missing": false}]}
 //
-// ready is false while the file lacks something, or while the vehicle would tip over, which problem says; then only lacks and inputs are
-// filled. What is missing goes in by one setAll: mass and share need one another, and so do the keys of a rating. inner is in degrees,
-// left positive; a margin is what the servo gives over what it is asked for, and null where nothing is asked. rock is empty without a
-// rock. A reserve is how many times its most load a rod bears. options are the words that a value can be, empty for any.
+// document is that of report.Load; it is left out while the file lacks something, which lacks names, or while the
+// vehicle would tip over, which problems say. What is missing goes in by one setAll: mass and share need one another,
+// and so do the keys of a rating. options are the words that a value can be, empty for any.
 //
 // # radio
 //

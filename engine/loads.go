@@ -5,6 +5,7 @@ import (
 
 	"evenlock/draw"
 	"evenlock/load"
+	"evenlock/report"
 	"evenlock/report/document"
 	"evenlock/rig"
 	"evenlock/steer"
@@ -43,7 +44,7 @@ func tiltOf(noseUp, rightDown float64) (load.Tilt, error) {
 	return load.Tilt{NoseUp: noseUp * degree, RightDown: rightDown * degree}, nil
 }
 
-// here looks at the loads where the drawing stands; nil if they are not to be had.
+// here looks at the loads where the drawing stands; nil if there are none.
 func (b *bearing) here(m *moved) *load.PoseLoads {
 	if !b.on {
 		return nil
@@ -63,36 +64,32 @@ func (b *bearing) here(m *moved) *load.PoseLoads {
 	return h
 }
 
-// loadLive is how many numbers come before those of the rods.
-const loadLive = 6
+// loadLive are the numbers that come before those of the rods.
+const (
+	liveTorque = iota
+	liveStanding
+	liveFactor
+	liveWeakest
+	liveWay
+	liveFails
+	loadLive
+)
 
 // liveLoad lays out what the servo and the rods bear at the pose.
 func (l *layout) liveLoad(more func(group, key, words string, n int, text ...draw.Fragment), at *int, rods []rig.SteeringRod) {
-	number := func() draw.Fragment { return draw.Fragment{Form: draw.Decimal, At: *at, Digits: 2} }
+	add := func(key string, text ...draw.Fragment) { more("load", key, report.LiveLoad[key], 1, text...) }
+	number := func(digits int) draw.Fragment { return draw.Fragment{Form: draw.Decimal, At: *at, Digits: digits} }
 	_, digits, after := l.unit(document.Torque)
-	more("load", "load_torque", "asked of the servo here", 1, draw.Fragment{Form: draw.Decimal, At: *at, Digits: digits}, draw.Fragment{Text: after})
-	more("load", "load_standing", "margin here, on standing tyres", 1, number())
-	more("load", "load_margin", "margin here, with the rock if there is one", 1, number())
-	more("load", "load_reserve", "weakest rod here bears, times what may come", 1, number())
-	words := []string{"turning left", "turning right"}
-	for p := load.LeftTyreOutside; p <= load.RightTyreInside; p++ {
-		words = append(words, "turning left, the rock at "+p.String(), "turning right, the rock at "+p.String())
-	}
-	more("load", "load_way", "hardest here", 1, draw.Fragment{Form: draw.Choice, At: *at, Words: words})
-	more("load", "load_first", "what gives up here", 1, draw.Fragment{Form: draw.Choice, At: *at, Words: givesUpHere(rods)})
+	add("load_torque", number(digits), draw.Fragment{Text: after})
+	add("load_standing", number(2))
+	add("load_factor", number(2))
+	add("load_weakest", number(2))
+	add("load_way", draw.Fragment{Form: draw.Choice, At: *at, Words: report.WaysHere()})
+	add("load_fails", draw.Fragment{Form: draw.Choice, At: *at, Words: report.FailsHere(rods)})
 	for _, r := range rods {
 		more("load", "load_"+r.Key, r.Name, 1, draw.Fragment{Form: draw.Size, At: *at}, draw.Fragment{Text: " N"},
-			draw.Fragment{Form: draw.Side, At: *at, Words: []string{" push", "", " pull"}})
+			draw.Fragment{Form: draw.Side, At: *at, Words: report.PushPull})
 	}
-}
-
-// givesUpHere are the words for what gives up at a pose, what is worst first.
-func givesUpHere(rods []rig.SteeringRod) []string {
-	all := []string{"nothing", "the servo stalls", "the saver gives way"}
-	for _, r := range rods {
-		all = append(all, "the "+r.Name+", if a wheel jams")
-	}
-	return all
 }
 
 // fillLoads fills what liveLoad lays out, and hands the rods' forces to the drawing.
@@ -110,29 +107,33 @@ func (s *Session) fillLoads() {
 	way := r.Harder()
 	ask := r.Ask(way)
 	times, _, _ := s.layout.unit(document.Torque)
-	d[0], d[2] = ask*times, r.SafetyFactor
-	d[1] = r.SafetyFactor * ask / max(r.Standing[load.ToLeft], r.Standing[load.ToRight])
-	d[4] = float64(2 * int(r.RockOn[way]))
+	d[liveTorque], d[liveFactor] = ask*times, r.SafetyFactor
+	if s.moved.rig.Ground.RockForce == 0 {
+		d[liveFactor] = math.NaN()
+	}
+	d[liveStanding] = r.SafetyFactor * ask / max(r.Standing[load.ToLeft], r.Standing[load.ToRight])
+	d[liveWay] = float64(2 * int(r.RockOn[way]))
 	if way == load.ToRight {
-		d[4]++
+		d[liveWay]++
 	}
 	weakest, least := 0, math.Inf(1)
-	for i, reserve := range h.SafetyFactors {
-		if reserve < least {
-			weakest, least = i, reserve
+	for i, factor := range h.SafetyFactors {
+		if factor < least {
+			weakest, least = i, factor
 		}
 	}
 	if !math.IsInf(least, 1) {
-		d[3] = least
+		d[liveWeakest] = least
 	}
-	d[5] = 0
+	// In the order of report.FailsHere.
+	d[liveFails] = 0
 	switch {
 	case h.Saver < 1 && h.Saver <= r.SafetyFactor:
-		d[5] = 2
+		d[liveFails] = 2
 	case r.SafetyFactor < 1:
-		d[5] = 1
+		d[liveFails] = 1
 	case least < 1:
-		d[5] = float64(3 + weakest)
+		d[liveFails] = float64(3 + weakest)
 	}
 	copy(d[loadLive:], h.Tensions)
 	s.scene.Bear(h.Tensions)

@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"evenlock/load"
 	"evenlock/radio"
 	"evenlock/rig"
 )
@@ -42,6 +43,7 @@ func ProblemsOf(err error) Problems {
 		reading *radio.ReadingError
 		missing *radio.MissingReadingError
 		setting *radio.SettingError
+		tips    *load.TipError
 	)
 	switch {
 	case err == nil:
@@ -59,6 +61,8 @@ func ProblemsOf(err error) Problems {
 		return Problems{{Key: "transmitter.reading", Problem: reading.Problem, Remedy: reading.Remedy}}
 	case errors.As(err, &missing):
 		return Problems{{Key: "transmitter.reading", Problem: missing.Problem, Remedy: missing.Remedy}}
+	case errors.As(err, &tips):
+		return Problems{{Problem: tips.Problem, Remedy: tips.Remedy}}
 	case errors.As(err, &setting):
 		return Problems{{Key: "settings." + setting.Key, Problem: setting.Problem, Remedy: setting.Remedy}}
 	}

@@ -228,6 +228,10 @@ type SaverState struct {
 	Lost [2]float64
 }
 
+// Steps is how many steps a side results are worked out in unless more or fewer are asked for: even
+// enough for a chart.
+const Steps = 16
+
 // ErrSteps reports a number of rows that there cannot be.
 var ErrSteps = errors.New("steps a side must be 1 to 1000")
 

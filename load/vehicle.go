@@ -22,9 +22,18 @@ type WheelLoads struct{ SteeredLeft, SteeredRight, OtherLeft, OtherRight float64
 var (
 	// ErrVehicle reports a vehicle that cannot be.
 	ErrVehicle = errors.New("impossible vehicle")
-	// ErrTips reports a vehicle that would tip over where it stands.
+	// ErrTips is what each TipError is.
 	ErrTips = errors.New("it would tip over")
 )
+
+// TipError reports a vehicle that would tip over where it stands, and what keeps it from that. It is
+// an ErrTips.
+type TipError struct{ Problem, Remedy string }
+
+func (e *TipError) Error() string { return e.Problem + "; " + e.Remedy }
+
+// Is reports whether target is ErrTips.
+func (e *TipError) Is(target error) bool { return target == ErrTips }
 
 // WheelLoads returns how the weight lies on the wheels of a vehicle that stands on a slope, nose up
 // positive, and tilted to the side, right side down positive (ISO 8855 pitch has the other sign,
@@ -39,14 +48,14 @@ var (
 // weight, which is so if each holds its own part of the side force. With a stiff and uneven
 // suspension or ground, one wheel can carry its axle's whole load.
 //
-// The error wraps ErrTips with what it tips over, or ErrVehicle.
+// The error is a *TipError, or wraps ErrVehicle.
 func (v *Vehicle) WheelLoads(slope, tilt float64) (WheelLoads, error) {
 	if !(v.Mass > 0 && v.Height >= 0 && v.Wheelbase > 0 && v.Track > 0 && v.SteeredShare >= 0 && v.SteeredShare <= 1) ||
 		math.IsInf(v.Mass+v.Height+v.Wheelbase+v.Track, 0) {
 		return WheelLoads{}, fmt.Errorf("load: %w: mass, wheelbase and track must be more than zero, the centre of gravity not below ground, the steered axle's share between 0 and 1", ErrVehicle)
 	}
 	if !(math.Abs(slope) < math.Pi/2 && math.Abs(tilt) < math.Pi/2) {
-		return WheelLoads{}, fmt.Errorf("load: %w: slope and tilt must be less than 90°", ErrTips)
+		return WheelLoads{}, &TipError{"it would tip over", "slope and tilt must be less than 90°"}
 	}
 	w := v.Mass * StandardGravity
 	normal := w * math.Cos(slope) * math.Cos(tilt)
@@ -54,13 +63,14 @@ func (v *Vehicle) WheelLoads(slope, tilt float64) (WheelLoads, error) {
 	other := normal - steered
 	switch {
 	case steered < 0:
-		return WheelLoads{}, fmt.Errorf("load: backwards: %w: less slope, or more weight forward and low", ErrTips)
+		return WheelLoads{}, &TipError{"it would tip over backwards", "less slope, or more weight forward and low"}
 	case other < 0:
-		return WheelLoads{}, fmt.Errorf("load: forwards: %w: less slope, or more weight to the rear and low", ErrTips)
+		return WheelLoads{}, &TipError{"it would tip over forwards", "less slope, or more weight to the rear and low"}
 	}
 	right := 0.5 + math.Tan(tilt)*v.Height/v.Track
 	if right < 0 || right > 1 {
-		return WheelLoads{}, fmt.Errorf("load: sideways: %w: less tilt, a wider track or lower weight; it tips at %.0f°", ErrTips, math.Atan(v.Track/(2*v.Height))*180/math.Pi)
+		edge := math.Atan(v.Track/(2*v.Height)) * 180 / math.Pi
+		return WheelLoads{}, &TipError{fmt.Sprintf("it would tip over sideways, from %.0f° on", edge), "less tilt, a wider track or lower weight"}
 	}
 	return WheelLoads{steered * (1 - right), steered * right, other * (1 - right), other * right}, nil
 }

@@ -13,6 +13,7 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"evenlock/load"
 	"evenlock/radio"
 	"evenlock/report"
 	"evenlock/report/document"
@@ -209,6 +210,7 @@ func TestDocumentsReadAsBefore(t *testing.T) {
 		for _, d := range accounts(t, starter(t, name)) {
 			asBefore(t, name, d)
 		}
+		asBefore(t, name, report.Load(analysisOf(t, name, load.Tilt{}, 4)))
 	}
 }
 
@@ -423,5 +425,9 @@ func everyAccount(t *testing.T, test func(t *testing.T, d *document.Document)) {
 		for _, d := range all {
 			t.Run(name+" "+d.Kind, func(t *testing.T) { test(t, d) })
 		}
+	}
+	// The starters state nothing of the loads, so that these have rigs of their own.
+	for name, a := range spoiledLoads(t) {
+		t.Run(name+" load", func(t *testing.T) { test(t, report.Load(a)) })
 	}
 }

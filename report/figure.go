@@ -9,6 +9,7 @@ import (
 	"unicode"
 
 	"evenlock/internal/say"
+	"evenlock/load"
 	"evenlock/steer"
 )
 
@@ -202,3 +203,15 @@ func writeJSON(w io.Writer, doc any) error {
 	e.SetIndent("", "  ")
 	return e.Encode(doc)
 }
+
+// sides is a value for each side, or for the motion to each side.
+type sides[T any] struct {
+	Left  T `json:"left"`
+	Right T `json:"right"`
+}
+
+func sidesOf[A, T any](v [2]A, f func(A) T) sides[T] {
+	return sides[T]{f(v[load.ToLeft]), f(v[load.ToRight])}
+}
+
+func angleFigure(v float64) Figure { return figure(v, 0, steer.Radian) }

@@ -101,8 +101,11 @@ var functions = map[string]func(args []js.Value) any{
 		}
 		return t.SetAll(word(args, 1), settings)
 	}),
-	"bear":         change(func(t *tab, args []js.Value) error { return t.Bear(yes(args, 1), float(args, 2), float(args, 3)) }),
-	"loads":        with(func(t *tab, args []js.Value) any { return answer(t.Loads(float(args, 1), float(args, 2))) }),
+	"bear": change(func(t *tab, args []js.Value) error { return t.Bear(yes(args, 1), float(args, 2), float(args, 3)) }),
+	"loads": with(func(t *tab, args []js.Value) any {
+		l, err := t.Loads(float(args, 1), float(args, 2))
+		return beside(answer(l, err), l.Document)
+	}),
 	"replace":      change(func(t *tab, args []js.Value) error { return t.Replace([]byte(word(args, 1))) }),
 	"undo":         change(func(t *tab, _ []js.Value) error { return t.Undo() }),
 	"redo":         change(func(t *tab, _ []js.Value) error { return t.Redo() }),
@@ -233,6 +236,14 @@ func account(d *document.Document, err error) any {
 		return problems(engine.ProblemsOf(err))
 	}
 	return parse.Invoke(string(text))
+}
+
+// beside puts a document, if there is one, into an answer that has more than the document.
+func beside(out any, d *document.Document) any {
+	if object, ok := out.(js.Value); ok && d != nil {
+		object.Set("document", account(d, nil))
+	}
+	return out
 }
 
 func problems(p engine.Problems) any {

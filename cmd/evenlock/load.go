@@ -11,16 +11,16 @@ import (
 )
 
 func loadCommand() *cobra.Command {
-	var format *word
+	var out *output
 	var tilt, slope float64
 	var n int
 	c := &cobra.Command{
 		Use:   "load FILE",
 		Short: "Show whether servo, rods and balls are strong enough",
 		Long: `Show what the wheels ask of the servo from lock to lock, standing and with a
-rock against a tyre; what the servo gives at the supply's voltage, and where it
-gives up; and what rods, balls and the servo's shaft bear. What the rig file
-lacks for that is named, with the way to find it.
+rock against a tyre; what the servo has at the supply's voltage, and where it
+stalls; and which rod bends, buckles or yields first. What the rig file lacks
+for that is named, with the way to find it.
 
 It looks at the rig as the file has it; setup --save writes one with the set-up
 done.`,
@@ -49,15 +49,12 @@ done.`,
 			case err != nil:
 				return err
 			}
-			if w := c.OutOrStdout(); format.is == "json" {
-				return report.LoadJSON(w, l)
-			}
-			return report.Load(c.OutOrStdout(), l)
+			return out.write(c, report.Load(l))
 		},
 	}
 	c.Flags().Float64Var(&slope, "slope", 0, "`degrees` nose up; nose down negative")
 	c.Flags().Float64Var(&tilt, "tilt", 0, "`degrees` right side down; left side down negative")
-	c.Flags().IntVar(&n, "steps", 8, "`number` of steps each side of straight")
-	format = formatFlag(c, "text", "json")
+	c.Flags().IntVar(&n, "steps", loads.Steps, "`number` of steps each side of straight")
+	out = outputFlags(c)
 	return c
 }

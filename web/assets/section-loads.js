@@ -1,56 +1,30 @@
-// Whether servo, rods and balls are strong enough: in this pose, and from lock to lock.
-import { about, button, errorText, field, freshId, h, problems } from "./dom.js";
-import { Chart } from "./charts.js";
+// Whether servo, rods and saver are strong enough: in this pose, and from lock to lock.
+import { about, errorText, field, freshId, h, problems } from "./dom.js";
+import { sections, verdict } from "./document.js";
 import { follow } from "./worker-client.js";
-import { caution, cautions, entry, fold } from "./parts.js";
-
-const turned = (v) => (Math.abs(v) < 0.05 ? "Wheels straight" : `Inner wheel ${Math.abs(v).toFixed(1)}° ${v > 0 ? "left" : "right"}`);
-
-const marginAxis = { words: "Inner wheel", tick: (v) => (v ? `${Math.round(Math.abs(v))} ${v > 0 ? "L" : "R"}` : "0"), say: turned };
-
-const standing = { words: "on standing tyres", colour: "--left", width: 4 };
-const rock = { words: "with the rock as well", colour: "--right", dash: [9, 6], width: 3 };
-
-/** A margin that is greater than this is no news: the chart ends there, the figures go on. */
-const highest = 6;
+import { entry, fold } from "./parts.js";
 
 export function loads(rig, app) {
   const tilt = { noseUp: 0, rightDown: 0 };
-  const lacks = h("div", {}), first = h("ul", { class: "firsts" }), problem = h("div", { role: "alert" });
-  const chart = h("div", { class: "charts" });
-  const tables = h("div", { class: "loads-tables" });
+  const lacks = h("div", {}), first = h("div", {}), problem = h("div", { role: "alert" });
+  const details = h("div", { class: "loads-tables" });
   const inputs = h("div", { class: "entries" });
   const here = h("section", {}, h("h2", { text: "In this pose" }),
     h("p", { class: "quiet", text: "Move stick and suspension: these go along. Arrowheads on a rod point apart where it is pulled, at one another where it is pushed." }),
     rig.panel.values.load);
-  const heading = h("h2", { tabindex: "-1", text: "What gives up first" });
-  const verdict = h("section", {}, heading, first);
-  let margin = null, withRock = null, shown = "";
-
-  const showMargin = (m) => {
-    const has = m.rock.length > 0;
-    if (!margin || withRock !== has) {
-      margin?.stop();
-      withRock = has;
-      margin = new Chart({
-        title: "Margin over the lock", about: "What the servo gives, over what it is asked for. Below 1 it stalls.",
-        x: marginAxis, mirror: true, digits: 2, unit: "times", least: 0.2, fromZero: true, keepIn: 1.2, most: highest,
-        lines: [{ y: 1, words: "1.0: all that the servo gives" }], series: has ? [standing, rock] : [standing],
-      });
-      chart.replaceChildren(margin.node);
-    }
-    margin.show(m.inner, has ? [m.standing, m.rock] : [m.standing], null);
-  };
+  const heading = h("h2", { tabindex: "-1", text: "What stalls, bends or breaks first" });
+  const head = h("section", {}, heading, first);
+  let charts = [], shown = "";
 
   const show = (d) => {
-    problem.replaceChildren(d.errors ? problems(d.errors) : d.problem ? problems([{ problem: d.problem }]) : "");
-    if (d.errors) { verdict.hidden = here.hidden = chart.hidden = tables.hidden = true; return; }
-    const missing = d.inputs.filter((one) => one.missing);
-    const answered = d.ready && lacks.contains(document.activeElement);
-    lacks.replaceChildren(...(d.lacks.length ? [ask(rig, missing)] : []));
+    const trouble = d.errors ?? (d.problems.length ? d.problems : null), doc = d.document;
+    problem.replaceChildren(trouble ? problems(trouble) : "");
+    head.hidden = here.hidden = details.hidden = !doc;
+    if (d.errors) return;
+    const answered = doc && lacks.contains(document.activeElement);
+    lacks.replaceChildren(...(d.lacks.length ? [ask(rig, d.inputs.filter((one) => one.missing))] : []));
     // A slope on which it would tip over can be taken back.
-    slope.hidden = !d.ready && !tilt.noseUp && !tilt.rightDown;
-    verdict.hidden = here.hidden = chart.hidden = tables.hidden = !d.ready;
+    slope.hidden = !doc && !tilt.noseUp && !tilt.rightDown;
     if (!inputs.contains(document.activeElement)) {
       // Only what changed is made anew: an entry that was just left keeps what it says.
       const now = JSON.stringify(d.inputs);
@@ -58,20 +32,23 @@ export function loads(rig, app) {
       shown = now;
     }
     rest.hidden = !inputs.childElementCount;
-    rig.panel.classList.toggle("idle", !d.ready);
-    if (!d.ready) return;
-    first.replaceChildren(...d.first.map((text) => h("li", { text })));
-    showMargin(d.margin);
+    rig.panel.classList.toggle("idle", !doc);
+    if (!doc) return;
+    first.replaceChildren(verdict(doc));
     if (answered) {
       heading.scrollIntoView();
       heading.focus({ preventScroll: true });
     }
-    const open = [...tables.querySelectorAll("details")].map((one) => one.open);
-    tables.replaceChildren(servo(d), rods(d), parts(d), holes(d), h("section", {}, h("h2", { text: "What is not in it" }), h("ul", { class: "notes-list" }, d.notes.map((text) => h("li", { text })))));
-    [...tables.querySelectorAll("details")].forEach((one, i) => { one.open = open[i] ?? false; });
+    stopCharts();
+    const open = new Set([...details.querySelectorAll("details[open]")].map(nameOf));
+    details.replaceChildren(...sections(doc, { charts }));
+    for (const one of details.querySelectorAll("details")) one.open = open.has(nameOf(one));
   };
+  // A part that opens is known by its section and its title.
+  const nameOf = (one) => `${one.closest("[data-section]")?.dataset.section} ${one.firstChild.textContent}`;
+  const stopCharts = () => { for (const one of charts) one.stop(); charts = []; };
 
-  const asked = follow(rig, app.client, verdict, show, "loads", () => [tilt.noseUp, tilt.rightDown]);
+  const asked = follow(rig, app.client, head, show, "loads", () => [tilt.noseUp, tilt.rightDown]);
   const lean = (label, hint, key) => {
     const box = h("input", { type: "text", inputmode: "numeric", autocomplete: "off", value: "0", data: { tilt: key } });
     const why = h("p", { class: "why", role: "alert", id: freshId("why") });
@@ -90,12 +67,11 @@ export function loads(rig, app) {
   };
   const slope = h("section", {}, h("h2", { text: "On a slope" }), h("div", { class: "entries" },
     lean("Slope, in degrees", "Nose up; nose down with a minus.", "noseUp"), lean("Tilt to the side, in degrees", "Right side down; left side down with a minus.", "rightDown")));
-  for (const part of [verdict, here, chart, slope, tables]) part.hidden = true;
   const rest = fold("What it rests on", h("p", { class: "quiet", text: "From the rig file. Change a value here, and all of the above follows." }), inputs);
-  rest.hidden = true;
+  for (const part of [head, here, slope, details, rest]) part.hidden = true;
   rig.bear(true, 0, 0);
-  const node = h("div", { class: "loads" }, problem, lacks, verdict, here, chart, slope, tables, rest, caution(cautions.sums, cautions.stall, cautions.power, cautions.pack));
-  node.leave = () => { asked.stop(); margin?.stop(); rig.panel.classList.remove("idle"); rig.bear(false, 0, 0); };
+  const node = h("div", { class: "loads" }, problem, lacks, head, here, slope, details, rest);
+  node.leave = () => { asked.stop(); stopCharts(); rig.panel.classList.remove("idle"); rig.bear(false, 0, 0); };
   return node;
 }
 
@@ -139,36 +115,6 @@ function input(rig, one) {
   return made;
 }
 
-const figures = (list) => h("dl", { class: "figures" }, list.map((r) => h("div", { class: "figure" },
-  h("dt", { text: r.words }), h("dd", {}, h("strong", { text: r.text }), r.note ? h("span", { class: "note", text: r.note }) : null))));
-
-const servo = (d) => h("section", {}, h("h2", { text: "The servo" }), figures(d.servo));
-
-const times = (figure) => `${figure.text} times`;
-
-const rods = (d) => h("section", {}, h("h2", { text: "The rods" }),
-  h("p", { class: "quiet", text: "The most of standing tyres, rock, and one wheel jammed with the servo at its full torque." }),
-  h("ul", { class: "cards" }, d.rods.map((r) => {
-    const weak = r.known && r.reserve.value !== null && r.reserve.value < 1;
-    return h("li", { class: weak ? "card weak" : "card" }, h("h3", { text: r.words }),
-      h("p", {}, h("strong", { text: `${r.push.text} push` }), ", ", h("strong", { text: `${r.pull.text} pull` }), `; most by ${r.cause}.`),
-      r.known ? h("p", {}, h("strong", { text: weak ? `Gives way: it bears only ${times(r.reserve)} that.` : `Bears ${times(r.reserve)} that.` }), ` Then ${r.breaks}. ${sentence(r.made)} As a straight rod it buckles at ${r.buckling.text}.`)
-        : h("p", { text: "What it can bear is not known: put in material and diameter, below." }));
-  })));
-
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 const sentence = (text) => `${capital(text)}.`;
-
-const parts = (d) => fold("Balls, shaft and kingpins", figures(d.parts));
-
-const holes = (d) => h("section", {}, h("h2", { text: "Which hole of the horn" }),
-  h("p", { class: "quiet", text: `A longer horn is quicker and asks for more torque. On standing tyres, steered to ${d.hornLock.text} at the inner wheel.` }),
-  h("div", { class: "table-box", tabindex: "0", role: "group", "aria-label": "Holes of the horn" }, h("table", { class: "holes" },
-    h("thead", {}, h("tr", {}, ["Hole", "Servo turns", "Asks for", "Margin", "Lock to lock"].map((text) => h("th", { scope: "col", text })))),
-    h("tbody", {}, d.holes.map((hole) => h("tr", { class: hole.inUse ? "in-use" : "" },
-      h("th", { scope: "row" }, hole.hole.text, hole.inUse ? h("span", { class: "note", text: " in use" }) : null),
-      hole.reached ? [hole.turn, hole.torque.text, hole.margin.text, hole.time.text + (hole.full ? "" : " *")].map((text) => h("td", { text }))
-        : h("td", { colspan: "4", text: "does not come that far" })))))),
-  d.holes.some((hole) => hole.reached && !hole.full) ? h("p", { class: "quiet", text: "* It does not come to the full lock of the hole in use." }) : null,
-  d.holes.length === 1 ? h("p", { class: "quiet", text: "Put in the horn's other holes, below, to compare them." }) : null);

@@ -29,7 +29,7 @@ func (t *tab) borne(name string) borne {
 			const n = evenlock.numbers(id), live = evenlock.scene(id).live;
 			const of = (key) => { const v = n[live.find((one) => one.key === key).at]; return Number.isNaN(v) ? -1e9 : v; };
 			return { Servo: of("servo"), RideLeft: of("rise_left"), RideRight: of("rise_right"), Torque: of("load_torque"), Standing: of("load_standing"),
-				Margin: of("load_margin"), DragLink: of("load_drag_link"), TieRod: of("load_tie_rod") };
+				Margin: of("load_factor"), DragLink: of("load_drag_link"), TieRod: of("load_tie_rod") };
 		}
 	})()`, name))
 }

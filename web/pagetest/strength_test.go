@@ -15,9 +15,9 @@ import (
 	"evenlock/steer"
 )
 
-// A rig that says nothing of its loads: the page asks for what is missing, takes it as one change, says what gives up first,
+// A rig that says nothing of its loads: the page asks for what is missing, takes it as one change, says what fails first,
 // and undo takes it all back.
-func TestLoadsFromWhatIsMissingToWhatGivesUp(t *testing.T) {
+func TestLoadsFromWhatIsMissingToWhatFails(t *testing.T) {
 	for _, s := range []size{laptop, phone} {
 		t.Run(s.name, func(t *testing.T) {
 			server := serve(t)
@@ -37,11 +37,15 @@ func TestLoadsFromWhatIsMissingToWhatGivesUp(t *testing.T) {
 			}
 			p.shot("lacks")
 			p.press("Keep these")
-			p.until(`document.querySelectorAll(".firsts li").length >= 2 && document.querySelector(".loads .chart canvas") !== null`)
-			p.until(`document.activeElement.textContent === "What gives up first"`)
+			p.until(`document.querySelectorAll(".loads .verdict .line").length >= 2 && document.querySelector(".loads .chart canvas") !== null`)
+			p.until(`document.activeElement.textContent === "What stalls, bends or breaks first"`)
 			p.saved()
 			if text := server.kept(rev.Rig).Text; !strings.Contains(text, "[[servo.rating]]\nvoltage = 6\n") || !strings.Contains(text, `"28 ± 1"`) {
 				t.Errorf("the file now says\n%s", text)
+			}
+			p.run(`document.querySelectorAll(".loads details:not([hidden])").forEach((one) => { one.open = true; })`)
+			if said := p.text(`document.querySelector(".loads").innerText`); strings.Contains(said, "[object") || !strings.Contains(said, "µ W") {
+				t.Errorf("opened, the details read\n%s", said)
 			}
 			p.shot("ready")
 			p.key("z", chromedp.ModifierCtrl)
@@ -104,7 +108,7 @@ func TestLoadsFollowTheStick(t *testing.T) {
 				for _, one := range []struct {
 					key       string
 					want, tol float64
-				}{{"load_torque", ask, 0.0051}, {"load_margin", here.Sample.SafetyFactor, 0.0051}, {"load_drag_link", math.Abs(here.Tensions[0]), 0.51}, {"load_tie_rod", math.Abs(here.Tensions[1]), 0.51}} {
+				}{{"load_torque", ask, 0.0051}, {"load_factor", here.Sample.SafetyFactor, 0.0051}, {"load_drag_link", math.Abs(here.Tensions[0]), 0.51}, {"load_tie_rod", math.Abs(here.Tensions[1]), 0.51}} {
 					if got := number(one.key); math.Abs(got-one.want) > one.tol {
 						t.Errorf("%s: %s shows %v, want %v", button, one.key, got, one.want)
 					}
@@ -126,7 +130,7 @@ func TestLoadsOnASlope(t *testing.T) {
 	p.load(server.url)
 	p.show("#/rig/" + rev.Rig + "/loads")
 	p.until(`document.querySelector(".loads .chart canvas") !== null`)
-	level := p.text(`document.querySelector(".firsts").textContent`)
+	level := p.text(`document.querySelector(".loads .verdict").textContent`)
 	slope := func(words string) {
 		t.Helper()
 		p.run(`document.querySelector("[data-tilt=noseUp]").focus()`)
@@ -135,16 +139,16 @@ func TestLoadsOnASlope(t *testing.T) {
 	}
 	slope("75")
 	p.until(`/tip over/.test(document.querySelector(".loads > [role=alert]").textContent)`)
-	p.until(`document.querySelector(".firsts").checkVisibility() === false`)
+	p.until(`document.querySelector(".loads .verdict").checkVisibility() === false`)
 	slope("30")
-	p.until(`document.querySelector(".firsts").checkVisibility() && document.querySelector(".loads > [role=alert]").textContent === ""`)
-	if p.text(`document.querySelector(".firsts").textContent`) == level {
+	p.until(`document.querySelector(".loads .verdict").checkVisibility() && document.querySelector(".loads > [role=alert]").textContent === ""`)
+	if p.text(`document.querySelector(".loads .verdict").textContent`) == level {
 		t.Error("the slope changes nothing")
 	}
 	slope("steep")
 	p.until(`document.querySelector("[data-tilt=noseUp]").getAttribute("aria-invalid") === "true"`)
 	slope("0")
-	p.until(fmt.Sprintf(`document.querySelector(".firsts").textContent === %s`, quote(level)))
+	p.until(fmt.Sprintf(`document.querySelector(".loads .verdict").textContent === %s`, quote(level)))
 	if text := server.kept(rev.Rig).Text; text != rev.Text {
 		t.Error("looking at a slope changed the file")
 	}
@@ -202,7 +206,7 @@ func TestLoadsAndAdviceWithoutNetwork(t *testing.T) {
 		return (await (await openStore()).create({ name: "Far out", text: ` + quote(text) + `, by: "test" })).rig;
 	})()`)
 	p.show("#/rig/" + rig + "/loads")
-	p.until(`document.querySelector(".loads .chart canvas") !== null && document.querySelectorAll(".firsts li").length >= 2`)
+	p.until(`document.querySelector(".loads .chart canvas") !== null && document.querySelectorAll(".loads .verdict .line").length >= 2`)
 	p.show("#/rig/" + rig + "/change")
 	p.until(`document.querySelectorAll("[data-finding]").length > 5`)
 }
