@@ -7,6 +7,7 @@ import (
 	"evenlock/report/document"
 	"evenlock/rig"
 	"evenlock/setup"
+	"evenlock/steer"
 )
 
 // worthFixing is the least gain at a wheel in radians that is worth work, what a protractor shows, and
@@ -27,7 +28,7 @@ func Advice(e *advise.Evaluation, list []advise.Finding) *document.Document {
 		if !said {
 			continue
 		}
-		one := findingOf(f, severity)
+		one := findingOf(e.Plan, f, severity)
 		switch {
 		case severity == document.MustFix:
 			must = append(must, one)
@@ -115,8 +116,8 @@ func severityOf(f *advise.Finding) (s document.Severity, said bool) {
 }
 
 // findingOf words a finding. What is fine or too close to call has no change proposed.
-func findingOf(f *advise.Finding, severity document.Severity) document.Finding {
-	w := adviceWords(f, severity)
+func findingOf(p *setup.Plan, f *advise.Finding, severity document.Severity) document.Finding {
+	w := adviceWords(p, f, severity)
 	one := document.Finding{Key: f.Key, Severity: severity, Headline: w.headline, Text: w.text}
 	if severity == document.TooClose && f.From != nil {
 		one.Text = joined(one.Text, stated("Most of its ± comes from the ", f.From.Words(), document.FileKey(f.From.Path)))
@@ -145,8 +146,8 @@ func findingOf(f *advise.Finding, severity document.Severity) document.Finding {
 		Do:     w.do,
 		Before: figure(".before", before.Value, before.Uncertain), After: figure(".after", after.Value, after.Uncertain),
 	}
-	for _, set := range c.Set {
-		one.Change.Set = append(one.Change.Set, document.Setting(set))
+	if len(c.Set) > 0 {
+		one.Change.Set = settingsOf(c.Set)
 	}
 	return one
 }
@@ -188,7 +189,7 @@ func adviceVerdict(p *setup.Plan, open document.Findings) []document.Line {
 			break
 		}
 	}
-	return append(lines, lockLine(p))
+	return threeLines(append(lines, lockLine(p)))
 }
 
 // brief repeats a sentence in a verdict: without the figures' keys and their ±, and without the keys
@@ -210,19 +211,16 @@ func brief(s document.Sentence) document.Sentence {
 
 // lockLine says how far the rig steers once it is set up, and what ends that.
 func lockLine(p *setup.Plan) document.Line {
-	left, right := &p.Left, &p.Right
-	ends := left
-	if left.Matched || !right.Matched && right.Inner.Value < left.Inner.Value {
-		ends = right
+	narrow := narrowEnd(p)
+	left, right := angle(p.Left.Inner).Brief().Named("lock.left", ""), angle(p.Right.Inner).Brief().Named("lock.right", "")
+	lock := document.Say(left, " left, ", right, " right")
+	if reads(left) == reads(right) {
+		lock = document.Say(left, " both ways")
 	}
-	lock := document.Say(angle(left.Inner).Brief().Named("lock.left", ""), " left, ", angle(right.Inner).Brief().Named("lock.right", ""), " right")
-	if text := angle(left.Inner).Brief().Text(document.Reader{}); text == angle(right.Inner).Brief().Text(document.Reader{}) {
-		lock = document.Say(angle(ends.Inner).Brief().Named("lock", ""), " both ways")
-	}
-	if left.Key == "want.lock" && right.Key == "want.lock" {
+	if narrow.Key == steer.WantedLock {
 		return line("Lock once set up: ", lock, ", as wanted.")
 	}
-	return line("Lock once set up: ", lock, "; ", ends.Governs, " ends it.")
+	return line("Lock once set up: ", lock, "; ", limitName(p, narrow), " ends it.")
 }
 
 // notLookedAt says that the loads lack something, if they do, and what.

@@ -7,6 +7,7 @@ import (
 	"evenlock/advise"
 	"evenlock/load"
 	"evenlock/report/document"
+	"evenlock/setup"
 	"evenlock/steer"
 )
 
@@ -22,7 +23,7 @@ type findingWords struct {
 }
 
 // adviceWords words a finding of a severity.
-func adviceWords(f *advise.Finding, severity document.Severity) findingWords {
+func adviceWords(p *setup.Plan, f *advise.Finding, severity document.Severity) findingWords {
 	switch facts := f.Facts.(type) {
 	case *advise.RodFails:
 		return rodFailsWords(facts, f.Kind)
@@ -35,15 +36,15 @@ func adviceWords(f *advise.Finding, severity document.Severity) findingWords {
 	case *advise.Drop:
 		return dropWords(facts)
 	case *advise.Passed:
-		return passedWords(facts)
+		return passedWords(p, facts)
 	case *advise.Straight:
 		return straightWords(facts)
 	case *advise.Toe:
 		return toeWords(facts)
 	case *advise.Square:
-		return squareWords(facts, f.Kind)
+		return squareWords(p, facts, f.Kind)
 	case *advise.EvenPlace:
-		return evenPlaceWords(facts, severity)
+		return evenPlaceWords(p, facts, severity)
 	case *advise.FarSquare:
 		return farSquareWords(facts, severity)
 	case *advise.WantedLock:
@@ -197,17 +198,14 @@ func dropWords(facts *advise.Drop) findingWords {
 	}
 }
 
-func passedWords(facts *advise.Passed) findingWords {
+func passedWords(p *setup.Plan, facts *advise.Passed) findingWords {
 	return findingWords{
 		headline: document.Say("Full stick ", sideNames[facts.Side], " drives the servo ", off(facts.By), " past a stop"),
 		text:     stated("It meets ", facts.Stop.Words, document.FileKey(facts.Stop.Key), ", stalls there and heats"),
-		do:       document.Say("set endpoints ", screen(facts.EndpointLeft), " left, ", screen(facts.EndpointRight), " right"),
+		do:       document.Say("set endpoints ", endpointFigure(&p.Calibration, facts.EndpointLeft, 0), " left, ", endpointFigure(&p.Calibration, facts.EndpointRight, 0), " right"),
 		of:       "past the stop", unit: document.Angle,
 	}
 }
-
-// screen is a number on the transmitter's screen.
-func screen(v float64) document.Figure { return document.F(v, document.Screen) }
 
 func straightWords(facts *advise.Straight) findingWords {
 	return findingWords{
@@ -250,7 +248,7 @@ func eachWay(c *advise.Comparison) document.Sentence {
 	return stated("Left and right are compared at ", size(c.Servo), " of servo each way")
 }
 
-func squareWords(facts *advise.Square, kind advise.Kind) findingWords {
+func squareWords(p *setup.Plan, facts *advise.Square, kind advise.Kind) findingWords {
 	w := findingWords{
 		headline: document.Say("Horn and link are ", off(facts.Miss).Named("square.off", ""), " off square"),
 		of:       leftRight, unit: document.Angle,
@@ -262,20 +260,20 @@ func squareWords(facts *advise.Square, kind advise.Kind) findingWords {
 		}
 		return w
 	}
-	turned := document.F(facts.Turn, document.Angle).Signed(document.Rotation)
+	subtrim := subtrimFigure(p, facts.Subtrim)
 	switch {
 	case !facts.Spline:
-		w.do = document.Say("turn the servo ", turned)
-	case math.Abs(facts.Turn) < worthSaying/2:
-		w.do = document.Say("set the subtrim to ", screen(facts.Subtrim))
+		w.do = document.Say("turn the servo ", document.F(facts.Turn, document.Angle).Signed(document.Rotation))
+	case p.Horn.Teeth == 0 && p.Horn.Arm == 0:
+		w.do = document.Say("set the subtrim to ", subtrim)
 	default:
-		w.do = document.Say("turn the horn ", turned)
+		w.do = document.Say("turn the horn", hornMove(p))
 		if facts.Subtrim != 0 {
-			w.do = document.Say(w.do, ", then subtrim ", screen(facts.Subtrim))
+			w.text = stated("The subtrim is then ", subtrim)
 		}
 	}
 	if kind == advise.Do {
-		w.text = eachWay(c)
+		w.text = joined(w.text, eachWay(c))
 		return w
 	}
 	// The set-up makes them square whatever this gains: both speak of one plan.
@@ -283,12 +281,12 @@ func squareWords(facts *advise.Square, kind advise.Kind) findingWords {
 	return w
 }
 
-func evenPlaceWords(facts *advise.EvenPlace, severity document.Severity) findingWords {
+func evenPlaceWords(p *setup.Plan, facts *advise.EvenPlace, severity document.Severity) findingWords {
 	turned := document.F(facts.Turn, document.Angle).Signed(document.Rotation)
-	setUp := document.F(-facts.Further, document.Angle).Signed(document.Rotation)
 	return findingWords{
 		headline: document.Say("Turned ", turned.Named("even_place.turn", ""), ", the horn steers more evenly"),
-		text: joined(stated("The set-up makes it square to the link, ", setUp, " of that, and leaves ", size(facts.Square.Value)),
+		text: joined(stated("That is ", places(p.EvenPlace.Places), " (", size(facts.Further), ") further ", rotation(facts.Further), " than the set-up puts it, square to the link"),
+			stated("Square leaves ", size(facts.Square.Value)),
 			stated("Measure the horn again there, and set up anew"), tooClose(&facts.Comparison, severity)),
 		do: document.Say("turn the horn ", turned),
 		of: leftRight, unit: document.Angle,
