@@ -218,14 +218,16 @@ type (
 	Binds struct {
 		Limit steer.Limit
 		// Over is by how much, in the limit's unit.
-		Over   float64
-		Travel steer.WheelTravel
+		Over float64
+		// Travel is where, of Bump and Droop in mm that there are.
+		Travel      steer.WheelTravel
+		Bump, Droop float64
 	}
 
 	// TravelLock is a lock that is less somewhere in the travel than at ride height.
 	TravelLock struct {
 		Side   steer.Side
-		Travel steer.WheelTravel
+		Corner travel.Corner
 		Stop   steer.Stop
 		// Lock is the inner wheel's angle there, Ride at ride height, and SetUp that which the set-up
 		// steers to.

@@ -111,9 +111,10 @@ func (s *Evaluation) binds(d *travel.Analysis) []Finding {
 		return nil
 	}
 	if worst := d.Passed(); worst != nil {
+		bump, droop := d.Model.TravelRange()
 		return []Finding{{
 			Key: "travel.binds", Kind: Know, Weight: home.Inner[travel.Left] + home.Inner[travel.Right],
-			Facts: &Binds{Limit: worst.Limit, Over: (worst.Straight.Part - 1) * worst.Most, Travel: worst.Straight.Travel},
+			Facts: &Binds{Limit: worst.Limit, Over: (worst.Straight.Part - 1) * worst.Most, Travel: worst.Straight.Travel, Bump: bump, Droop: droop},
 		}}
 	}
 	at, side, lost := d.Lost()
@@ -121,7 +122,7 @@ func (s *Evaluation) binds(d *travel.Analysis) []Finding {
 		return nil
 	}
 	facts := &TravelLock{
-		Side: steer.Side(side), Travel: at.Travel, Stop: at.Stops[side],
+		Side: steer.Side(side), Corner: at.Corner, Stop: at.Stops[side],
 		Lock: at.Inner[side], Ride: home.Inner[side], SetUp: s.Plan.Left.Inner.Value,
 	}
 	if facts.Side == steer.Right {

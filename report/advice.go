@@ -8,6 +8,7 @@ import (
 	"evenlock/rig"
 	"evenlock/setup"
 	"evenlock/steer"
+	"evenlock/travel"
 )
 
 // worthFixing is the least gain at a wheel in radians that is worth work, what a protractor shows, and
@@ -56,6 +57,9 @@ func Advice(e *advise.Evaluation, list []advise.Finding) *document.Document {
 	add("must_fix", document.MustFix.String(), false, must)
 	now := max(0, min(len(worth), mostOpen-len(must)))
 	add("worth_fixing", document.WorthFixing.String(), false, worth[:now])
+	if drills(list, worth[:now]) {
+		d.Sections[len(d.Sections)-1].Blocks = append(d.Sections[len(d.Sections)-1].Blocks, document.Cautions{Drilling})
+	}
 	add("no_cure", "No change that was tried mends this", false, uncured)
 	add("too_close", document.TooClose.String(), false, unsure)
 	lack, needed := notLookedAt(e.Lacks)
@@ -67,6 +71,22 @@ func Advice(e *advise.Evaluation, list []advise.Finding) *document.Document {
 		document.Text("Each change was tried alone, on the rig as it is. Make one, measure, and ask again. Steering is looked at as the set-up leaves it, loads and suspension travel as the file has the rig."),
 	}})...)
 	return d
+}
+
+// drills reports whether one of the findings that are proposed takes a new hole.
+func drills(list []advise.Finding, proposed document.Findings) bool {
+	for i := range list {
+		bump, ok := list[i].Facts.(*advise.BumpSteer)
+		if !ok || bump.Better == nil || bump.Better.Way != travel.FrontView {
+			continue
+		}
+		for k := range proposed {
+			if proposed[k].Key == list[i].Key {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // severityOf tells how bad a finding is, and whether it is worth a line.

@@ -216,3 +216,16 @@ func TestAPerfectRigHasNothingToChange(t *testing.T) {
 		t.Errorf("the verdict is %q", said)
 	}
 }
+
+// A ball that is moved sideways takes a new hole, and that has a caution.
+func TestAdviceThatTakesAHoleHasItsCaution(t *testing.T) {
+	for name, want := range map[string]bool{"centre-crank": true, "rack": false} {
+		d, err := advice(rigtest.Starter(t, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if said := strings.Contains(strings.Join(strings.Fields(written(t, d, text.Options{})), " "), report.Drilling); said != want {
+			t.Errorf("%s: the caution is said: %v", name, said)
+		}
+	}
+}

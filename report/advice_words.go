@@ -478,29 +478,35 @@ func panhardWords(facts *advise.Panhard, kind advise.Kind) findingWords {
 }
 
 func bindsWords(facts *advise.Binds) findingWords {
-	where := standingAt(facts.Travel)
+	where := standing(facts.Travel, facts.Bump, facts.Droop)
 	if facts.Limit.Unit == steer.Millimetre {
 		return findingWords{
 			headline: document.Say("Parts come ", document.F(facts.Over, document.Length).Named("travel.binds.over", ""), " too close, even straight ahead"),
 			text:     stated(document.Capital(facts.Limit.Words), document.FileKey(facts.Limit.Key), ", ", where),
 		}
 	}
-	meets := " binds"
-	if strings.Contains(facts.Limit.Key, ".stops.") {
-		meets = " is hit"
-	}
 	return findingWords{
-		headline: document.Say(document.Capital(facts.Limit.Words), meets, ", even straight ahead"),
+		headline: document.Say(document.Capital(facts.Limit.Words), meets(facts.Limit.Key), ", even straight ahead"),
 		text: stated("It is ", document.F(facts.Over, document.Angle).Named("travel.binds.over", ""), " past its limit of ",
 			document.F(facts.Limit.Most, document.Angle), document.FileKey(facts.Limit.Key), " ", where),
 	}
 }
 
+// meets says that a limit is met, by its key.
+func meets(key string) string {
+	switch {
+	case isRodEnd(key), strings.HasSuffix(key, ".max_angle"):
+		return " binds"
+	default:
+		return " is met"
+	}
+}
+
 func travelLockWords(facts *advise.TravelLock) findingWords {
 	return findingWords{
-		headline: document.Say("Lock to the ", sideNames[facts.Side], " falls to ", size(facts.Lock).Named("travel.lock.there", ""), " in the travel"),
-		text: stated(document.Capital(facts.Stop.Words), document.FileKey(facts.Stop.Key), " ends it ", standingAt(facts.Travel),
-			"; at ride height it goes to ", size(facts.Ride)),
+		headline: document.Say(document.Capital(at(cornerWords[facts.Corner])), " the lock is only ", size(facts.Lock).Named("travel.lock.there", ""), " ", sideNames[facts.Side]),
+		text: stated(document.Capital(facts.Stop.Words), document.FileKey(facts.Stop.Key), meets(facts.Stop.Key),
+			" there; at ride height it goes to ", size(facts.Ride)),
 	}
 }
 

@@ -106,7 +106,8 @@ func (t *travelAccount) binds() []document.Line {
 		return must("with the wheels straight ", past.Words, " is ", beyond(past.Limit, past.By), ".")
 	}
 	if u := t.a.Passed(); u != nil {
-		return must(t.standing(u.Straight.Travel), ", ", u.Words, " is ", beyond(u.Limit, (u.Straight.Part-1)*u.Most), ", even straight ahead.")
+		bump, droop := t.a.Model.TravelRange()
+		return must(standing(u.Straight.Travel, bump, droop), ", ", u.Words, " is ", beyond(u.Limit, (u.Straight.Part-1)*u.Most), ", even straight ahead.")
 	}
 	l, side, lost := t.a.Lost()
 	if !t.costly(l, side, lost) {
@@ -136,9 +137,9 @@ func beyond(l steer.Limit, by float64) document.Sentence {
 	return document.Say(document.F(by, document.Angle), " past its limit")
 }
 
-// standing says where the suspension is: "at full droop", or how high each wheel is.
-func (t *travelAccount) standing(r steer.WheelTravel) document.Sentence {
-	bump, droop := t.a.Model.TravelRange()
+// standing says where a suspension of so much bump and droop in mm is: "at full droop", or how high
+// each wheel is.
+func standing(r steer.WheelTravel, bump, droop float64) document.Sentence {
 	for c := range travel.NumCorners {
 		if left, right := c.Parts(); r == (steer.WheelTravel{Left: height(left, bump, droop), Right: height(right, bump, droop)}) {
 			return document.Say(at(cornerWords[c]))
