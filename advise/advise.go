@@ -76,11 +76,11 @@ type Evaluation struct {
 	// Load is nil if the file does not say enough for it; Lacks then says what is missing.
 	Load  *load.Analysis
 	Lacks rig.Errors
-	// Exact is the rig with every measurement taken as exact, which is quick to rebuild. Clone it to
-	// change it.
+	// Exact is the rig with every measurement taken as exact, which is quick to rebuild. Clone it
+	// to change it.
 	Exact *rig.Rig
-	// ToLeft is the servo's direction to the left once set up, 1 or -1, and Turn the servo angle each
-	// way from the centre up to which left and right are compared: that of the nearer end.
+	// ToLeft is the servo's direction to the left once set up, 1 or -1, and Turn the servo angle
+	// each way from the centre up to which left and right are compared: that of the nearer end.
 	ToLeft, Turn float64
 }
 
@@ -105,8 +105,8 @@ func Evaluate(r *rig.Rig) (*Evaluation, error) {
 	return s, nil
 }
 
-// Of returns the findings on a rig from all Sources and more, with the evaluation that it is on. The
-// errors are those of Evaluate and of the sources.
+// Of returns the findings on a rig from all Sources and more, with the evaluation that it is on.
+// The errors are those of Evaluate and of the sources.
 func Of(r *rig.Rig, more ...Source) ([]Finding, *Evaluation, error) {
 	s, err := Evaluate(r)
 	if err != nil {

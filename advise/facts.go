@@ -20,7 +20,8 @@ type (
 		// Strength is the rod under Force, the one that it bears least well.
 		Strength load.RodStrength
 		Force    load.Peak
-		// Straighten and Diameter are what mends it: no bend, and a thickness; zero leaves that as it is.
+		// Straighten and Diameter are what mends it: no bend, and a thickness; zero leaves that as
+		// it is.
 		Straighten bool
 		Diameter   float64
 	}
@@ -38,13 +39,13 @@ type (
 		// Against is the rock, or else standing tyres; RockHeight is zero where that is not stated.
 		Against    load.Cause
 		RockHeight float64
-		// Needs is the greatest torque that it is asked for, and Has what it gives at a standstill, at
-		// Voltage in V.
+		// Needs is the greatest torque that it is asked for, and Has what it gives at a standstill,
+		// at Voltage in V.
 		Needs, Has, Voltage float64
 		// Reach is how far the inner wheel comes, by side, and Lock how far it would.
 		Reach, Lock [2]float64
-		// Hole and Torque are what carries it all the way: a hole of the horn, or a servo that gives so
-		// much; zero if not that. Then is Reach with it, and Weak the rods that fail then.
+		// Hole and Torque are what carries it all the way: a hole of the horn, or a servo that
+		// gives so much; zero if not that. Then is Reach with it, and Weak the rods that fail then.
 		Hole, Torque float64
 		Then         [2]float64
 		Weak         []*load.RodLoad
@@ -71,8 +72,8 @@ type (
 		EndpointLeft, EndpointRight float64
 	}
 
-	// Straight is wheels that do not point straight at neutral. A change is of Off, the mean of both
-	// road angles.
+	// Straight is wheels that do not point straight at neutral. A change is of Off, the mean of
+	// both road angles.
 	Straight struct{ Off steer.Result }
 
 	// Toe is toe that is not the wanted one. A change is of Off, the toe-in of each wheel less the
@@ -88,10 +89,11 @@ type (
 	Square struct {
 		// Miss is how far they are from square.
 		Miss steer.Result
-		// Comparison is with the set-up's horn; it is zero where they are square, or within their ±.
+		// Comparison is with the set-up's horn; it is zero where they are square, or within their
+		// ±.
 		Comparison
-		// Turn is that of the horn to the set-up's place on the spline, or of the servo where the file
-		// does not state the spline: Spline is false then.
+		// Turn is that of the horn to the set-up's place on the spline, or of the servo where the
+		// file does not state the spline: Spline is false then.
 		Turn   float64
 		Spline bool
 		// LeftOver is how far from square it is there.
@@ -134,12 +136,12 @@ type (
 		End *setup.End
 		// Kept is whether the other side is kept equal to this one.
 		Kept bool
-		// Apart is the servo angle from the stop that ends it to the next one, where it is within its ±,
-		// and Next that stop's words.
+		// Apart is the servo angle from the stop that ends it to the next one, where it is within
+		// its ±, and Next that stop's words.
 		Apart steer.Result
 		Next  string
-		// Hole is a longer hole of the horn that was tried, Step by how much the stop was moved; zero if
-		// not that. Tried is why neither was.
+		// Hole is a longer hole of the horn that was tried, Step by how much the stop was moved;
+		// zero if not that. Tried is why neither was.
 		Hole, Step float64
 		Tried      Tried
 		// Then is the inner wheel's angle with it, and Governs what ends the lock.
@@ -151,8 +153,8 @@ type (
 	Evenness struct {
 		// Full is the lock to the left less that to the right, once set up.
 		Full steer.Result
-		// Now and Then are the greatest differences on the way, as the settings are and once set up;
-		// Uncertain is the half-width of both.
+		// Now and Then are the greatest differences on the way, as the settings are and once set
+		// up; Uncertain is the half-width of both.
 		Now, Then, Uncertain float64
 		// Calibrated is whether the transmitter is.
 		Calibrated bool
@@ -164,7 +166,8 @@ type (
 	// mean of both ways. A change is of Excess.
 	Ackermann struct {
 		Excess steer.Result
-		// Swing is that of both tie arms, their ends going Way; zero if nothing mends it up to Most.
+		// Swing is that of both tie arms, their ends going Way; zero if nothing mends it up to
+		// Most.
 		Swing, Most float64
 		Way         Way
 	}
@@ -186,8 +189,8 @@ type (
 		// Lock is the side to which it is steered, Wheel the joint's.
 		Lock, Wheel steer.Side
 		Angle       steer.Result
-		// Uneven is the greatest less the least speed of the wheel, as a part of the shaft's, Back how
-		// much less lock was tried.
+		// Uneven is the greatest less the least speed of the wheel, as a part of the shaft's, Back
+		// how much less lock was tried.
 		Uneven, Back float64
 	}
 
@@ -197,8 +200,8 @@ type (
 		Most steer.Result
 		// Rate is the worse wheel's at ride height in radians for each mm.
 		Rate steer.Result
-		// OnAxle is whether the whole steering rides on the axle, whose own yaw Most is then. Knuckle is
-		// the most that the knuckles turn on it.
+		// OnAxle is whether the whole steering rides on the axle, whose own yaw Most is then.
+		// Knuckle is the most that the knuckles turn on it.
 		OnAxle  bool
 		Knuckle float64
 		// Better is the end to move, nil if none within Farthest is better. After is the most then.
@@ -229,8 +232,8 @@ type (
 		Side   steer.Side
 		Corner travel.Corner
 		Stop   steer.Stop
-		// Lock is the inner wheel's angle there, Ride at ride height, and SetUp that which the set-up
-		// steers to.
+		// Lock is the inner wheel's angle there, Ride at ride height, and SetUp that which the
+		// set-up steers to.
 		Lock, Ride, SetUp float64
 	}
 
@@ -243,8 +246,8 @@ type (
 
 // Comparison is how unlike left and right are with one rig and with another, at equal servo angles.
 type Comparison struct {
-	// Servo is the servo angle from the centre, each way: the greatest up to Evaluation.Turn that both
-	// rigs reach.
+	// Servo is the servo angle from the centre, each way: the greatest up to Evaluation.Turn that
+	// both rigs reach.
 	Servo float64
 	// Before and After are by how much the inner wheel is turned further to the left than to the
 	// right.

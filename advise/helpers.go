@@ -14,8 +14,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// worth is the least figure at a wheel that work is proposed for: what a protractor or a phone shows
-// (common practice).
+// worth is the least figure at a wheel that work is proposed for: what a protractor or a phone
+// shows (common practice).
 const worth = travel.Worth
 
 // shown is half the last digit of an angle as it is written, less than which shows as nothing.
@@ -66,8 +66,8 @@ func (s *Evaluation) squared(r *rig.Rig) (*steer.Model, error) {
 	return s.adjusted(r, turn, 0)
 }
 
-// unlike returns by how much the inner wheel is turned further to the left than to the right at equal
-// servo angles from the centre.
+// unlike returns by how much the inner wheel is turned further to the left than to the right at
+// equal servo angles from the centre.
 func (s *Evaluation) unlike(m *steer.Model, turn float64) (steer.Result, error) {
 	left, err := m.At(steer.RoadLeft, m.Centre()+s.ToLeft*turn)
 	if err != nil {
@@ -153,10 +153,12 @@ func millimetres(v float64) string {
 	return strconv.FormatFloat(math.Round(100*v)/100, 'f', -1, 64) + " mm"
 }
 
-// sameHole is how near in mm a stated hole is the one in use, which may be known by a measured ball.
+// sameHole is how near in mm a stated hole is the one in use, which may be known by a measured
+// ball.
 const sameHole = 0.25
 
-// otherHoles are those of the horn that are longer or shorter than the one in use, the nearest first.
+// otherHoles are those of the horn that are longer or shorter than the one in use, the nearest
+// first.
 func (s *Evaluation) otherHoles(longer bool) []float64 {
 	g := s.Plan.Before.Geometry
 	use := r3.Norm(r3.Sub(g.HornBall, g.HornFoot))

@@ -90,8 +90,8 @@ lock = 25
 margin = 1
 `
 
-// uneven is a flat rig that is off square by a good deal: the horn leans, the knuckle's arm is angled, and the tie arms are
-// parallel, which is off Ackermann.
+// uneven is a flat rig that is off square by a good deal: the horn leans, the knuckle's arm is
+// angled, and the tie arms are parallel, which is off Ackermann.
 func uneven() rigtest.Planar {
 	return rigtest.Planar{
 		Spacing: 160, Wheelbase: 300, TieArm: 25, TieInward: 0, DragArm: 25, DragInward: 0,
@@ -99,8 +99,8 @@ func uneven() rigtest.Planar {
 	}
 }
 
-// parallelogram is a flat rig in which horn and knuckle's arm are equal and parallel and the link is square to both, on
-// a wheelbase so long that parallel wheels are Ackermann.
+// parallelogram is a flat rig in which horn and knuckle's arm are equal and parallel and the link
+// is square to both, on a wheelbase so long that parallel wheels are Ackermann.
 func parallelogram() rigtest.Planar {
 	return rigtest.Planar{
 		Spacing: 160, Wheelbase: 9e4, TieArm: 25, TieInward: 0, DragArm: 20, DragInward: 0,

@@ -140,7 +140,8 @@ func farSquare(s *Evaluation) ([]Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	// Exact rigs were compared; how unlike the rig is known to be is what the gain must be seen against.
+	// Exact rigs were compared; how unlike the rig is known to be is what the gain must be seen
+	// against.
 	facts.Spread = now.Uncertain
 	return []Finding{facts.finding(key, facts, worth)}, nil
 }

@@ -62,8 +62,8 @@ func factorOf(rod load.Rod, as *load.RodLoad) float64 {
 // Thickest is how many mm thicker than it is a rod is tried at most.
 const Thickest = 10
 
-// stronger finds what makes a rod bear what it may have to, no bend or a thicker rod, and puts it into
-// the facts. It returns the safety factor then, and what to set for it.
+// stronger finds what makes a rod bear what it may have to, no bend or a thicker rod, and puts it
+// into the facts. It returns the safety factor then, and what to set for it.
 func (s *Evaluation) stronger(facts *RodFails) (then float64, set []rig.Setting, ok bool) {
 	r := facts.Rod
 	bears := func(change func(*rig.Rod)) (float64, bool) {
@@ -157,9 +157,9 @@ func servoStrength(s *Evaluation) ([]Finding, error) {
 	return []Finding{f}, nil
 }
 
-// moreTorque finds what carries the servo all the way, the longest hole shorter than the one in use or
-// else a stronger servo, and puts it into the facts. It returns the loads with it, nil if nothing
-// does, and what to set for it.
+// moreTorque finds what carries the servo all the way, the longest hole shorter than the one in use
+// or else a stronger servo, and puts it into the facts. It returns the loads with it, nil if
+// nothing does, and what to set for it.
 func (s *Evaluation) moreTorque(facts *Servo) (tried *load.Analysis, set []rig.Setting, err error) {
 	allTheWay := func(r *rig.Rig) (*load.Analysis, error) {
 		m, err := steer.New(r)

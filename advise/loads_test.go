@@ -42,9 +42,10 @@ func TestStraightRodBearsEulersLoadOverItsPush(t *testing.T) {
 			push, pull = l.Rods[i].Push.Size, l.Rods[i].Pull.Size
 		}
 	}
-	// A steel tube of 3 mm with a bore of 2 mm: E 200 GPa, yield 250 N/mm² (round figures, from memory). Hinged, a slender one
-	// buckles by Euler, π² E I/ℓ² (solid steel Ø3 × 100 mm: 784.8 N), a stocky one by Johnson's parabola, C (1 - C/(4 Euler)) with
-	// C what crushes it (Shigley, from memory); a pull yields the section.
+	// A steel tube of 3 mm with a bore of 2 mm: E 200 GPa, yield 250 N/mm² (round figures, from
+	// memory). Hinged, a slender one buckles by Euler, π² E I/ℓ² (solid steel Ø3 × 100 mm: 784.8
+	// N), a stocky one by Johnson's parabola, C (1 - C/(4 Euler)) with C what crushes it (Shigley,
+	// from memory); a pull yields the section.
 	euler := func(fourth, length float64) float64 {
 		return math.Pi * math.Pi * 200e3 * math.Pi / 64 * fourth / (length * length)
 	}
@@ -55,7 +56,8 @@ func TestStraightRodBearsEulersLoadOverItsPush(t *testing.T) {
 		buckles = crush * (1 - crush/(4*buckles))
 	}
 	near(t, "safety factor when straight", change.After.Value, math.Min(buckles/push, crush/pull), 0.02*change.After.Value)
-	// Bent by 4 mm, it yields where F/A + F e (d/2)/I, grown by the bend's own give, comes to 250: sooner than without growth.
+	// Bent by 4 mm, it yields where F/A + F e (d/2)/I, grown by the bend's own give, comes to 250:
+	// sooner than without growth.
 	upper := 250 / (1/area + 4*1.5/(math.Pi/64*fourth)) / math.Max(push, pull)
 	if got := change.Before.Value; got > upper || got < upper/1.5 {
 		t.Errorf("bent, it bears %g of its force; F e without growth gives %g", got, upper)

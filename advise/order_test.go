@@ -98,7 +98,8 @@ func jittered(rt *rapid.T, r *rig.Rig) *rig.Rig {
 	return r
 }
 
-// starters are those of the names, and some with what they leave out about the loads, which takes the time.
+// starters are those of the names, and some with what they leave out about the loads, which takes
+// the time.
 func starters(t *testing.T, names []string) (all []*rig.Rig) {
 	for _, name := range names {
 		all = append(all, rigtest.Starter(t, name))
@@ -153,8 +154,8 @@ func TestEveryFindingHasItsFiguresAndEveryProposalIsAGain(t *testing.T) {
 	})
 }
 
-// numbers are all that a finding's facts hold, and what they point to, in order; of results, the value
-// and the half-width.
+// numbers are all that a finding's facts hold, and what they point to, in order; of results, the
+// value and the half-width.
 func numbers(facts advise.Facts) (all []float64) {
 	var walk func(v reflect.Value)
 	walk = func(v reflect.Value) {
@@ -232,7 +233,8 @@ func TestAdviceOnAMirroredRigIsTheMirrorImage(t *testing.T) {
 			weight := 1e-5
 			got, want := sizes(&m), sizes(&f)
 			if e, ok := f.Facts.(*advise.Evenness); ok && e.CurvePoints > 0 {
-				// A curve's points are whole numbers found by a search, which need not be mirrored to the last one.
+				// A curve's points are whole numbers found by a search, which need not be mirrored
+				// to the last one.
 				got, want, weight = sizes(&advise.Finding{Facts: m.Facts}), sizes(&advise.Finding{Facts: f.Facts}), 0.2*degree
 			}
 			if m.Kind != f.Kind || math.Abs(m.Weight-f.Weight) > weight {

@@ -44,7 +44,8 @@ func TestHornOnAnotherPlaceOfTheSplineDoesWhatIsPromised(t *testing.T) {
 	turn := facts.Turn / degree
 	// 25 teeth and 4 arms are a step of 3.6° (common practice; 360/lcm(25, 4)).
 	near(t, "steps of the spline", turn/3.6, math.Round(turn/3.6), 1e-9)
-	// By hand: the horn's lean changed in the file; the rods, which it leaves out, are what makes the wheels straight.
+	// By hand: the horn's lean changed in the file; the rods, which it leaves out, are what makes
+	// the wheels straight.
 	u.Lean += turn
 	miss, err := modelOf(t, u.Rig(t)).Square()
 	if err != nil {
@@ -136,8 +137,8 @@ func TestStopMovedGainsWhatIsPromised(t *testing.T) {
 	}
 }
 
-// outerOf is the outer wheel's angle in degrees that Ackermann asks for: cot δo - cot δi = kingpin spacing/wheelbase (common
-// knowledge of the trade; figures 60, 100, 20° give 16.633°).
+// outerOf is the outer wheel's angle in degrees that Ackermann asks for: cot δo - cot δi = kingpin
+// spacing/wheelbase (common knowledge of the trade; figures 60, 100, 20° give 16.633°).
 func outerOf(inner, spacing, wheelbase float64) float64 {
 	return math.Atan(1/(1/math.Tan(inner*degree)+spacing/wheelbase)) / degree
 }
@@ -149,8 +150,9 @@ func TestAckermannIsOffByTheCotangentRuleAndMendedByTheSwing(t *testing.T) {
 	u.Lean += turn / degree
 	list, s := adviceOn(t, u.Rig(t))
 	f, facts := factsOn[*advise.Ackermann](t, list, "ackermann")
-	// excess is the mean of both ways, with the inner wheel at the 25° wanted. Upright kingpins through the wheel
-	// centres: wheels turn as knuckles, and the axes meet where the rule has them.
+	// excess is the mean of both ways, with the inner wheel at the 25° wanted. Upright kingpins
+	// through the wheel centres: wheels turn as knuckles, and the axes meet where the rule has
+	// them.
 	excess := func(r *rig.Rig) float64 {
 		m, sum := modelOf(t, r), 0.0
 		for _, side := range []struct {
@@ -297,7 +299,8 @@ func TestUniversalJointChangesSpeedAsTheHandbookHasIt(t *testing.T) {
 	c := math.Cos(facts.Angle.Value)
 	// Extremes cos γ and 1/cos γ (handbook formula; 30° gives 0.8660 and 1.1547).
 	near(t, "change of speed", facts.Uneven, 1/c-c, 1e-9)
-	// The spindle is square to the kingpin, so that the joint is bent at least by the inner wheel's angle.
+	// The spindle is square to the kingpin, so that the joint is bent at least by the inner wheel's
+	// angle.
 	if least := s.Plan.Left.Inner.Value; facts.Angle.Value < least-1e-8 {
 		t.Errorf("the joint works at %g rad with the wheel at %g", facts.Angle.Value, least)
 	}

@@ -13,8 +13,8 @@ const (
 	travelSteps = 6
 	// farthest is how many millimetres an end of a rod is looked for at a better place.
 	farthest = 25
-	// parallel and alike are how far from parallel, and unlike in length as a part, a drag link and a
-	// panhard rod may be to count as parallel and alike (common practice).
+	// parallel and alike are how far from parallel, and unlike in length as a part, a drag link and
+	// a panhard rod may be to count as parallel and alike (common practice).
 	parallel, alike = degree, 0.05
 )
 

@@ -10,7 +10,8 @@ import (
 	"evenlock/steer"
 )
 
-// heaveSteer is the most in degrees that either wheel is steered from ride height to a place of both wheels.
+// heaveSteer is the most in degrees that either wheel is steered from ride height to a place of
+// both wheels.
 func heaveSteer(t *testing.T, m *steer.Model, heights ...float64) (most float64) {
 	t.Helper()
 	left, right := m.NewState().Road()
@@ -121,8 +122,8 @@ func TestLimitsThatTheTravelPassesAreFound(t *testing.T) {
 	near(t, "weight", f.Weight, lock.Ride-lock.Lock, 1e-12)
 }
 
-// Room between two parts is in millimetres. A ball on the axle's middle meets one on the chassis 30 mm
-// above it: how near they come follows from where the axle's middle goes, by Pythagoras.
+// Room between two parts is in millimetres. A ball on the axle's middle meets one on the chassis 30
+// mm above it: how near they come follows from where the axle's middle goes, by Pythagoras.
 func TestPartsThatMeetInTheTravelAreSoManyMillimetresTooNear(t *testing.T) {
 	r := rigtest.Read(t, append(rigtest.StarterText(t, "chassis"), `
 [[part]]

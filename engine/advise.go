@@ -15,9 +15,3 @@ func (s *Session) Advise() (*document.Document, error) {
 	}
 	return report.Advice(evaluation, list), nil
 }
-
-// WordedFigure is a figure with what it is of.
-type WordedFigure struct {
-	Words string `json:"words"`
-	Figure
-}

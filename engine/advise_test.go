@@ -54,8 +54,8 @@ func TestAdviceOnThePageIsThatOfTheCommandLine(t *testing.T) {
 	}
 }
 
-// What a finding sets is one change, after which the figure is the one promised, and undo brings the
-// file back.
+// What a finding sets is one change, after which the figure is the one promised, and undo brings
+// the file back.
 func TestAdviceIsTriedAsOneChange(t *testing.T) {
 	s, err := engine.Open(rigtest.LoadedText(t, "behind"))
 	if err != nil {

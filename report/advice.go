@@ -11,15 +11,15 @@ import (
 	"evenlock/travel"
 )
 
-// worthFixing is the least gain at a wheel in radians that is worth work, what a protractor shows, and
-// worthSaying the least that is worth a line (common practice).
+// worthFixing is the least gain at a wheel in radians that is worth work, what a protractor shows,
+// and worthSaying the least that is worth a line (common practice).
 const worthFixing, worthSaying = degree / 2, degree / 10
 
 // mostOpen is how many changes are told in full at once: after the first it is best to ask again.
 const mostOpen = 5
 
-// Advice says what to change on a rig: what must be fixed, what is worth fixing, and what is too close
-// to call or fine, each in the order of the list.
+// Advice says what to change on a rig: what must be fixed, what is worth fixing, and what is too
+// close to call or fine, each in the order of the list.
 func Advice(e *advise.Evaluation, list []advise.Finding) *document.Document {
 	d := &document.Document{Kind: "advise", Title: "Advice", Rig: e.Rig.Name}
 	var must, worth, uncured, unsure, know, fine document.Findings
@@ -212,8 +212,8 @@ func adviceVerdict(p *setup.Plan, open document.Findings) []document.Line {
 	return threeLines(append(lines, lockLine(p)))
 }
 
-// brief repeats a sentence in a verdict: without the figures' keys and their ±, and without the keys
-// of the file, which stand where it is told in full.
+// brief repeats a sentence in a verdict: without the figures' keys and their ±, and without the
+// keys of the file, which stand where it is told in full.
 func brief(s document.Sentence) document.Sentence {
 	var parts []any
 	for _, p := range s {

@@ -188,8 +188,8 @@ func TestPartsTooNearAreInMillimetres(t *testing.T) {
 		t.Fatal(err)
 	}
 	f, ok := d.Find("travel.binds.over")
-	// 30 mm apart less the axle's rise of 24 mm are 6 mm, where 5 + 5 + 2 must stay; the panhard rod
-	// swings the axle a little to the side, which leaves a bit more.
+	// 30 mm apart less the axle's rise of 24 mm are 6 mm, where 5 + 5 + 2 must stay; the panhard
+	// rod swings the axle a little to the side, which leaves a bit more.
 	if !ok || f.Unit != document.Length || f.Value < 5.5 || f.Value > 6 {
 		t.Errorf("%+v", f)
 	}

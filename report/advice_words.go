@@ -90,16 +90,10 @@ func off(r steer.Result) document.Figure { return angle(r).Size() }
 func whole(v float64) document.Figure { return size(v).To(0) }
 
 func rodFailsWords(facts *advise.RodFails, kind advise.Kind) findingWords {
-	name, fails := facts.Rod.Words, " yields"
-	switch {
-	case facts.Rod.Rod.Offset > 0:
-		fails = " bends further"
-	case facts.Strength.Buckles:
-		fails = " buckles"
-	}
+	name := facts.Rod.Words
 	w := findingWords{
-		headline: document.Say("The ", name, fails, " under ", document.F(facts.Force.Size, document.Force)),
-		text:     stated("It bears ", document.F(facts.Force.Size*facts.Strength.SafetyFactor, document.Force), "; ", causes[facts.Force.Cause], " may ask for that"),
+		headline: document.Say("The ", name, " ", failure(facts.Rod), " under ", document.F(facts.Force.Size, document.Force)),
+		text:     stated("That load comes ", causeWords(facts.Force.Cause), "; it bears ", document.F(facts.Force.Size*facts.Strength.SafetyFactor, document.Force)),
 		of:       "safety factor",
 	}
 	thick := document.Say(document.F(facts.Diameter, document.Length), " thick")
@@ -114,11 +108,6 @@ func rodFailsWords(facts *advise.RodFails, kind advise.Kind) findingWords {
 		w.do = document.Say("make the ", name, " ", thick)
 	}
 	return w
-}
-
-// causes are what puts a force on a rod.
-var causes = map[load.Cause]string{
-	load.ByStanding: "tyres turned at a standstill", load.ByRock: "the rock", load.ByJam: "a jammed wheel",
 }
 
 func rodsHoldWords(facts *advise.RodsHold) findingWords {
@@ -145,7 +134,7 @@ func servoStrengthWords(facts *advise.Servo, kind advise.Kind) findingWords {
 		}
 	}
 	w := findingWords{
-		text: stated("It needs ", torque(facts.Needs).Named("servo.needs", ""), " and has ", torque(facts.Has).Named("servo.has", "")),
+		text: stated("It needs at least ", torque(facts.Needs).Named("servo.needs", ""), " and has ", torque(facts.Has).Named("servo.has", "")),
 		of:   "lock", unit: document.Angle,
 	}
 	stalls := func(side int) bool { return facts.Lock[side]-facts.Reach[side] >= worthSaying/2 }
