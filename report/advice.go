@@ -157,10 +157,18 @@ func findingOf(p *setup.Plan, f *advise.Finding, severity document.Severity) doc
 	}
 	c := f.Change
 	before, after := c.Before, c.After
-	if servo, ok := f.Facts.(*advise.Servo); ok {
+	switch facts := f.Facts.(type) {
+	case *advise.Servo:
 		// People think of one side's lock, the one that is lost.
-		side := servo.Worse()
-		before.Value, after.Value = servo.Reach[side], servo.Then[side]
+		side := facts.Worse()
+		before.Value, after.Value = facts.Reach[side], facts.Then[side]
+	case *advise.Evenness:
+		// Trying the settings gives some hundredths of a degree more or less than the set-up says.
+		if facts.CurvePoints == 0 {
+			after.Value = evenThen(p).Lock
+		} else {
+			before.Value = evenThen(p).Lock
+		}
 	}
 	one.Change = &document.Change{
 		Do:     w.do,

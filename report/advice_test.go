@@ -229,3 +229,29 @@ func TestAdviceThatTakesAHoleHasItsCaution(t *testing.T) {
 		}
 	}
 }
+
+func reads(f document.Figure) string { return f.Text(document.Reader{}) }
+
+// Advice and set-up speak of one plan: what they say of it reads alike.
+func TestAdviceAndSetUpSayTheSameOfThePlan(t *testing.T) {
+	for name, r := range spoiled(t) {
+		_, plan := planOf(t, r)
+		d, err := advice(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for key, same := range map[string]string{"lock.left": "lock.left", "lock.right": "lock.right", "even.then": "uneven", "even.before": "uneven.now", "even.after": "uneven"} {
+			said, ok := d.Find(key)
+			if key == "even.before" || key == "even.after" {
+				if curved, _ := d.Find("even.then"); curved.Key != "" {
+					continue // that is of a transmitter with a curve
+				}
+			}
+			there, known := plan.Find(same)
+			said.Uncertain, there.Uncertain = 0, 0 // which advice states of more, and so rounds by
+			if got, want := reads(said), reads(there); ok && known && got != want {
+				t.Errorf("%s: advice says %s of %s, and the set-up %s", name, got, key, want)
+			}
+		}
+	}
+}

@@ -52,7 +52,7 @@ func adviceWords(p *setup.Plan, f *advise.Finding, severity document.Severity) f
 	case *advise.Lock:
 		return lockWords(facts, f.Kind)
 	case *advise.Evenness:
-		return evennessWords(facts, f.Kind)
+		return evennessWords(p, facts, f.Kind)
 	case *advise.Ackermann:
 		return ackermannWords(facts, f.Kind)
 	case *advise.MeasureAgain:
@@ -352,8 +352,8 @@ func lockWords(facts *advise.Lock, kind advise.Kind) findingWords {
 	return w
 }
 
-func evennessWords(facts *advise.Evenness, kind advise.Kind) findingWords {
-	then := document.FU(facts.Then, facts.Uncertain, document.Angle)
+func evennessWords(p *setup.Plan, facts *advise.Evenness, kind advise.Kind) findingWords {
+	then := document.FU(evenThen(p).Lock, facts.Uncertain, document.Angle).Named("even.then", "")
 	w := findingWords{
 		headline: document.Say("Left and right differ by ", then, " at part stick"),
 		of:       "difference", unit: document.Angle,
@@ -373,7 +373,7 @@ func evennessWords(facts *advise.Evenness, kind advise.Kind) findingWords {
 		w.text = alike
 		w.do = document.Say("use a transmitter with a steering curve of ", facts.CurvePoints, " points")
 	case kind == advise.Well:
-		w.headline = document.Say("Left and right differ by at most ", size(facts.Then))
+		w.headline = document.Say("Left and right differ by at most ", size(then.Value).Named("even.then", ""))
 		w.text = alike
 	default:
 		w.text = alike
