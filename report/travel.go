@@ -388,11 +388,14 @@ func (t *travelAccount) locks() document.Section {
 					row.Severity = document.MustFix
 				}
 			}
+			words, alike := bothSides(l.Stops[travel.Left].Words, l.Stops[travel.Right].Words)
 			switch {
 			case by == nil:
 				row.Cells[3] = document.Say("as at ride height")
 			case len(by) == 1:
 				row.Cells[3] = by[0]
+			case alike:
+				row.Cells[3] = document.Say(unarticled(words))
 			default:
 				row.Cells[3] = document.Say(by[0], "; ", by[1])
 			}

@@ -85,7 +85,7 @@ func flat(t testing.TB, e ends, o turning.Options) *turning.Analysis {
 	return over(t, rigtest.Read(t, []byte(e.text())), o)
 }
 
-// sweepOf returns a mode's.
+// sweep returns a mode's.
 func sweep(t testing.TB, d *turning.Analysis, m turning.Mode) *turning.Sweep {
 	t.Helper()
 	for _, c := range d.Sweeps {

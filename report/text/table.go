@@ -61,7 +61,7 @@ func (t *writer) table(table *document.Table) {
 	}
 	switch {
 	case bars == nil:
-	case room <= width(bars[0]):
+	case room < width(bars[0])-1:
 		bars = nil
 	default:
 		room -= width(bars[0]) + 1

@@ -108,7 +108,7 @@ function plot(table, what) {
   const tick = (ways) => (v) => (Math.abs(v) < 1e-9 ? "0" : ways ? `${short(Math.abs(v))}${letter(ways, v)}` : short(v));
   const marks = (what.marks ?? []).map((m) => ({ y: m.at.value * (table.columns[lines[0]].times ?? 1), words: m.words }));
   const chart = new Chart({
-    title: what.title, about: [what.about, unit && `In ${unit}.`].filter(Boolean).join(" "), unit, mirror: plus === "left", keepIn: marks.map((m) => m.y),
+    title: what.title, about: [what.about, unit && `In ${unit === "°" ? "degrees" : unit}.`].filter(Boolean).join(" "), unit, mirror: plus === "left", keepIn: marks.map((m) => m.y),
     x: { words: table.columns[across].head, tick: tick(minus ? [minus, plus] : null) },
     y: { tick: tick(sided) }, least: 1e-3,
     lines: marks,
