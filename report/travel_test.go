@@ -184,6 +184,51 @@ func TestTravelFiguresAreWhatTheRigDoes(t *testing.T) {
 	}
 }
 
+// Two parts that come too near over the travel are so many millimetres too near, not degrees: 24 mm up,
+// less the way forward on the links' arcs, of the 17 mm between the bars.
+func TestPartsThatComeTooNearDoSoInMillimetres(t *testing.T) {
+	r := rigtest.Read(t, append(rigtest.StarterText(t, "chassis"), `
+[[part]]
+name = "cross member"
+on = "chassis"
+shape = "bar"
+from = [0, 40, 30]
+to = [0, -40, 30]
+radius = 5
+
+[[part]]
+name = "housing"
+on = "axle"
+shape = "bar"
+from = [0, 50, 0]
+to = [0, -50, 0]
+radius = 8
+`...))
+	m, err := steer.NewSuspended(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := m.NewState()
+	if err := s.Move(0, steer.WheelTravel{Left: 24, Right: 24}); err != nil {
+		t.Fatal(err)
+	}
+	over := 30 - math.Hypot(30-24, s.Carried().Forward) - 17
+	d, err := travelOf(r, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for reader, symbol := range map[document.Reader]string{{}: " mm", {Length: document.Inches}: " in"} {
+		said := d.Verdict[0].Sentence
+		text, f := said.Text(reader), said.Figures()[0]
+		if f.Unit != document.Length || math.Abs(f.Value-over) > 0.05 {
+			t.Errorf("%q has %v, and it is %v mm", text, f.Value, over)
+		}
+		if !strings.HasPrefix(text, "with both up, the cross member against the housing is ") || !strings.Contains(text, symbol+" too close") {
+			t.Errorf("%q is not in%s", text, symbol)
+		}
+	}
+}
+
 // A program that reads the CSV has the figures of the document, in the units of the header.
 func TestTravelCSVHasTheFiguresOfTheDocument(t *testing.T) {
 	const degree = math.Pi / 180

@@ -31,9 +31,6 @@ export const cautions = {
   power: "Wheels off the ground, and the motor unplugged or its pinion out, before the servo has power. Keep fingers out of the links.",
   stall: "Do not hold the servo against a stop. A stalled servo draws its full current: it heats, and the receiver may cut out.",
   pack: "Lithium packs: follow their maker's instructions.",
-  parts: "Drilling and filing weaken what they go through. Wear eye protection.",
-  springs: "Springs and dampers push back: hold the vehicle firmly before you take them off.",
-  sums: "These figures are for choosing parts, not for trusting fingers to. Shock, wear and friction are not in them.",
 };
 
 /** choice is a row of buttons of which one is pressed. */
