@@ -9,7 +9,9 @@ import (
 	"testing"
 
 	"evenlock/advise"
+	"evenlock/internal/effort"
 	"evenlock/internal/rigtest"
+	"evenlock/linkage"
 	"evenlock/rig"
 	"evenlock/steer"
 
@@ -108,13 +110,12 @@ func starters(t *testing.T, names []string) (all []*rig.Rig) {
 }
 
 func TestEveryFindingHasItsFiguresAndEveryProposalIsAGain(t *testing.T) {
-	all := starters(t, rigtest.Names())
+	t.Parallel()
+	all, skips := starters(t, rigtest.Names()), effort.Count(t)
 	rapid.Check(t, func(rt *rapid.T) {
 		r := jittered(rt, all[rapid.IntRange(0, len(all)-1).Draw(rt, "starter")])
 		list, _, err := advise.Of(r)
-		if err != nil {
-			rt.Skip(err)
-		}
+		effort.SkipOn[*linkage.LimitError](rt, skips, err)
 		keys := map[string]bool{}
 		for i, f := range list {
 			if keys[f.Key] {
@@ -203,13 +204,12 @@ func TestWeakestRodComesBeforeAllElse(t *testing.T) {
 var swapped = strings.NewReplacer("left", "right", "right", "left")
 
 func TestAdviceOnAMirroredRigIsTheMirrorImage(t *testing.T) {
-	all := starters(t, []string{"far-knuckle", "chassis", "behind", "centre-crank", "rack"})
+	t.Parallel()
+	all, skips := starters(t, []string{"far-knuckle", "chassis", "behind", "centre-crank", "rack"}), effort.Count(t)
 	rapid.Check(t, func(rt *rapid.T) {
 		r := jittered(rt, all[rapid.IntRange(0, len(all)-1).Draw(rt, "starter")])
 		a, s, err := advise.Of(r)
-		if err != nil {
-			rt.Skip(err)
-		}
+		effort.SkipOn[*linkage.LimitError](rt, skips, err)
 		b, _, err := advise.Of(rigtest.Mirrored(r))
 		if err != nil {
 			rt.Fatalf("the mirrored rig: %v", err)

@@ -4,7 +4,9 @@ import (
 	"math"
 	"testing"
 
+	"evenlock/internal/effort"
 	"evenlock/internal/rigtest"
+	"evenlock/linkage"
 	"evenlock/radio"
 	"evenlock/rig"
 	"evenlock/setup"
@@ -28,6 +30,7 @@ func TestPlanOfAMirroredRigIsTheMirrorImage(t *testing.T) {
 	for _, name := range names {
 		starters[name] = rigtest.Starter(t, name)
 	}
+	skips := effort.Count(t)
 	rapid.Check(t, func(rt *rapid.T) {
 		r := starters[rapid.SampledFrom(names).Draw(rt, "starter")].Clone()
 		for _, q := range r.Measurements() {
@@ -39,9 +42,7 @@ func TestPlanOfAMirroredRigIsTheMirrorImage(t *testing.T) {
 		}
 		r.Settings.Reverse = rapid.Bool().Draw(rt, "reverse")
 		a, err := setup.Make(r)
-		if err != nil {
-			rt.Skip(err)
-		}
+		effort.SkipOn[*linkage.LimitError](rt, skips, err)
 		b, err := setup.Make(rigtest.Mirrored(r))
 		if err != nil {
 			rt.Fatalf("the mirrored rig: %v", err)

@@ -6,7 +6,9 @@ import (
 	"math"
 	"testing"
 
+	"evenlock/internal/effort"
 	"evenlock/internal/rigtest"
+	"evenlock/linkage"
 	"evenlock/rig"
 	"evenlock/steer"
 
@@ -87,12 +89,11 @@ func TestRigInAMirrorSteersAsItsMirrorImage(t *testing.T) {
 	for _, name := range mirrorable {
 		names = append(names, name+", right alike")
 	}
+	skips := effort.Count(t)
 	rapid.Check(t, func(rt *rapid.T) {
 		r := jiggled(rt, all, names)
 		m, err := steer.New(r)
-		if err != nil {
-			rt.Skip("it does not close")
-		}
+		effort.SkipOn[*linkage.LimitError](rt, skips, err)
 		o, err := steer.New(rigtest.Mirrored(r))
 		if err != nil {
 			rt.Fatalf("the mirrored rig: %v", err)
@@ -139,13 +140,12 @@ func TestRigInAMirrorSteersAsItsMirrorImage(t *testing.T) {
 
 func TestRigOfAnotherSizeSteersAlike(t *testing.T) {
 	all := starters(t, rigtest.Names())
+	skips := effort.Count(t)
 	rapid.Check(t, func(rt *rapid.T) {
 		r := jiggled(rt, all, rigtest.Names())
 		k := math.Exp(rapid.Float64Range(-1.5, 3).Draw(rt, "log of the scale"))
 		m, err := steer.New(r)
-		if err != nil {
-			rt.Skip("it does not close")
-		}
+		effort.SkipOn[*linkage.LimitError](rt, skips, err)
 		big, err := steer.New(rigtest.Scaled(r, k))
 		if err != nil {
 			rt.Fatal(err)
