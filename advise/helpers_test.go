@@ -2,15 +2,22 @@ package advise_test
 
 import (
 	"math"
+	"os"
 	"testing"
 
 	"evenlock/advise"
+	"evenlock/internal/effort"
 	"evenlock/internal/rigtest"
 	"evenlock/rig"
 	"evenlock/steer"
 )
 
 const degree = math.Pi / 180
+
+func TestMain(m *testing.M) {
+	effort.Draws(25) // advice on one rig takes a tenth of a second
+	os.Exit(m.Run())
+}
 
 func adviceOn(t testing.TB, r *rig.Rig) ([]advise.Finding, *advise.Evaluation) {
 	t.Helper()

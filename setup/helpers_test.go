@@ -2,8 +2,10 @@ package setup_test
 
 import (
 	"math"
+	"os"
 	"testing"
 
+	"evenlock/internal/effort"
 	"evenlock/internal/rigtest"
 	"evenlock/rig"
 	"evenlock/setup"
@@ -11,6 +13,11 @@ import (
 )
 
 const degree = math.Pi / 180
+
+func TestMain(m *testing.M) {
+	effort.Draws(40)
+	os.Exit(m.Run())
+}
 
 func made(t testing.TB, r *rig.Rig) *setup.Plan {
 	t.Helper()

@@ -1,6 +1,7 @@
 package effort_test
 
 import (
+	"cmp"
 	"errors"
 	"flag"
 	"fmt"
@@ -65,6 +66,21 @@ func TestFewDrawsHereAndAllUnderCI(t *testing.T) {
 	}
 }
 
+func TestMoreTestsSideBySideUnlessTheCommandLineSays(t *testing.T) {
+	parallel := flag.Lookup("test.parallel")
+	given := ""
+	flag.Visit(func(f *flag.Flag) {
+		if f == parallel {
+			given = f.Value.String()
+		}
+	})
+	set(t, parallel.Name, parallel.Value.String())
+	effort.Parallel(11)
+	if got, want := parallel.Value.String(), cmp.Or(given, "11"); got != want {
+		t.Errorf("%s tests side by side, want %s", got, want)
+	}
+}
+
 // recorder takes the outcome of a property in place of a test.
 type recorder struct {
 	testing.TB
@@ -80,7 +96,8 @@ func (r *recorder) Failed() bool          { return r.failed }
 func (r *recorder) Errorf(string, ...any) { r.failed = true }
 func (r *recorder) FailNow()              { runtime.Goexit() }
 
-// fails tells whether a property fails of which every draw gives the next of these errors, over and over.
+// fails tells whether a property fails of which every draw gives the next of these errors, over and
+// over.
 func fails(t *testing.T, errs ...error) bool {
 	t.Helper()
 	set(t, "rapid.nofailfile", "true")

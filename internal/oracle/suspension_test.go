@@ -9,6 +9,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"evenlock/internal/effort"
 	"evenlock/linkage"
 	"evenlock/rig"
 	"evenlock/steer"
@@ -169,10 +170,7 @@ func TestTravelAgreesWithConstraintSolver(t *testing.T) {
 	for c := range carriers {
 		t.Run(c.String(), func(t *testing.T) {
 			t.Parallel()
-			rigs := 20
-			if testing.Short() {
-				rigs = 4
-			}
+			rigs := effort.Of(5, 20)
 			var worst disagreement
 			poses, around := 0, 0
 			for i, one := range travels(t, program, c, rigs) {
