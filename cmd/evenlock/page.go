@@ -192,7 +192,7 @@ func pageFiles(ctx context.Context, tell io.Writer) (files fs.FS, done func(), e
 	// What is left behind in the folder for temporary files is cleared by the system.
 	done = func() { _ = os.RemoveAll(dir) }
 	say(tell, "Building the page's engine; go generate ./web saves this wait.\n")
-	_, err = pack.Build(string(bytes.TrimSpace(module)), filepath.Join(dir, "engine"))
+	_, err = pack.Build(string(bytes.TrimSpace(module)), filepath.Join(dir, "engine"), pack.Smallest)
 	if err = errors.Join(err, os.CopyFS(dir, page)); err != nil {
 		done()
 		return nil, nil, err

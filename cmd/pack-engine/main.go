@@ -14,7 +14,7 @@ func main() {
 	module := flag.String("module", ".", "folder of the module")
 	out := flag.String("out", "web/assets/engine", "folder to write")
 	flag.Parse()
-	sizes, err := pack.Build(*module, *out)
+	sizes, err := pack.Build(*module, *out, pack.Smallest)
 	if err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)

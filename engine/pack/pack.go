@@ -28,9 +28,27 @@ type Size struct {
 	Plain, Brotli, Gzip int
 }
 
+// Effort is how hard the variants are compressed.
+type Effort int
+
+// Fast takes well under a second and is for tests; Smallest takes many, and is for what people
+// fetch.
+const (
+	Fast Effort = iota
+	Smallest
+)
+
+// levels are those of the two compressors.
+func (e Effort) levels() (br, gz int) {
+	if e == Smallest {
+		return brotli.BestCompression, gzip.BestCompression
+	}
+	return 1, gzip.BestSpeed // brotli's own fastest level, 0, is slower
+}
+
 // Build writes the engine into a folder, which is made if it is not there, with the go command on the path, run in
 // the folder of the module. The same sources and go version give the same bytes.
-func Build(module, folder string) ([]Size, error) {
+func Build(module, folder string, effort Effort) ([]Size, error) {
 	if err := os.MkdirAll(folder, 0o755); err != nil { //nolint:gosec // files for a web server to read
 		return nil, fmt.Errorf("pack: %w", err)
 	}
@@ -59,7 +77,7 @@ func Build(module, folder string) ([]Size, error) {
 	}
 	var sizes []Size
 	for _, name := range []string{Wasm, Script} {
-		size, err := compress(filepath.Join(folder, name))
+		size, err := compress(filepath.Join(folder, name), effort)
 		if err != nil {
 			return nil, fmt.Errorf("pack: %w", err)
 		}
@@ -69,21 +87,22 @@ func Build(module, folder string) ([]Size, error) {
 }
 
 // compress writes the compressed variants of a file beside it.
-func compress(path string) (Size, error) {
+func compress(path string, effort Effort) (Size, error) {
 	size := Size{Name: filepath.Base(path)}
+	br, gz := effort.levels()
 	plain, err := os.ReadFile(path)
 	if err != nil {
 		return size, err
 	}
 	size.Plain = len(plain)
 	size.Brotli, err = write(path+".br", plain, func(w io.Writer) (io.WriteCloser, error) {
-		return brotli.NewWriterLevel(w, brotli.BestCompression), nil
+		return brotli.NewWriterLevel(w, br), nil
 	})
 	if err != nil {
 		return size, err
 	}
 	size.Gzip, err = write(path+".gz", plain, func(w io.Writer) (io.WriteCloser, error) {
-		return gzip.NewWriterLevel(w, gzip.BestCompression)
+		return gzip.NewWriterLevel(w, gz)
 	})
 	return size, err
 }
