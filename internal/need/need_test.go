@@ -1,6 +1,7 @@
 package need_test
 
 import (
+	"os"
 	"os/exec"
 	"runtime"
 	"testing"
@@ -89,6 +90,34 @@ func TestMissingPythonModuleSkipsHereAndFailsUnderCI(t *testing.T) {
 		if o.skipped != tc.skipped || o.failed != tc.failed {
 			t.Errorf("CI=%q: skipped %v, failed %v; want %v, %v", tc.ci, o.skipped, o.failed, tc.skipped, tc.failed)
 		}
+	}
+}
+
+func TestMissingFileSkipsHereAndFailsUnderCI(t *testing.T) {
+	const variable = "EVENLOCK_TEST_FOLDER"
+	for _, folder := range []string{"", t.TempDir()} {
+		t.Setenv(variable, folder)
+		for _, tc := range []struct {
+			ci      string
+			skipped bool
+			failed  bool
+		}{
+			{ci: "", skipped: true},
+			{ci: "true", failed: true},
+		} {
+			t.Setenv("CI", tc.ci)
+			o := run(t, func(tb testing.TB) { need.File(tb, variable, "need_test.go", "ask") })
+			if o.skipped != tc.skipped || o.failed != tc.failed {
+				t.Errorf("CI=%q, in %q: skipped %v, failed %v; want %v, %v", tc.ci, folder, o.skipped, o.failed, tc.skipped, tc.failed)
+			}
+		}
+	}
+}
+
+func TestFileIsFound(t *testing.T) {
+	t.Setenv("EVENLOCK_TEST_FOLDER", ".")
+	if _, err := os.Stat(need.File(t, "EVENLOCK_TEST_FOLDER", "need_test.go", "ask")); err != nil {
+		t.Error(err)
 	}
 }
 
