@@ -15,7 +15,7 @@ import (
 const degree = math.Pi / 180
 
 func TestMain(m *testing.M) {
-	effort.Draws(25) // advice on one rig takes a tenth of a second
+	effort.Draws(15) // advice on one rig takes a tenth of a second
 	os.Exit(m.Run())
 }
 

@@ -10,6 +10,7 @@ import (
 // Whatever stands behind the address's #, the page says where one is: in the section, or that there
 // is no such rig. An address of an earlier version leads to where the section is now.
 func TestAddresses(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	rev := server.starter("chassis")
 	p := open(t, laptop, server.url)

@@ -9,10 +9,12 @@ import (
 // The picture of a measurement shows the caliper enlarged, with jaws that keep their size on the
 // screen however one zooms.
 func TestCaliperOnTheDrawing(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	rev := server.starter("chassis")
 	for _, s := range []size{laptop, phone} {
 		t.Run(s.name, func(t *testing.T) {
+			t.Parallel()
 			p := open(t, s, server.url)
 			p.load(server.url)
 			p.show(fmt.Sprintf("#/rig/%s/measure", rev.Rig))

@@ -47,8 +47,10 @@ func offline(tb testing.TB) (*host, string) {
 // After one visit the page opens and works without any network, keeps rigs over a reload, and its
 // backup is the same file that the program on a computer writes and reads.
 func TestBrowserAloneWithoutNetwork(t *testing.T) {
+	t.Parallel()
 	for _, s := range []size{laptop, phone} {
 		t.Run(s.name, func(t *testing.T) {
+			t.Parallel()
 			h, _ := offline(t)
 			p := open(t, s, h.url)
 			// That no API answers is how the page finds out that it is alone.
@@ -150,6 +152,7 @@ func writeBackup(t *testing.T, kept store.Store, path string) {
 
 // A file that is no backup, and one that was tampered with, change nothing in the browser.
 func TestBrowserAloneRefusesBadBackups(t *testing.T) {
+	t.Parallel()
 	h, _ := offline(t)
 	p := open(t, laptop, h.url)
 	p.allow("api/settings", "404")
@@ -193,6 +196,7 @@ func TestBrowserAloneRefusesBadBackups(t *testing.T) {
 
 // Two tabs of the browser alone tell one another as well.
 func TestBrowserAloneTwoTabs(t *testing.T) {
+	t.Parallel()
 	h, _ := offline(t)
 	a := open(t, laptop, h.url)
 	a.allow("api/settings", "404")

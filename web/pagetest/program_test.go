@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strconv"
 	"strings"
 	"sync"
@@ -17,6 +18,7 @@ import (
 	"time"
 
 	"evenlock/engine/pack"
+	"evenlock/internal/effort"
 	"evenlock/store"
 )
 
@@ -34,6 +36,8 @@ func TestMain(m *testing.M) {
 		panic(err)
 	}
 	shared.dir = dir
+	// A page often waits: for a frame, for a hand, for a file to be on the disk.
+	effort.Parallel(2 * runtime.GOMAXPROCS(0))
 	code := m.Run()
 	closeBrowser()
 	_ = os.RemoveAll(dir)

@@ -10,7 +10,8 @@ import (
 	"evenlock/internal/need"
 )
 
-// axeScript is axe-core, a general library of accessibility checks. No test fetches anything itself.
+// axeScript is axe-core, a general library of accessibility checks. No test fetches anything
+// itself.
 func axeScript(tb testing.TB) string {
 	tb.Helper()
 	text, err := os.ReadFile(need.File(tb, "EVENLOCK_AXE", "axe.min.js", "bash .ci/axe FOLDER"))
@@ -24,6 +25,7 @@ func axeScript(tb testing.TB) string {
 // AA and its own best practices, nothing is wider than the screen, and nothing to be touched is
 // smaller than a finger needs (44 px: WCAG 2.2, success criterion 2.5.5).
 func TestEveryScreenIsAccessible(t *testing.T) {
+	t.Parallel()
 	script := axeScript(t)
 	server := serve(t)
 	rev := server.starter("far-knuckle")
@@ -58,8 +60,12 @@ func TestEveryScreenIsAccessible(t *testing.T) {
 		{"compare", rig + "/compare/1/here", ".compare canvas"},
 	}
 	for _, s := range []size{laptop, phone} {
-		for _, light := range []string{"light", "dark"} {
+		for i, light := range []string{"light", "dark"} {
+			if leftOut(s, i) {
+				continue
+			}
 			t.Run(s.name+" "+light, func(t *testing.T) {
+				t.Parallel()
 				p := open(t, s, server.url)
 				p.light(light == "dark")
 				p.load(server.url)

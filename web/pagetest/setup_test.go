@@ -8,9 +8,11 @@ import (
 // What a step of the set-up puts into the file is one change: reversing the channel, which turns
 // the readings over too, is taken back whole by one undo.
 func TestAStepOfTheSetUpIsOneChange(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	for _, s := range []size{laptop, phone} {
 		t.Run(s.name, func(t *testing.T) {
+			t.Parallel()
 			rev := server.starter("rack")
 			p := open(t, s, server.url)
 			p.load(server.url)
@@ -41,9 +43,11 @@ func TestAStepOfTheSetUpIsOneChange(t *testing.T) {
 // The verdict stands first, the cautions at their steps, and no key of the file before a reader of
 // the page.
 func TestSetUpSection(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	for _, s := range []size{laptop, phone} {
 		t.Run(s.name, func(t *testing.T) {
+			t.Parallel()
 			rev := server.starter("chassis")
 			p := open(t, s, server.url)
 			p.load(server.url)

@@ -18,8 +18,10 @@ import (
 // A rig that says nothing of its loads: the page asks for what is missing, takes it as one change, says what fails first,
 // and undo takes it all back.
 func TestLoadsFromWhatIsMissingToWhatFails(t *testing.T) {
+	t.Parallel()
 	for _, s := range []size{laptop, phone} {
 		t.Run(s.name, func(t *testing.T) {
+			t.Parallel()
 			server := serve(t)
 			rev := server.starter("chassis")
 			p := open(t, s, server.url)
@@ -66,22 +68,24 @@ func (t *tab) unsavedOrSaved() {
 
 // What is shown of the pose follows the stick, and is what package load finds at that servo angle.
 func TestLoadsFollowTheStick(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	rev := server.trail()
 	r := rigtest.Read(t, []byte(rev.Text))
 	for _, q := range r.Measurements() {
 		q.Q.Uncertainty = 0
 	}
-	m, err := steer.NewSuspended(r)
-	if err != nil {
-		t.Fatal(err)
-	}
-	w, err := load.NewProbe(m, load.Tilt{})
-	if err != nil {
-		t.Fatal(err)
-	}
 	for _, s := range []size{laptop, phone} {
 		t.Run(s.name, func(t *testing.T) {
+			t.Parallel()
+			m, err := steer.NewSuspended(r)
+			if err != nil {
+				t.Fatal(err)
+			}
+			w, err := load.NewProbe(m, load.Tilt{})
+			if err != nil {
+				t.Fatal(err)
+			}
 			p := open(t, s, server.url)
 			p.load(server.url)
 			p.show("#/rig/" + rev.Rig + "/loads")
@@ -124,6 +128,7 @@ func TestLoadsFollowTheStick(t *testing.T) {
 
 // A slope on which the vehicle would tip over is said to be one, and can be taken back in the same field.
 func TestLoadsOnASlope(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	rev := server.trail()
 	p := open(t, laptop, server.url)
@@ -156,8 +161,10 @@ func TestLoadsOnASlope(t *testing.T) {
 
 // What to change, by keyboard: a proposal is tried, stands in the file as one change, the list is worked out anew, and undo takes it back.
 func TestAdviceIsTriedAndTakenBack(t *testing.T) {
+	t.Parallel()
 	for _, s := range []size{laptop, phone} {
 		t.Run(s.name, func(t *testing.T) {
+			t.Parallel()
 			server := serve(t)
 			rev := server.trail()
 			p := open(t, s, server.url)
@@ -192,6 +199,7 @@ func TestAdviceIsTriedAndTakenBack(t *testing.T) {
 
 // In the browser alone and without any network, after one visit, loads and advice are worked out too.
 func TestLoadsAndAdviceWithoutNetwork(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	text := server.trail().Text
 	h, _ := offline(t)

@@ -100,14 +100,19 @@ const (
 // The suspension is moved by keys and by pointer, slowly and at once, with the stick to one side as
 // well: drawing and figures are those of the model moved there.
 func TestMovingThroughTheTravel(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	for _, s := range []size{laptop, phone} {
-		for _, pace := range []struct {
+		for i, pace := range []struct {
 			name    string
 			steps   int
 			between time.Duration
 		}{{"slow", 40, 12 * time.Millisecond}, {"fast", 3, 0}} {
+			if leftOut(s, i) {
+				continue
+			}
 			t.Run(s.name+" "+pace.name, func(t *testing.T) {
+				t.Parallel()
 				rev := server.trail()
 				p := open(t, s, server.url)
 				p.load(server.url)
@@ -181,10 +186,12 @@ func TestMovingThroughTheTravel(t *testing.T) {
 
 // Where the rods let the suspension go no further, it says so and stands where it stopped.
 func TestTravelThatStopsIsSaid(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	rev := server.trail("bump = 24 ", "bump = 99 ")
 	for _, s := range []size{laptop, phone} {
 		t.Run(s.name, func(t *testing.T) {
+			t.Parallel()
 			p := open(t, s, server.url)
 			p.load(server.url)
 			p.show("#/rig/" + rev.Rig + "/look")
@@ -213,6 +220,7 @@ func TestTravelThatStopsIsSaid(t *testing.T) {
 // What the set-up needs is asked first: then the page says so, and goes on to the suspension if one
 // wants.
 func TestSuspensionIsAskedAfterTheSetUp(t *testing.T) {
+	t.Parallel()
 	draft, err := engine.Start("chassis")
 	if err != nil {
 		t.Fatal(err)
@@ -232,6 +240,7 @@ func TestSuspensionIsAskedAfterTheSetUp(t *testing.T) {
 	server := serve(t)
 	for _, s := range []size{laptop, phone} {
 		t.Run(s.name, func(t *testing.T) {
+			t.Parallel()
 			var rev store.Revision
 			ask(t, http.MethodPost, server.url+"/api/rigs", store.Draft{Name: "Half measured", Text: draft.Text()}, &rev)
 			p := open(t, s, server.url)
@@ -255,11 +264,16 @@ func TestSuspensionIsAskedAfterTheSetUp(t *testing.T) {
 // A ball is moved from the page: the file changes as the button says, the verdict has less bump
 // steer, and undo takes it back. A rig without a suspension is told what to add.
 func TestTravelSection(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	h, _ := offline(t)
 	for _, s := range []size{laptop, phone} {
-		for _, where := range []string{"server", "alone"} {
+		for i, where := range []string{"server", "alone"} {
+			if leftOut(s, i) {
+				continue
+			}
 			t.Run(s.name+" "+where, func(t *testing.T) {
+				t.Parallel()
 				own, id := server.url, server.trail().Rig
 				if where == "alone" {
 					own = h.url
@@ -314,6 +328,7 @@ func TestTravelSection(t *testing.T) {
 			})
 		}
 		t.Run(s.name+" without a suspension", func(t *testing.T) {
+			t.Parallel()
 			p := open(t, s, server.url)
 			p.load(server.url)
 			p.show("#/rig/" + server.starter("far-knuckle").Rig + "/curves/travel")

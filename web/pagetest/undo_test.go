@@ -9,6 +9,7 @@ import (
 // Whatever one does at once is taken back by one undo: putting in a reading of the servo, taking
 // one out, a setting, a measurement. (Dragging, trying and set-up steps have tests of their own.)
 func TestOneUndoForOneAction(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	rev := server.starter("far-knuckle")
 	p := open(t, laptop, server.url)

@@ -15,14 +15,17 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
+	"evenlock/internal/effort"
 	"evenlock/store"
 )
 
 // A person who has nothing yet begins a rig, is asked for one measurement after another, answers
 // in the ways that people do, and gets to the set-up.
 func TestFirstTimeFromEmptyToSetUp(t *testing.T) {
+	t.Parallel()
 	for _, s := range []size{laptop, phone} {
 		t.Run(s.name, func(t *testing.T) {
+			t.Parallel()
 			server := serve(t)
 			p := open(t, s, server.url)
 			p.load(server.url)
@@ -166,14 +169,19 @@ func (t *tab) drag(s size, u, v, du, dv float64, steps int, between time.Duratio
 // A point that is dragged ends where the pointer let go, in the vehicle's own millimetres, and
 // only its two coordinates of that view change. Undo takes it back, redo does it again.
 func TestDraggingAPoint(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	for _, s := range []size{laptop, phone} {
-		for _, pace := range []struct {
+		for i, pace := range []struct {
 			name    string
 			steps   int
 			between time.Duration
 		}{{"slow", 40, 12 * time.Millisecond}, {"fast", 4, 0}} {
+			if leftOut(s, i) {
+				continue
+			}
 			t.Run(s.name+" "+pace.name, func(t *testing.T) {
+				t.Parallel()
 				rev := server.starter("far-knuckle")
 				p := open(t, s, server.url)
 				p.load(server.url)
@@ -217,8 +225,10 @@ func TestDraggingAPoint(t *testing.T) {
 	}
 }
 
-// Fifty small steps by the arrow keys are fifty changes, taken back one by one and done again.
+// Fifty small steps by the arrow keys, twenty locally, are as many changes, taken back one by one
+// and done again.
 func TestUndoHasNoEnd(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	rev := server.starter("tie-rod")
 	p := open(t, laptop, server.url)
@@ -226,7 +236,7 @@ func TestUndoHasNoEnd(t *testing.T) {
 	p.show("#/rig/" + rev.Rig + "/look")
 	p.until(ring + " !== null")
 	p.run(ring + `.parentNode.focus()`)
-	const steps = 50
+	steps := effort.Of(20, 50)
 	keys := []string{kb.ArrowLeft, kb.ArrowUp, kb.ArrowRight, kb.ArrowRight}
 	for i := range steps {
 		p.key(keys[i%len(keys)])
@@ -260,6 +270,7 @@ func TestUndoHasNoEnd(t *testing.T) {
 // Who edits a rig in two tabs is told in the second one, and may take the other's or keep the own;
 // every revision stays.
 func TestTwoTabs(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	rev := server.starter("far-knuckle")
 	a := open(t, laptop, server.url)
@@ -315,6 +326,7 @@ func TestTwoTabs(t *testing.T) {
 // The program is killed while a change is not saved: the page says so, and saves it once the
 // program runs again. What was confirmed before is there.
 func TestKillAndStartAgain(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	rev := server.starter("far-knuckle")
 	p := open(t, laptop, server.url)
@@ -364,6 +376,7 @@ func TestKillAndStartAgain(t *testing.T) {
 const hostileName = `<img src=x onerror="window.hacked=1"><script>window.hacked=2</script>`
 
 func TestHostileFileStaysInert(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	starter, err := os.ReadFile(filepath.Join(module(t), "rig", "starters", "far-knuckle.toml"))
 	if err != nil {
@@ -433,6 +446,7 @@ func (t *tab) tabTo(matches string) {
 
 // The whole way by keyboard: a new rig, a measurement, a point, the stick, undo, a tick.
 func TestKeyboardAlone(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	p := open(t, laptop, server.url)
 	p.load(server.url)

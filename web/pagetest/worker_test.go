@@ -50,6 +50,7 @@ func (t *tab) spoil(n int64, status int64) *atomic.Int64 {
 // A worker whose engine did not load is said to have failed, and is started anew: when one asks for
 // it, and by itself with the next change.
 func TestWorkerIsStartedAgain(t *testing.T) {
+	t.Parallel()
 	server := serve(t)
 	const failed, answered = `[...document.querySelectorAll("#sheet button")].some((b) => b.textContent === "Try again")`,
 		`document.querySelector("#sheet .problems") === null && document.querySelector("#sheet [aria-busy]") === null && document.querySelectorAll("#sheet li").length > 5`
@@ -65,6 +66,7 @@ func TestWorkerIsStartedAgain(t *testing.T) {
 		}},
 	} {
 		t.Run(test.name, func(t *testing.T) {
+			t.Parallel()
 			rev := server.trail()
 			p := open(t, laptop, server.url)
 			p.allow("net::ERR_CONNECTION_RESET", "503")
