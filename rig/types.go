@@ -85,7 +85,7 @@ type Rig struct {
 	Want        Want         `toml:"want,omitempty" doc:"what the builder wants of the set-up"`
 	Ground      Ground       `toml:"ground,omitempty" doc:"what the steered wheels stand on, for the loads"`
 	Supply      Supply       `toml:"supply,omitempty" doc:"what feeds the servo"`
-	Saver       *Saver       `toml:"servo_saver,omitempty" doc:"a spring between servo and horn that gives way"`
+	Saver       *Saver       `toml:"servo_saver,omitempty" doc:"a spring between servo and horn that yields"`
 }
 
 // Accuracy holds the uncertainties given to measured values that state none.
@@ -351,7 +351,7 @@ type Supply struct {
 
 // Saver is a servo saver: a spring between servo and horn that stands firm up to its preload.
 type Saver struct {
-	Preload   Torque `toml:"preload" accuracy:"none" above:"0" doc:"torque at which it begins to give way"`
+	Preload   Torque `toml:"preload" accuracy:"none" above:"0" doc:"torque at which it begins to yield"`
 	Stiffness Torque `toml:"stiffness" accuracy:"none" above:"0" doc:"torque more for each degree that it gives from there"`
 }
 

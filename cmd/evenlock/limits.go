@@ -13,8 +13,8 @@ func limitsCommand() *cobra.Command {
 		Use:   "limits FILE",
 		Short: "Show what ends the lock, what comes next, and how near the rest is",
 		Long: `Show what ends the lock to each side and what would end it next: knuckle stops,
-rod ends, axle joints, the servo's travel, dead points, and parts that come too
-near to one another. Parts are the [[part]] tables of the rig file, the rods
+rod ends, axle joints, the servo's travel, rods that go over-centre, and parts
+that come too near to one another. Parts are the [[part]] tables of the rig file, the rods
 whose diameter it states, and the tyres; two that touch straight ahead are taken
 to belong together.
 
