@@ -1,82 +1,90 @@
 package engine
 
 import (
-	"math"
-	"sort"
+	"maps"
+	"slices"
+	"strconv"
+
+	"evenlock/report"
+	"evenlock/report/document"
+	"evenlock/rig"
 
 	"github.com/pelletier/go-toml/v2"
 )
 
-// Comparison is two rigs side by side.
-type Comparison struct {
-	Changed []Changed        `json:"changed"`
-	Results []ComparedResult `json:"results"`
-}
-
-// Changed is a key that differs; empty where a file does not have it.
-type Changed struct {
-	Key   string `json:"key"`
-	Words string `json:"words"`
-	A     string `json:"a"`
-	B     string `json:"b"`
-}
-
-// ComparedResult is one headline figure of both.
-type ComparedResult struct {
-	Key        string   `json:"key"`
-	Words      string   `json:"words"`
-	A          Headline `json:"a"`
-	B          Headline `json:"b"`
-	Difference string   `json:"difference"`
-}
-
-// Compare lists what differs between two texts, and their headline figures.
-func Compare(a, b []byte) (Comparison, error) {
-	c := Comparison{Changed: []Changed{}, Results: []ComparedResult{}}
-	var results [2][]Headline
-	for i, text := range [2][]byte{a, b} {
+// Compare says what differs between two texts of rig files, and what that does. words say which they
+// are.
+func Compare(before, after []byte, words [2]string) (*document.Document, error) {
+	var both [2]report.Compared
+	var files [2]file
+	for i, text := range [2][]byte{before, after} {
 		s, err := Open(text)
 		if err != nil {
-			return c, err
+			return nil, err
 		}
-		if results[i], err = s.Results(); err != nil {
-			return c, err
+		h, err := s.headlines()
+		if err != nil {
+			return nil, err
 		}
+		both[i], files[i] = report.Compared{Words: words[i], Headlines: h}, fileOf(s)
 	}
-	left, right := leaves(a), leaves(b)
-	var keys []string
-	for k := range left {
-		keys = append(keys, k)
+	return report.Compare(both[0], both[1], changedNumbers(&files[0], &files[1])), nil
+}
+
+// file is a rig file with what is measured in it, both by key.
+type file struct {
+	rig      *rig.Rig
+	leaves   map[string]string
+	measured map[string]rig.Measurement
+}
+
+func fileOf(s *Session) file {
+	f := file{s.moved.rig, leaves(s.history[s.at].text), map[string]rig.Measurement{}}
+	for _, q := range f.rig.Measurements() {
+		f.measured[q.Path] = q
 	}
-	for k := range right {
-		if _, both := left[k]; !both {
-			keys = append(keys, k)
+	return f
+}
+
+// changedNumbers lists what is written otherwise in two files, of a point only the coordinates that are.
+func changedNumbers(before, after *file) []report.ChangedNumber {
+	keys := maps.Clone(before.leaves)
+	maps.Copy(keys, after.leaves)
+	var all []report.ChangedNumber
+	for _, key := range slices.Sorted(maps.Keys(keys)) {
+		if before.leaves[key] == after.leaves[key] {
+			continue
 		}
-	}
-	sort.Strings(keys)
-	for _, k := range keys {
-		if left[k] != right[k] {
-			c.Changed = append(c.Changed, Changed{k, wordsOf(k), left[k], right[k]})
-		}
-	}
-	for i := range results[0] {
-		one := ComparedResult{Key: results[0][i].Key, Words: results[0][i].Words, A: results[0][i], B: results[1][i]}
-		if d := float64(one.B.Value - one.A.Value); !math.IsNaN(d) {
-			f := figure(math.Abs(d), 0, one.A.Unit, false)
-			switch {
-			case d > 0:
-				one.Difference = f.Text + " more"
-			case d < 0:
-				one.Difference = f.Text + " less"
-			default:
-				one.Difference = "the same"
+		changed := key
+		for _, axis := range []string{".x", ".y", ".z"} {
+			q, was := before.measured[key+axis]
+			p, is := after.measured[key+axis]
+			if (was || is) && (q.Q == nil || p.Q == nil || *q.Q != *p.Q) {
+				all = append(all, changedNumber(key+axis, before, after))
 			}
-		} else if one.A.Text != one.B.Text {
-			one.Difference = "differs"
+			if was || is {
+				changed = ""
+			}
 		}
-		c.Results = append(c.Results, one)
+		if changed != "" {
+			all = append(all, changedNumber(changed, before, after))
+		}
 	}
-	return c, nil
+	return all
+}
+
+func changedNumber(key string, before, after *file) report.ChangedNumber {
+	stands := func(f *file) document.Sentence {
+		if q, ok := f.measured[key]; ok {
+			return document.Say(report.Measured(q).Named("", ""))
+		}
+		return document.Say(f.leaves[key])
+	}
+	named := after.rig
+	if _, ok := after.leaves[key]; !ok {
+		named = before.rig
+	}
+	return report.ChangedNumber{Key: key, Words: named.NameOf(key), Before: stands(before), After: stands(after)}
 }
 
 // leaves are the values of a file by their keys, as they stand. Lists of numbers are one value.
@@ -97,7 +105,7 @@ func leaves(text []byte) map[string]string {
 			for i, inner := range n {
 				if _, is := inner.(map[string]any); is {
 					tables = true
-					walk(key+"."+short(float64(i+1), 0), inner)
+					walk(key+"."+strconv.Itoa(i+1), inner)
 				}
 			}
 			if !tables {

@@ -75,3 +75,24 @@ func rounded(x float64, decimals int) string {
 	}
 	return strconv.FormatFloat(x, 'f', max(decimals, 0), 64)
 }
+
+// Headline is a figure with its words.
+type Headline struct {
+	Key   string `json:"key"`
+	Words string `json:"words"`
+	Figure
+	// Note says what the figure rests on, or why there is none.
+	Note string `json:"note"`
+}
+
+// worded is the figure's text without its sign and with a word for it.
+func worded(f Figure, ways [2]string) string {
+	size := figure(math.Abs(float64(f.Value)), float64(f.Uncertain), f.Unit, false).Text
+	switch {
+	case f.Value < 0:
+		return size + ways[0]
+	case f.Value > 0:
+		return size + ways[1]
+	}
+	return size
+}

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -16,6 +17,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
 )
+
+const degree = math.Pi / 180
 
 // places are all the places of a rig's straight-ahead pose, by name.
 func places(t require, text string) map[string]r3.Vec {
@@ -388,10 +391,8 @@ func TestUnevenLockIsTheGapOfTheFoldedCurves(t *testing.T) {
 	}
 	inner := curves.Folded.Series[0]
 	gap := inner.Left[20] - inner.Right[20]
-	for _, r := range results {
-		if r.Key == "evenness" && math.Abs(float64(r.Value-gap)) > 1e-9 {
-			t.Errorf("evenness %v, gap %v", r.Value, gap)
-		}
+	if f, ok := results.Find("difference"); !ok || math.Abs(f.Value/degree-float64(gap)) > 1e-9 {
+		t.Errorf("a difference of %v°, gap %v", f.Value/degree, gap)
 	}
 	if inner.Left[0]+inner.Right[0] > 1e-9 {
 		t.Errorf("the inner wheel at centre: %v left, %v right", inner.Left[0], inner.Right[0])
@@ -447,11 +448,9 @@ func TestSettingsOfTheSetUpCanBeMadeAndMakeItEven(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			for _, r := range results {
-				// Half a step of each endpoint is about 0.15° of wheel; the horn's place and the rods are to a hundredth.
-				if r.Key == "evenness" && math.Abs(float64(r.Value)) > 0.5 {
-					t.Errorf("uneven by %s after the set-up", r.Text)
-				}
+			// Half a step of each endpoint is about 0.15° of wheel; the horn's place and the rods are to a hundredth.
+			if f, ok := results.Find("difference"); !ok || math.Abs(f.Value) > 0.5*degree {
+				t.Errorf("uneven by %s after the set-up", f.Text(document.Reader{}))
 			}
 		})
 	}
@@ -463,16 +462,64 @@ func TestCompareFindsWhatChanged(t *testing.T) {
 	if err := s.Set("horn.hole", "15.5 ± 0.1"); err != nil {
 		t.Fatal(err)
 	}
-	c, err := engine.Compare([]byte(before), []byte(s.Text()))
+	d, err := engine.Compare([]byte(before), []byte(s.Text()), [2]string{"Revision 1", "As it stands here"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(c.Changed) != 1 || c.Changed[0].Key != "horn.hole" || c.Changed[0].B != "15.5 ± 0.1" {
-		t.Errorf("%+v", c.Changed)
+	if got := tableRows(d, "changed"); !slices.EqualFunc(got, [][]string{{"Horn hole", "17.00 ± 0.20 mm", "15.50 ± 0.10 mm"}}, slices.Equal) {
+		t.Errorf("changed %q", got)
 	}
-	if len(c.Results) == 0 || c.Results[0].Difference == "" || c.Results[0].Difference == "the same" {
-		t.Errorf("%+v", c.Results)
+	// A shorter hole moves the link less: less lock, and a wider circle.
+	if f, ok := d.Find("lock.left.difference"); !ok || !(f.Value < -0.3*degree) || !strings.HasSuffix(f.Text(document.Reader{}), " less") {
+		t.Errorf("the lock to the left: %v", f.Text(document.Reader{}))
 	}
+	if d, err = engine.Compare([]byte(before), []byte(before), [2]string{}); err != nil {
+		t.Fatal(err)
+	}
+	if got := d.Verdict[0].Sentence.Text(document.Reader{}); got != "No number differs." || tableRows(d, "changed") != nil {
+		t.Errorf("says %q", got)
+	}
+}
+
+// Of a point only the coordinates are listed that are not the same, and what only one file has has a dash.
+func TestCompareListsCoordinatesAndWhatIsMissing(t *testing.T) {
+	s := open(t, "far-knuckle")
+	before := s.Text()
+	for key, value := range map[string]string{"left.kingpin.top.y": "74.7 ± 0.1", "servo.teeth": "", "name": "Another"} {
+		if err := s.Set(key, value); err != nil {
+			t.Fatal(err)
+		}
+	}
+	d, err := engine.Compare([]byte(before), []byte(s.Text()), [2]string{"a", "b"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := [][]string{
+		{"Left kingpin top distance left (y)", "74.20 ± 0.25 mm", "74.70 ± 0.10 mm"},
+		{"Name", "far-knuckle starter (invented)", "Another"},
+		{"Servo teeth", "25", "–"},
+	}
+	if got := tableRows(d, "changed"); !slices.EqualFunc(got, want, slices.Equal) {
+		t.Errorf("changed %q", got)
+	}
+}
+
+// tableRows are the texts of a table of a document, nil if it has none.
+func tableRows(d *document.Document, key string) (rows [][]string) {
+	for _, s := range d.Sections {
+		for _, b := range s.Blocks {
+			if table, is := b.(document.Table); is && table.Key == key {
+				for _, r := range table.Rows {
+					var row []string
+					for _, c := range r.Cells {
+						row = append(row, c.Text(document.Reader{}))
+					}
+					rows = append(rows, row)
+				}
+			}
+		}
+	}
+	return rows
 }
 
 func TestTrimTestTellsTheKinds(t *testing.T) {

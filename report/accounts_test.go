@@ -91,6 +91,9 @@ func accounts(t *testing.T, r *rig.Rig) []*document.Document {
 	}
 	add(report.Limits(m))
 	add(report.Check(m))
+	h := judged(t, m)
+	add(report.Headlines(h), nil)
+	add(compared(t, r, h), nil)
 	add(report.Sweep(m, lockToLock(t, m, 5)))
 	if c, err := radio.Calibrate(r.Transmitter, r.Servo, r.Settings.Reverse); err == nil {
 		change, err := c.Shift(r.Settings, 12)
@@ -116,6 +119,30 @@ func accounts(t *testing.T, r *rig.Rig) []*document.Document {
 	}
 	add(turnOf(r, turning.Usual()))
 	return all
+}
+
+func judged(t *testing.T, m *steer.Model) *setup.Headlines {
+	t.Helper()
+	h, err := setup.Judge(m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return h
+}
+
+// compared is a rig beside the same with another hole of the horn.
+func compared(t *testing.T, r *rig.Rig, is *setup.Headlines) *document.Document {
+	t.Helper()
+	was := r.Clone()
+	was.Horn.Hole.Value++
+	m, err := steer.New(was)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return report.Compare(report.Compared{Words: "Revision 3", Headlines: judged(t, m)}, report.Compared{Words: "As it stands here", Headlines: is}, []report.ChangedNumber{
+		{Key: "horn.hole", Words: "horn hole", Before: document.Say(document.FU(17, 0.2, document.Length)), After: document.Say(document.FU(16, 0.2, document.Length))},
+		{Key: "notes", Words: "notes", After: document.Say("lower")},
+	})
 }
 
 // lockToLock samples a model from the first limit one way to the first one the other way.

@@ -99,7 +99,7 @@ func standsNow(m *steer.Model) (document.Section, error) {
 	s.Blocks = append(s.Blocks, document.Figures{
 		figure("road.left", "left wheel", &at.Values, &at.Uncertain, steer.RoadLeft, document.Angle).Signed(document.ToSide),
 		figure("road.right", "right wheel", &at.Values, &at.Uncertain, steer.RoadRight, document.Angle).Signed(document.ToSide),
-		figure("horn_angle", "angle between horn and link", &at.Values, &at.Uncertain, steer.HornAngle, document.Angle).Noted("(90° is square)"),
+		figure("horn_angle", "angle between horn and link", &at.Values, &at.Uncertain, steer.HornAngle, document.Angle).Noted("90° is square"),
 		figure("rate.left", "left wheel turns", &at.Rates, &at.RatesUncertain, steer.RoadLeft, document.Ratio).Size().Noted("of servo"),
 		figure("rate.right", "right wheel turns", &at.Rates, &at.RatesUncertain, steer.RoadRight, document.Ratio).Size().Noted("of servo"),
 	})
@@ -196,9 +196,9 @@ func placesOf(m *steer.Model) (document.Section, error) {
 	place("drag link's far ball", g.Pulled)
 	var figures document.Figures
 	for _, rod := range r.SteeringRods() {
-		note := "(from its balls' places)"
+		note := "from its balls' places"
 		if rod.Length.Given {
-			note = "(measured)"
+			note = "measured"
 		}
 		long, err := m.RodLength(&rod)
 		if err != nil {

@@ -7,16 +7,12 @@ import (
 	"evenlock/rig"
 )
 
-// Measured is what a measurement reads.
+// Measured is what a measurement reads: lengths as finely as calipers show them.
 func Measured(q rig.Measurement) document.Figure {
-	return document.FU(q.Q.Value, q.Q.Uncertainty, measuredIn(q)).Named(q.Path, q.Words())
-}
-
-func measuredIn(q rig.Measurement) document.Unit {
 	if q.Kind == rig.AngleKind {
-		return document.Angle
+		return document.FU(q.Q.Value, q.Q.Uncertainty, document.Angle).Named(q.Path, q.Words())
 	}
-	return document.Length
+	return document.FU(q.Q.Value, q.Q.Uncertainty, document.Length).To(2).Named(q.Path, q.Words())
 }
 
 // instructions say what the caliper or the protractor does, by how a key ends; the first that fits

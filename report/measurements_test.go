@@ -52,7 +52,7 @@ func TestTypingHintsAreInTheReadersUnits(t *testing.T) {
 		unit     string
 		says     string
 	}{
-		{length, true, document.Reader{}, "mm", "Now 25.4 ± 0.3 mm."},
+		{length, true, document.Reader{}, "mm", "Now 25.40 ± 0.25 mm."},
 		{length, true, imperial, "inches", "Now 1.000 ± 0.010 in."},
 		{length, false, imperial, "inches", "The layout has 1.000 in, an invented number."},
 		{angle, true, imperial, "degrees", "Now 10.0°."},

@@ -19,6 +19,11 @@ func length(r steer.Result) document.Figure {
 	return document.FU(r.Value, r.Uncertain, document.Length)
 }
 
+// span is a figure of a length on the floor.
+func span(r steer.Result) document.Figure {
+	return document.FU(r.Value, r.Uncertain, document.Span)
+}
+
 // part is a figure of a part of one, to whole percent.
 func part(v float64) document.Figure { return document.F(v, document.Part).To(0) }
 

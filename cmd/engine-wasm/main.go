@@ -110,7 +110,7 @@ var functions = map[string]func(args []js.Value) any{
 	"undo":         change(func(t *tab, _ []js.Value) error { return t.Undo() }),
 	"redo":         change(func(t *tab, _ []js.Value) error { return t.Redo() }),
 	"ghost":        change(func(t *tab, args []js.Value) error { return t.Ghost(word(args, 1)) }),
-	"results":      with(func(t *tab, _ []js.Value) any { return answer(t.Results()) }),
+	"results":      with(func(t *tab, _ []js.Value) any { return account(t.Results()) }),
 	"curves":       with(func(t *tab, args []js.Value) any { return answer(t.Curves(whole(args, 1))) }),
 	"measurements": with(func(t *tab, _ []js.Value) any { return answer(t.Measurements()) }),
 	"picture":      with(func(t *tab, args []js.Value) any { return answer(t.Picture(word(args, 1), float(args, 2))) }),
@@ -153,7 +153,7 @@ var functions = map[string]func(args []js.Value) any{
 		return answer(engine.TrimTest(readings), nil)
 	},
 	"compare": func(args []js.Value) any {
-		return answer(engine.Compare([]byte(word(args, 0)), []byte(word(args, 1))))
+		return account(engine.Compare([]byte(word(args, 0)), []byte(word(args, 1)), [2]string{word(args, 2), word(args, 3)}))
 	},
 }
 

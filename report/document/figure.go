@@ -151,14 +151,14 @@ func (f Figure) Text(r Reader) string {
 		text += " ± " + Number(uncertain, decimals)
 	}
 	text += s.after(number)
-	switch {
-	case isZero(number), f.Direction == Direction{}:
-		return text
-	case value > 0:
-		return strings.TrimRight(text+" "+f.Direction.Positive, " ")
-	default:
-		return strings.TrimRight(text+" "+f.Direction.Negative, " ")
+	way := f.Direction.Negative
+	if value > 0 {
+		way = f.Direction.Positive
 	}
+	if isZero(number) || way == "" {
+		return text
+	}
+	return text + " " + way
 }
 
 // sure reports whether an uncertainty shows at so many decimals.

@@ -83,6 +83,9 @@ func TestSignsAreWords(t *testing.T) {
 		// Nothing that has a ± is said to be nothing.
 		{document.FU(0.01*degree, 1*degree, document.Angle).Signed(document.ToSide), "0.0° ± 1.0°"},
 		{document.F(-2.25, document.Length).Signed(document.Stretch), "2.2 mm shorter"},
+		// One side may need no word.
+		{document.F(2.9*degree, document.Angle).Signed(document.Direction{Negative: "short of it"}), "2.9°"},
+		{document.F(-2.9*degree, document.Angle).Signed(document.Direction{Negative: "short of it"}), "2.9° short of it"},
 		{document.F(-25, document.Percent), "−25 %"},
 		{document.F(-0.0001, document.Length), "0.0 mm"},
 		{document.F(1, document.Tooth), "1 tooth"},
