@@ -96,3 +96,12 @@ func worded(f Figure, ways [2]string) string {
 	}
 	return size
 }
+
+// Curve is one quantity over the travel; Band is the half-width of its uncertainty.
+type Curve struct {
+	Key    string   `json:"key"`
+	Words  string   `json:"words"`
+	Unit   string   `json:"unit"`
+	Values []Number `json:"values"`
+	Band   []Number `json:"band"`
+}

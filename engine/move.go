@@ -38,13 +38,14 @@ type Live struct {
 	Text []draw.Fragment `json:"text"`
 }
 
-// Series is a curve that moves along while dragging.
+// Series is a line of a curve that moves along while dragging, or where its points are across.
 type Series struct {
-	Key   string `json:"key"`
-	Words string `json:"words"`
-	Unit  string `json:"unit"`
-	// At is where its numbers begin.
+	// Curve is the key of the section and Column that of the column that Session.Curves has it in.
+	Curve  string `json:"curve"`
+	Column string `json:"column"`
+	// At is where its numbers begin, N how many there are.
 	At int `json:"at"`
+	N  int `json:"n"`
 }
 
 // layout says where in the numbers what is, after the scene's own.
@@ -61,9 +62,6 @@ type layout struct {
 	// has.
 	travel, load, loads int
 }
-
-// curvePoints is how many stick positions the moving curves have.
-const curvePoints = 21
 
 var sides = []string{" right", "", " left"}
 
@@ -93,20 +91,6 @@ var live = []struct {
 // limitLive is where live has the limit.
 var limitLive = len(live) - 1
 
-var series = []struct{ key, words, unit string }{
-	{"stick", "stick, left positive", ""},
-	{"servo", "servo angle", "°"},
-	{"road_left", "left wheel's road steer angle", "°"},
-	{"road_right", "right wheel's road steer angle", "°"},
-	{"rate_left", "left wheel's rate", "°/°"},
-	{"rate_right", "right wheel's rate", "°/°"},
-	{"curvature", "path curvature", "1/m"},
-	{"curvature_slope", "change of path curvature per full stick", "1/m"},
-	{"ackermann_error", "outer wheel's excess over Ackermann", "°"},
-	{"horn_angle", "angle between horn and drag link", "°"},
-	{"far_angle", "angle between drag link and what it pulls", "°"},
-}
-
 func newLayout(from int, handles []Handle, m *moved, r document.Reader) layout {
 	l := layout{handles: handles, limits: m.limitWords(), reader: r}
 	for i := range handles {
@@ -133,9 +117,9 @@ func newLayout(from int, handles []Handle, m *moved, r document.Reader) layout {
 	l.load = from
 	l.liveLoad(more, &from, m.rig.SteeringRods())
 	l.loads = from - l.load
-	for _, one := range series {
-		l.series = append(l.series, Series{one.key, one.words, one.unit, from})
-		from += curvePoints
+	for _, one := range m.movingCurves(r) {
+		l.series = append(l.series, Series{one.Curve, one.Column, from, len(one.Values)})
+		from += len(one.Values)
 	}
 	l.length = from
 	return l
@@ -276,28 +260,8 @@ func (p *point) place(m *steer.Model) r3.Vec {
 
 // curves fills the moving curves.
 func (s *Session) curves() {
-	m := &s.moved
-	_, _ = m.pose(m.model.Centre(), steer.WheelTravel{})
-	at := func(k int) []float64 { return s.values[s.layout.series[k].At : s.layout.series[k].At+curvePoints] }
-	for i := range curvePoints {
-		x := 2*float64(i)/(curvePoints-1) - 1
-		servo, slope := m.stick.At(x)
-		at(0)[i], at(1)[i] = x, servo/degree
-		if m.state.Turn(servo) != nil {
-			for k := 2; k < len(series); k++ {
-				at(k)[i] = math.NaN()
-			}
-			continue
-		}
-		v, d := m.state.ValuesAndRates()
-		for k, y := range [...]float64{
-			v[steer.RoadLeft] / degree, v[steer.RoadRight] / degree,
-			d[steer.RoadLeft], d[steer.RoadRight],
-			v[steer.Curvature] * 1000, d[steer.Curvature] * slope * 1000,
-			v[steer.Ackermann] / degree, v[steer.HornAngle] / degree, v[steer.FarAngle] / degree,
-		} {
-			at(k + 2)[i] = y
-		}
+	for i, one := range s.moved.movingCurves(s.reader) {
+		copy(s.values[s.layout.series[i].At:], one.Values)
 	}
 }
 

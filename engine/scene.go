@@ -14,7 +14,7 @@ type SceneDocument struct {
 	Shapes  []Shape    `json:"shapes"`
 	Handles []Handle   `json:"handles"`
 	Live    []Live     `json:"live"`
-	Curves  CurvesInfo `json:"curves"`
+	Curves  []Series   `json:"curves"`
 }
 
 // ViewInfo describes a view.
@@ -49,17 +49,11 @@ func (a attributes) MarshalJSON() ([]byte, error) {
 	return json.Marshal(object)
 }
 
-// CurvesInfo describes the moving curves.
-type CurvesInfo struct {
-	N      int      `json:"n"`
-	Series []Series `json:"series"`
-}
-
 // Scene describes the drawing.
 func (s *Session) Scene() SceneDocument {
 	d := SceneDocument{
 		Number: s.number, Length: s.layout.length, Handles: s.layout.handles, Live: s.layout.live,
-		Curves: CurvesInfo{curvePoints, s.layout.series},
+		Curves: s.layout.series,
 	}
 	for _, v := range draw.Views() {
 		b := s.scene.Shown(v)

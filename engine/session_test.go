@@ -263,8 +263,8 @@ func TestSceneSaysWhereEveryNumberIs(t *testing.T) {
 				used[at]++
 			}
 		}
-		for _, c := range d.Curves.Series {
-			for i := range d.Curves.N {
+		for _, c := range d.Curves {
+			for i := range c.N {
 				used[c.At+i]++
 			}
 		}
@@ -368,8 +368,10 @@ func TestStickIsAssumedWithoutReadings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if first, last := curves.Series[0].Values[0], curves.Series[0].Values[10]; first > -10 || last < 10 {
-		t.Errorf("left wheel from %v to %v°", first, last)
+	for _, column := range []int{1, 2} {
+		if all := figuresIn(curves, "inner", column); len(all) != 6 || all[0].Value > 0.5*degree || all[5].Value < 10*degree {
+			t.Errorf("the inner wheel: %v", all)
+		}
 	}
 	if _, err := s.SetUp(); err != nil {
 		t.Errorf("no set-up: %v", err)
@@ -389,14 +391,63 @@ func TestUnevenLockIsTheGapOfTheFoldedCurves(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	inner := curves.Folded.Series[0]
-	gap := inner.Left[20] - inner.Right[20]
-	if f, ok := results.Find("difference"); !ok || math.Abs(f.Value/degree-float64(gap)) > 1e-9 {
-		t.Errorf("a difference of %v°, gap %v", f.Value/degree, gap)
+	left, right := figuresIn(curves, "inner", 1), figuresIn(curves, "inner", 2)
+	gap := left[20].Value - right[20].Value
+	if f, ok := results.Find("difference"); !ok || math.Abs(f.Value-gap) > 1e-9 {
+		t.Errorf("a difference of %v, gap %v", f.Value, gap)
 	}
-	if inner.Left[0]+inner.Right[0] > 1e-9 {
-		t.Errorf("the inner wheel at centre: %v left, %v right", inner.Left[0], inner.Right[0])
+	if left[0].Value+right[0].Value > 1e-9 {
+		t.Errorf("the inner wheel at centre: %v left, %v right", left[0].Value, right[0].Value)
 	}
+}
+
+// The curves that move along while dragging are those of the document, folded as they are.
+func TestMovingCurvesAreThoseOfTheDocument(t *testing.T) {
+	s := open(t, "far-knuckle")
+	d, err := s.Curves(21)
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := 0
+	for _, section := range d.Sections {
+		for _, b := range section.Blocks {
+			table, is := b.(document.Table)
+			if !is {
+				continue
+			}
+			for i, column := range table.Columns {
+				for _, one := range s.Scene().Curves {
+					if one.Curve != section.Key || one.Column != column.Key {
+						continue
+					}
+					seen++
+					for j, f := range figuresIn(d, section.Key, i) {
+						_, times, _ := document.Reader{}.Shown(f.Unit)
+						if got := s.Numbers()[one.At+j]; math.Abs(got-f.Value*times) > 1e-9 || one.N != len(table.Rows) {
+							t.Fatalf("%s, %s, %d of %d: %v moves along, %v is in the document", one.Curve, one.Column, j, one.N, got, f.Value*times)
+						}
+					}
+				}
+			}
+		}
+	}
+	if all := len(s.Scene().Curves); seen != all || all < 15 {
+		t.Errorf("%d of %d are in the document", seen, all)
+	}
+}
+
+// figuresIn are the figures in a column of the table of a section.
+func figuresIn(d *document.Document, section string, column int) (all []document.Figure) {
+	for _, s := range d.Sections {
+		for _, b := range s.Blocks {
+			if table, is := b.(document.Table); is && s.Key == section {
+				for _, row := range table.Rows {
+					all = append(all, row.Cells[column].Figures()...)
+				}
+			}
+		}
+	}
+	return all
 }
 
 // stepsOf are the steps of a document.

@@ -94,6 +94,11 @@ func accounts(t *testing.T, r *rig.Rig) []*document.Document {
 	h := judged(t, m)
 	add(report.Headlines(h), nil)
 	add(compared(t, r, h), nil)
+	over, err := setup.OverStick(m, &h.Stick, 21)
+	if err != nil {
+		t.Fatal(err)
+	}
+	add(report.Curves(&h.AtFullStick, over), nil)
 	add(report.Sweep(m, lockToLock(t, m, 5)))
 	if c, err := radio.Calibrate(r.Transmitter, r.Servo, r.Settings.Reverse); err == nil {
 		change, err := c.Shift(r.Settings, 12)

@@ -111,7 +111,7 @@ var functions = map[string]func(args []js.Value) any{
 	"redo":         change(func(t *tab, _ []js.Value) error { return t.Redo() }),
 	"ghost":        change(func(t *tab, args []js.Value) error { return t.Ghost(word(args, 1)) }),
 	"results":      with(func(t *tab, _ []js.Value) any { return account(t.Results()) }),
-	"curves":       with(func(t *tab, args []js.Value) any { return answer(t.Curves(whole(args, 1))) }),
+	"curves":       with(func(t *tab, args []js.Value) any { return account(t.Curves(whole(args, 1))) }),
 	"measurements": with(func(t *tab, _ []js.Value) any { return answer(t.Measurements()) }),
 	"picture":      with(func(t *tab, args []js.Value) any { return answer(t.Picture(word(args, 1), float(args, 2))) }),
 	"setup":        with(func(t *tab, _ []js.Value) any { return account(t.SetUp()) }),

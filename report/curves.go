@@ -1,0 +1,242 @@
+package report
+
+import (
+	"math"
+
+	"evenlock/report/document"
+	"evenlock/setup"
+	"evenlock/steer"
+)
+
+// curve is a chart of how a rig steers over the stick: of the left laid over the right, or from full
+// right to full left.
+type curve struct {
+	key, title, about string
+	// folded gives the figure of a side, as a size, in a chart of left over right.
+	folded func(s *setup.StickSample, side steer.Side) document.Figure
+	lines  []curveLine
+	marks  []document.Mark
+	// detail is for who asks for everything.
+	detail bool
+}
+
+// curveLine is a line of a chart from full right to full left.
+type curveLine struct {
+	key, head string
+	figure    func(s *setup.StickSample) document.Figure
+}
+
+func valueAt(s *setup.StickSample, q steer.Quantity, sign float64) document.Figure {
+	return document.FU(sign*s.Values[q], s.Uncertain[q], shownIn(q))
+}
+
+func quantityLine(q steer.Quantity, head string) curveLine {
+	return curveLine{q.Info().Key, head, func(s *setup.StickSample) document.Figure { return valueAt(s, q, 1) }}
+}
+
+func rateLine(q steer.Quantity, head string) curveLine {
+	return curveLine{"rate_" + head, head, func(s *setup.StickSample) document.Figure {
+		return document.FU(s.Rates[q], s.RatesUncertain[q], document.Ratio)
+	}}
+}
+
+var curves = []curve{
+	{
+		key: "inner", title: "Inner wheel's angle", about: "Right turns laid over left turns. The gap between the lines is the unevenness.",
+		folded: func(s *setup.StickSample, side steer.Side) document.Figure {
+			return valueAt(s, side.Inner(), side.Sign())
+		},
+	},
+	{
+		key: "outer", title: "Outer wheel's angle", detail: true,
+		folded: func(s *setup.StickSample, side steer.Side) document.Figure {
+			return valueAt(s, side.Outer(), side.Sign())
+		},
+	},
+	{
+		key: "curvature", title: "How tight it turns", about: "Path curvature: one over the radius at the rear axle's middle.",
+		folded: func(s *setup.StickSample, side steer.Side) document.Figure {
+			return valueAt(s, steer.Curvature, side.Sign())
+		},
+	},
+	{
+		key: "response", title: "Steering response", about: "How much tighter it turns per full stick. Level is the same response all the way.",
+		folded: func(s *setup.StickSample, _ steer.Side) document.Figure {
+			return document.FU(s.Response, s.ResponseUncertain, document.Curvature)
+		},
+	},
+	{
+		key: "rate", title: "Wheel's turn to servo's turn", about: "Degrees of wheel for each degree of servo.",
+		lines: []curveLine{rateLine(steer.RoadLeft, "left wheel"), rateLine(steer.RoadRight, "right wheel")},
+	},
+	{
+		key: "ackermann", title: "Outer wheel toed past Ackermann", about: "At 0 both front wheels turn about one point. Below 0 the outer wheel is toed short of Ackermann.",
+		lines: []curveLine{quantityLine(steer.Ackermann, "outer wheel past Ackermann")},
+		marks: []document.Mark{{At: document.F(0, document.Angle), Words: "Ackermann"}},
+	},
+	{
+		key: "angles", title: "Angles at the drag link",
+		lines: []curveLine{quantityLine(steer.HornAngle, "horn to link"), quantityLine(steer.FarAngle, "link to arm")},
+		marks: []document.Mark{{At: document.F(math.Pi/2, document.Angle), Words: "square"}},
+	},
+}
+
+// stickSide is the words for a stick position.
+var stickSide = document.Direction{Negative: "right", Zero: "centre", Positive: "left"}
+
+// stickColumn is the key of the column that lies across.
+const stickColumn = "stick"
+
+// curveRows are as many rows of a curve as a text shows.
+const curveRows = 5
+
+// Curves says how a rig steers over the stick, in charts, and what limits the stick runs into. There is an
+// odd number of samples.
+func Curves(f *setup.AtFullStick, samples []setup.StickSample) *document.Document {
+	d := &document.Document{Kind: "curves", Title: "Curves", Rig: f.Model.Rig.Name}
+	pairs := setup.Fold(samples)
+	for i := range curves {
+		c := &curves[i]
+		s := document.Section{Key: c.key, Title: c.title, Detail: c.detail}
+		if c.folded != nil {
+			gap := c.gap(pairs)
+			if c.key == "inner" {
+				d.Verdict = append(d.Verdict, document.Line{Sentence: gap})
+			} else {
+				s.Blocks = append(s.Blocks, document.Paragraph(gap))
+			}
+		}
+		s.Blocks = append(s.Blocks, c.table(samples, pairs))
+		d.Sections = append(d.Sections, s)
+	}
+	for side, word := range sideNames {
+		if l := &f.Locks[side]; l.Governs != setup.FullStick {
+			stick := math.Abs(f.Stick.For(l.Servo.Value))
+			d.Verdict = append(d.Verdict, line("Going ", word, ", ", l.Governs, " comes at ", document.F(stick, document.Part).To(0), " of stick."))
+		}
+	}
+	return d
+}
+
+// gap says how far left and right are apart at most.
+func (c *curve) gap(pairs []setup.StickPair) document.Sentence {
+	var most document.Figure
+	at := 0.0
+	for i := range pairs {
+		p := &pairs[i]
+		if !p.Left.Reached || !p.Right.Reached {
+			continue
+		}
+		left := c.folded(&p.Left, steer.Left)
+		if g := math.Abs(left.Value - c.folded(&p.Right, steer.Right).Value); i == 0 || g > most.Value {
+			most, at = document.F(g, left.Unit), p.Stick
+		}
+	}
+	if !most.Shows(document.Reader{}) {
+		return document.Say("Left and right are alike.")
+	}
+	of := ""
+	if c.key == "inner" {
+		of = " at the inner wheel"
+	}
+	return document.Say("Left and right differ by up to ", most, of, ", at ", document.F(at, document.Part).To(0), " of stick.")
+}
+
+// table is a curve's figures, with its chart.
+func (c *curve) table(samples []setup.StickSample, pairs []setup.StickPair) document.Table {
+	t := document.Table{Key: c.key, Columns: []document.Column{{Key: stickColumn, Head: "stick"}}, Thin: curveRows}
+	t.Plot = &document.Plot{Title: c.title, About: c.about, Across: stickColumn, Marks: c.marks}
+	for _, s := range c.series() {
+		t.Columns = append(t.Columns, document.Column{Key: s.key, Head: s.head})
+		t.Plot.Lines = append(t.Plot.Lines, s.key)
+	}
+	series := c.series()
+	for i := range c.points(samples, pairs) {
+		stick, at := c.point(samples, pairs, i)
+		cells := []document.Sentence{document.Say(stick)}
+		for _, one := range series {
+			cells = append(cells, document.Say(one.at(at)))
+		}
+		t.Rows = append(t.Rows, document.Row{Cells: cells})
+	}
+	return t
+}
+
+// points is how many points a curve has.
+func (c *curve) points(samples []setup.StickSample, pairs []setup.StickPair) int {
+	if c.folded != nil {
+		return len(pairs)
+	}
+	return len(samples)
+}
+
+// point is where the i-th point of a curve is across, and what is read there.
+func (c *curve) point(samples []setup.StickSample, pairs []setup.StickPair, i int) (document.Figure, *setup.StickPair) {
+	if c.folded != nil {
+		return document.F(pairs[i].Stick, document.Part).To(0), &pairs[i]
+	}
+	return document.F(samples[i].Stick, document.Part).To(0).Signed(stickSide), &setup.StickPair{Left: samples[i]}
+}
+
+// curveSeries is a column of a curve's table. What is not folded is read off the pair's Left.
+type curveSeries struct {
+	key, head string
+	at        func(p *setup.StickPair) document.Figure
+}
+
+// series are the columns after the stick.
+func (c *curve) series() []curveSeries {
+	reached := func(s *setup.StickSample, f document.Figure) document.Figure {
+		if !s.Reached {
+			return document.F(math.NaN(), f.Unit)
+		}
+		return f
+	}
+	var all []curveSeries
+	for _, l := range c.lines {
+		all = append(all, curveSeries{l.key, l.head, func(p *setup.StickPair) document.Figure { return reached(&p.Left, l.figure(&p.Left)) }})
+	}
+	if c.folded != nil {
+		all = append(all,
+			curveSeries{c.key + ".left", "to the left", func(p *setup.StickPair) document.Figure { return reached(&p.Left, c.folded(&p.Left, steer.Left)) }},
+			curveSeries{c.key + ".right", "to the right", func(p *setup.StickPair) document.Figure { return reached(&p.Right, c.folded(&p.Right, steer.Right)) }})
+	}
+	return all
+}
+
+// Numbers are one line of a chart of Curves, or where its points are across, as the reader is shown them.
+type Numbers struct {
+	// Curve is the key of the section, Column that of the column.
+	Curve, Column string
+	Values        []float64
+}
+
+// CurveNumbers are what Curves draws as plain numbers, for charts that move along. What the linkage does
+// not reach is NaN.
+func CurveNumbers(samples []setup.StickSample, r document.Reader) []Numbers {
+	pairs := setup.Fold(samples)
+	var all []Numbers
+	for i := range curves {
+		c := &curves[i]
+		series, n := c.series(), c.points(samples, pairs)
+		from := len(all)
+		all = append(all, Numbers{c.key, stickColumn, make([]float64, n)})
+		for _, one := range series {
+			all = append(all, Numbers{c.key, one.key, make([]float64, n)})
+		}
+		for j := range n {
+			stick, at := c.point(samples, pairs, j)
+			all[from].Values[j] = shownNumber(stick, r)
+			for k, one := range series {
+				all[from+1+k].Values[j] = shownNumber(one.at(at), r)
+			}
+		}
+	}
+	return all
+}
+
+// shownNumber is the number of a figure in the unit that the reader is shown.
+func shownNumber(f document.Figure, r document.Reader) float64 {
+	_, times, _ := r.Shown(f.Unit)
+	return f.Value * times
+}
