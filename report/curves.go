@@ -145,7 +145,7 @@ func (c *curve) gap(pairs []setup.StickPair) document.Sentence {
 // table is a curve's figures, with its chart.
 func (c *curve) table(samples []setup.StickSample, pairs []setup.StickPair) document.Table {
 	t := document.Table{Key: c.key, Columns: []document.Column{{Key: stickColumn, Head: "stick"}}, Thin: curveRows}
-	t.Plot = &document.Plot{Title: c.title, About: c.about, Across: stickColumn, Marks: c.marks}
+	t.Plot = &document.Plot{About: c.about, Across: stickColumn, Marks: c.marks}
 	for _, s := range c.series() {
 		t.Columns = append(t.Columns, document.Column{Key: s.key, Head: s.head})
 		t.Plot.Lines = append(t.Plot.Lines, s.key)

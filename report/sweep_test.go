@@ -42,15 +42,15 @@ func TestEveryNumberInJSONHasItsUnit(t *testing.T) {
 	})
 }
 
-// bareNumbers counts the numbers, and reports those without a unit. A factor between two units and the
-// number of an offer have none.
+// bareNumbers counts the numbers, and reports those without a unit. A factor between two units, the
+// number of an offer and a number of rows have none.
 func bareNumbers(t *testing.T, path string, v any, unit bool) (numbers int) {
 	t.Helper()
 	switch v := v.(type) {
 	case map[string]any:
 		name, ok := v["unit"].(string)
 		for key, x := range v {
-			if key != "times" && key != "try" {
+			if key != "times" && key != "try" && key != "thin" {
 				numbers += bareNumbers(t, path+"."+key, x, ok && name != "")
 			}
 		}

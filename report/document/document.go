@@ -73,8 +73,8 @@ type Table struct {
 	// columns in other units.
 	Plot *Plot
 	More []*Plot
-	// Thin is how many rows a text shows unless it is asked for all, the first and the last among
-	// them; zero for all.
+	// Thin is how many rows a text shows unless it is asked for all, and a page below a plot, the
+	// first and the last among them; zero for all.
 	Thin int
 }
 
@@ -96,6 +96,7 @@ type Row struct {
 }
 
 // Plot is a table's columns as curves: what lies across, and the lines over it, by the columns' keys.
+// Without a Title it has that of its section.
 type Plot struct {
 	Title, About string
 	Across       string

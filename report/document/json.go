@@ -57,7 +57,7 @@ type (
 		Cells    []sentenceJSON `json:"cells"`
 	}
 	plotJSON struct {
-		Title  string     `json:"title"`
+		Title  string     `json:"title,omitempty"`
 		About  string     `json:"about,omitempty"`
 		Across string     `json:"across"`
 		Lines  []string   `json:"lines"`
@@ -219,6 +219,9 @@ func (r Reader) table(out map[string]any, t *Table) {
 	})
 	if t.Plot != nil {
 		out["plot"] = r.plot(t.Plot)
+	}
+	if t.Thin > 0 {
+		out["thin"] = t.Thin
 	}
 	if t.More != nil {
 		out["more_plots"] = each(t.More, r.plot)

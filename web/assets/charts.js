@@ -23,7 +23,7 @@ export class Chart {
     // A chart of a document's table has that table beside it.
     this.table = h("details", { class: "fold chart-table", hidden: Boolean(spec.y?.tick) }, h("summary", { text: "As figures" }));
     this.table.addEventListener("toggle", () => this.#tabulate());
-    this.node = h("section", { class: "chart" }, h("h2", { text: spec.title }), spec.about ? h("p", { class: "quiet", text: spec.about }) : null,
+    this.node = h("section", { class: "chart" }, spec.title ? h("h2", { text: spec.title }) : null, spec.about ? h("p", { class: "quiet", text: spec.about }) : null,
       this.gap = h("p", { class: "gap" }), this.keys, this.box, this.said, this.table);
     this.box.addEventListener("keydown", (e) => {
       const by = { ArrowLeft: -1, ArrowRight: 1, PageUp: 10, PageDown: -10, Home: -1e6, End: 1e6 }[e.key];
@@ -64,7 +64,7 @@ export class Chart {
     this.data = data;
     if (this.plot) this.plot.setData(data);
     else if (this.size) this.#make();
-    this.box.setAttribute("aria-label", `${this.spec.title}. ${gap} Arrow keys give the values.`);
+    this.box.setAttribute("aria-label", `${this.spec.title || this.spec.label}. ${gap} Arrow keys give the values.`);
     if (this.table.open) this.#tabulate();
   }
 
@@ -128,6 +128,7 @@ export class Chart {
     if (i === null || i === undefined) { this.said.textContent = this.spec.idle ?? "Point at the chart to read it."; return; }
     this.at = i;
     const { spec } = this, { texts } = this.values;
+    if (spec.y?.tick && !texts) return; // it moves along
     if (texts) {
       this.said.textContent = `${spec.x.words} ${texts.x[i]}: ${spec.series.map((one, k) => `${one.words} ${texts.series[k][i]}`).join("; ")}`;
       return;

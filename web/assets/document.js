@@ -26,7 +26,8 @@ function mark(row) {
 /**
  * sections shows the sections of a document. Options: only, a list of their keys; open, whether details
  * are shown unfolded; more, what a key of a section gets below its blocks; attempt, what tries a finding; work, what a step gets below it;
- * charts, where made charts are collected, to be stopped.
+ * charts, where made charts are collected, to be stopped: a list, or a map by their tables' keys, which
+ * are shown again as they are.
  */
 export function sections(doc, options = {}) {
   const { only, open, more = {} } = options;
@@ -73,13 +74,18 @@ function bars(all) {
 function tableNodes(table, options) {
   const nodes = [];
   for (const one of table.plot ? [table.plot, ...(table.more_plots ?? [])] : []) {
-    const chart = plot(table, one);
-    options.charts?.push(chart);
+    const kept = options.charts instanceof Map ? options.charts.get(table.key) : null;
+    const chart = kept ?? plot(table, one, options.title);
+    if (options.charts instanceof Map) options.charts.set(table.key, chart);
+    else options.charts?.push(chart);
+    chart.show(...plotted(table, one));
     nodes.push(chart.node);
   }
+  const every = table.plot && table.thin ? (table.rows.length - 1) / (table.thin - 1) : 0;
+  const rows = every > 1 ? Array.from({ length: table.thin }, (_, i) => table.rows[Math.round(i * every)]) : table.rows;
   const grid = h("div", { class: "table-box", tabindex: "0", role: "group", "aria-label": table.columns.map((c) => c.head).join(", ") }, h("table", { data: { table: table.key } },
     h("thead", {}, h("tr", {}, table.columns.map((c) => h("th", { scope: "col", text: c.head })))),
-    h("tbody", {}, table.rows.map((row) => h("tr", { class: `severity-${row.severity}` }, row.cells.map((cell, i) => (i ? h("td", { class: alone(cell) ? "figure-alone" : "", text: cell.text }) : h("th", { class: alone(cell) ? "figure-alone" : "", scope: "row" }, mark(row), cell.text))))))));
+    h("tbody", {}, rows.map((row) => h("tr", { class: `severity-${row.severity}` }, row.cells.map((cell, i) => (i ? h("td", { class: alone(cell) ? "figure-alone" : "", text: cell.text }) : h("th", { class: alone(cell) ? "figure-alone" : "", scope: "row" }, mark(row), cell.text))))))));
   const means = table.columns.filter((c) => c.means).map((c) => h("p", { class: "quiet", text: `${c.head}: ${c.means}.` }));
   // Where there is a chart, the table is for who wants its figures.
   nodes.push(...(table.plot ? [fold("As figures", grid, means)] : [grid, ...means]));
@@ -91,34 +97,41 @@ const alone = (cell) => Boolean(cell.figures) && cell.text.length <= 18 && /^\d/
 
 const valueOf = (cell) => cell.figures?.[0]?.value ?? null;
 
-// plot draws columns of a table as curves.
-function plot(table, what) {
+const columnsOf = (table, what) => {
   const at = (key) => table.columns.findIndex((c) => c.key === key);
-  const across = at(what.across), lines = what.lines.map(at);
+  return { across: at(what.across), lines: what.lines.map(at) };
+};
+
+// plot makes the chart for columns of a table.
+function plot(table, what, label) {
+  const { across, lines } = columnsOf(table, what);
+  const [minus, plus] = table.columns[across].ways ?? ["", ""];
+  const { times = 1, unit_shown: unit = "", ways: sided } = table.columns[lines[0]];
+  const letter = (ways, v) => (ways ? ` ${(v > 0 ? ways[1] : ways[0]).charAt(0).toUpperCase()}` : "");
+  const tick = (ways) => (v) => (Math.abs(v) < 1e-9 ? "0" : ways ? `${short(Math.abs(v))}${letter(ways, v)}` : short(v));
+  const marks = (what.marks ?? []).map((m) => ({ y: m.at.value * times, words: m.words }));
+  return new Chart({
+    title: what.title, label, about: [what.about, unit && `In ${unit === "°" ? "degrees" : unit}.`].filter(Boolean).join(" "), unit, mirror: plus === "left", keepIn: marks.map((m) => m.y),
+    x: { words: table.columns[across].head, tick: tick(minus ? [minus, plus] : null) },
+    y: { tick: tick(sided) }, least: 1e-3,
+    lines: marks,
+    series: lines.map((i, k) => ({ words: table.columns[i].head, ...shades[k % shades.length] })),
+  });
+}
+
+// plotted is what a chart shows of a table: where the points are across, the lines, their bands, and the texts.
+function plotted(table, what) {
+  const { across, lines } = columnsOf(table, what);
   const column = (i) => table.rows.map((row) => { const v = valueOf(row.cells[i]); return v === null ? null : v * (table.columns[i].times ?? 1); });
   const band = (i) => table.rows.map((row) => (row.cells[i].figures?.[0]?.uncertain ?? 0) * (table.columns[i].times ?? 1));
   const order = table.rows.map((_, i) => i);
   const x = column(across);
   order.sort((a, b) => x[a] - x[b]);
   const sorted = (list) => order.map((i) => list[i]);
-  const [minus, plus] = table.columns[across].ways ?? ["", ""];
-  const unit = table.columns[lines[0]].unit_shown ?? "";
-  const sided = table.columns[lines[0]].ways;
-  const letter = (ways, v) => (ways ? ` ${(v > 0 ? ways[1] : ways[0]).charAt(0).toUpperCase()}` : "");
-  const tick = (ways) => (v) => (Math.abs(v) < 1e-9 ? "0" : ways ? `${short(Math.abs(v))}${letter(ways, v)}` : short(v));
-  const marks = (what.marks ?? []).map((m) => ({ y: m.at.value * (table.columns[lines[0]].times ?? 1), words: m.words }));
-  const chart = new Chart({
-    title: what.title, about: [what.about, unit && `In ${unit === "°" ? "degrees" : unit}.`].filter(Boolean).join(" "), unit, mirror: plus === "left", keepIn: marks.map((m) => m.y),
-    x: { words: table.columns[across].head, tick: tick(minus ? [minus, plus] : null) },
-    y: { tick: tick(sided) }, least: 1e-3,
-    lines: marks,
-    series: lines.map((i, k) => ({ words: table.columns[i].head, ...shades[k % shades.length] })),
-  });
   const bands = lines.map(band).map((one) => (one.some((v) => v > 0) ? sorted(one) : null));
-  chart.show(sorted(x), lines.map((i) => sorted(column(i))), bands, "", {
+  return [sorted(x), lines.map((i) => sorted(column(i))), bands, "", {
     x: sorted(table.rows.map((row) => row.cells[across].text)), series: lines.map((i) => sorted(table.rows.map((row) => row.cells[i].text))),
-  });
-  return chart;
+  }];
 }
 
 const short = (v) => String(Math.round(v * 1000) / 1000);

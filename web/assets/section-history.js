@@ -1,6 +1,7 @@
 // What is kept of a rig: revisions, notes, the file itself; and two revisions side by side.
 import { button, field, h, downloadFile, problems, slug, when } from "./dom.js";
 import { Board } from "./drawing.js";
+import { sections, verdict } from "./document.js";
 import { charts } from "./section-curves.js";
 import { fold, stick } from "./parts.js";
 
@@ -157,15 +158,10 @@ export async function compare(rig, app, [a = "", b = "here"]) {
     });
   };
   const made = lookers.map(() => charts(engine, ["inner", "curvature", "ackermann"]));
-  const diff = engine.compare(sides[0].text, sides[1].text);
-  const row = (words, x, y, more) => h("tr", {}, h("th", { scope: "row", text: words }), h("td", { text: x }), h("td", { text: y }), more === undefined ? null : h("td", { text: more }));
-  const table = (caption, heads, rows) => h("div", { class: "table-box", tabindex: "0", role: "group", "aria-label": caption }, h("table", {}, h("caption", { text: caption }),
-    h("thead", {}, h("tr", {}, heads.map((t) => h("th", { scope: "col", text: t })))), h("tbody", {}, rows)));
+  const doc = engine.compare(sides[0].text, sides[1].text, sides[0].words, sides[1].words);
   node.append(stick(both),
     h("div", { class: "two" }, lookers.map((looker, i) => h("section", {}, h("h2", { text: sides[i].words }), new Board(looker, "above", { handles: false }).node))),
-    ...(diff.errors ? [problems(diff.errors)] : [
-      diff.changed.length ? table("What was changed", ["Number", sides[0].words, sides[1].words], diff.changed.map((c) => row(c.words, c.a || "–", c.b || "–"))) : h("p", { text: "No number differs." }),
-      table("What it does", ["Figure", sides[0].words, sides[1].words, "Difference"], diff.results.map((r) => row(r.words, r.a.text, r.b.text, r.difference)))]),
+    ...(doc.errors ? [problems(doc.errors)] : [verdict(doc), ...sections(doc)]),
     h("div", { class: "two" }, made.map((m, i) => h("section", {}, h("h2", { text: `Curves: ${sides[i].words.toLowerCase()}` }), m.node))));
   made.forEach((m, i) => m.show(lookers[i].id));
   node.leave = () => {

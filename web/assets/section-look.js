@@ -1,5 +1,6 @@
 // The drawing and what it says: views, stick, points to move, headline figures.
-import { button, h } from "./dom.js";
+import { button, h, problems } from "./dom.js";
+import { sections, verdict } from "./document.js";
 import { Board } from "./drawing.js";
 import { caution, cautions, choice, entry, fold, later, live, stick, travelControl } from "./parts.js";
 
@@ -31,7 +32,7 @@ export function panel(rig) {
 
 export function look(rig) {
   const point = h("section", { class: "point" });
-  const figures = h("dl", { class: "figures" });
+  const figures = h("div", { class: "headlines" });
 
   const showPoint = () => {
     const handle = rig.picked;
@@ -72,10 +73,8 @@ export function look(rig) {
       entries);
   };
   const showFigures = () => {
-    const all = rig.engine.results(rig.id);
-    if (all.errors) return;
-    figures.replaceChildren(...all.map((r) => h("div", { class: "figure" },
-      h("dt", { text: r.words }), h("dd", {}, h("strong", { text: r.text }), r.note ? h("span", { class: "note", text: r.note }) : null))));
+    const doc = rig.engine.results(rig.id);
+    figures.replaceChildren(...(doc.errors ? [problems(doc.errors)] : [verdict(doc), ...sections(doc)]));
   };
   const soon = later(showFigures, 120);
   const changed = () => {
