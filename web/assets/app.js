@@ -16,6 +16,7 @@ import { radio } from "./section-radio.js";
 import { newRig, rigs } from "./section-rigs.js";
 import { setup } from "./section-setup.js";
 import { share } from "./section-share.js";
+import { startUnits, unitsButton } from "./units.js";
 
 const page = document.getElementById("page");
 const sections = [
@@ -42,6 +43,7 @@ let shown = null;
 async function start() {
   try {
     const [engine, store] = await Promise.all([startEngine(), openStore()]);
+    startUnits(engine);
     app = { engine, store, client: new WorkerClient(), go, say, open: (id, section) => go(`#/rig/${id}/${section}`) };
   } catch (error) {
     stop(error);
@@ -53,6 +55,13 @@ async function start() {
   addEventListener("pagehide", () => openRig?.flush());
   document.addEventListener("visibilitychange", () => { if (document.hidden) openRig?.flush(); });
   addEventListener("keydown", keys);
+  addEventListener("unitschange", async () => {
+    if (!openRig) return;
+    openRig.refresh();
+    const at = scrollY;
+    await route();
+    scrollTo(0, at);
+  });
   if (app.store.kind === "browser") (await import("./offline.js")).install(say);
   await route();
   performance.mark("ready");
@@ -173,7 +182,7 @@ async function showRig(id, name, rest, mine) {
 
 function header(...content) {
   return h("header", { class: "top" }, h("div", { class: "edge", "aria-hidden": "true" }),
-    h("div", { class: "bar" }, content.length ? content : h("a", { class: "mark", href: "#/", text: "evenlock" }), light()));
+    h("div", { class: "bar" }, content.length ? content : h("a", { class: "mark", href: "#/", text: "evenlock" }), app ? unitsButton(app.engine) : null, light()));
 }
 
 // light switches between the device's wish, light and dark.

@@ -21,13 +21,14 @@ engine.catch(failed);
 
 let open = null;
 
-addEventListener("message", async ({ data: { id, text, call, args } }) => {
+addEventListener("message", async ({ data: { id, units, text, call, args } }) => {
   let e;
   try {
     e = await engine;
   } catch {
     return; // it was said that it failed
   }
+  e.units(units);
   postMessage({ id, answer: work(e, text, call, args) });
 });
 

@@ -92,6 +92,9 @@ export class OpenRig extends EventTarget {
     return null;
   }
 
+  /** refresh shows the rig anew, in other units. */
+  refresh() { this.change("state"); }
+
   set(key, value) { return this.change("set", key, value); }
   undo() { if (this.state.undo) this.change("undo"); }
   redo() { if (this.state.redo) this.change("redo"); }

@@ -1,5 +1,6 @@
 // What takes the engine long is worked out beside the page, in a worker with an engine of its own,
 // so that the drawing goes on moving.
+import { units } from "./units.js";
 
 /** WorkerClient asks the worker's engine for documents of a rig's text. */
 export class WorkerClient {
@@ -16,7 +17,7 @@ export class WorkerClient {
     return new Promise((resolve, reject) => {
       const id = ++this.#last;
       this.#waiting.set(id, { resolve, reject });
-      this.#worker.postMessage({ id, text, call, args });
+      this.#worker.postMessage({ id, units: units(), text, call, args });
     });
   }
 
@@ -52,7 +53,7 @@ export class WorkerClient {
  */
 export function follow(rig, client, node, show, call, args = () => []) {
   let timer = 0, asked = null, busy = false, stopped = false;
-  const question = () => JSON.stringify([rig.state.text, args()]);
+  const question = () => JSON.stringify([units(), rig.state.text, args()]);
   // One at a time: what changes meanwhile is asked after, and only the last of it.
   const ask = async () => {
     if (stopped || busy || question() === asked) return;
