@@ -3,8 +3,8 @@ package advise
 import (
 	"errors"
 	"math"
+	"strconv"
 
-	"evenlock/internal/say"
 	"evenlock/load"
 	"evenlock/rig"
 	"evenlock/setup"
@@ -97,7 +97,7 @@ func (s *Evaluation) further(facts *Lock) (*setup.Plan, []rig.Setting) {
 		if l.Key != e.Key || l.Words != e.Governs || l.Unit != steer.Radian {
 			continue // room between two parts is no stop that one sets
 		}
-		set := rig.Setting{Key: e.Key, Value: say.Number((l.Most+stopStep)/degree, 2)}
+		set := rig.Setting{Key: e.Key, Value: strconv.FormatFloat((l.Most+stopStep)/degree, 'f', 2, 64)}
 		r, err := s.edited(set.Key, set.Value)
 		if err != nil {
 			facts.Tried = AtMost // beyond what the file may say

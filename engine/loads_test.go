@@ -241,7 +241,8 @@ func TestLiveTorqueIsInTheReadersUnits(t *testing.T) {
 			t.Errorf("%s: says %q of %v N·mm", c.words, said(), asked)
 		}
 		at := s.State().Scene
-		if s.SetReader(r); s.State().Scene != at {
+		s.SetReader(r)
+		if s.State().Scene != at {
 			t.Errorf("%s: the drawing is made anew for nothing", c.words)
 		}
 	}

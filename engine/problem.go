@@ -83,11 +83,3 @@ func (n Number) MarshalJSON() ([]byte, error) {
 	}
 	return json.Marshal(float64(n))
 }
-
-func numbersOf(xs []float64) []Number {
-	all := make([]Number, len(xs))
-	for i, x := range xs {
-		all[i] = Number(x)
-	}
-	return all
-}

@@ -450,9 +450,6 @@ func (s *Session) accuracy(k rig.Kind) string {
 
 const inch = 25.4 // mm, exact
 
-// wordsOf is the plain name of a key.
-func wordsOf(key string) string { return rig.Measurement{Path: key}.Words() }
-
 // short writes a number to so many decimals at most.
 func short(x float64, decimals int) string {
 	scale := math.Pow10(decimals)

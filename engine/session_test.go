@@ -462,14 +462,6 @@ func stepsOf(d *document.Document) document.Steps {
 	return nil
 }
 
-func settingsOf(all []document.Setting) []engine.Setting {
-	out := make([]engine.Setting, len(all))
-	for i, one := range all {
-		out[i] = engine.Setting(one)
-	}
-	return out
-}
-
 func TestSettingsOfTheSetUpCanBeMadeAndMakeItEven(t *testing.T) {
 	for _, name := range names() {
 		t.Run(name, func(t *testing.T) {
@@ -480,7 +472,7 @@ func TestSettingsOfTheSetUpCanBeMadeAndMakeItEven(t *testing.T) {
 			}
 			for _, step := range stepsOf(d) {
 				before := s.Text()
-				if err := s.SetAll(step.Title, settingsOf(step.Set)); err != nil {
+				if err := s.SetAll(step.Title, step.Set); err != nil {
 					t.Fatalf("%s: %v", step.Key, err)
 				}
 				if len(step.Set) == 0 {

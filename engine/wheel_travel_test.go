@@ -181,11 +181,7 @@ func TestMovingABallGivesWhatWasPromisedAndIsOneChange(t *testing.T) {
 				t.Errorf("%s: %s: no settings", name, do)
 				continue
 			}
-			var settings []Setting
-			for _, one := range c.Set {
-				settings = append(settings, Setting(one))
-			}
-			if err := s.SetAll(do, settings); err != nil {
+			if err := s.SetAll(do, c.Set); err != nil {
 				t.Fatalf("%s: %s: %v", name, do, err)
 			}
 			tried++

@@ -11,9 +11,9 @@ import (
 	"evenlock/steer"
 )
 
-// judge makes the figures of a headline by hand: lock to both sides with their ±, in degrees, and by how
+// judge makes the figures of a headline by hand: lock to both sides in degrees, good to 1°, and by how
 // much the left is more.
-func judge(t *testing.T, left, right, uncertain float64) *setup.Headlines {
+func judge(t *testing.T, left, right float64) *setup.Headlines {
 	t.Helper()
 	m, err := steer.New(starter(t, "tie-rod"))
 	if err != nil {
@@ -21,7 +21,7 @@ func judge(t *testing.T, left, right, uncertain float64) *setup.Headlines {
 	}
 	h := &setup.Headlines{}
 	h.Model = m
-	of := func(v float64) steer.Result { return steer.Result{Value: v * degree, Uncertain: uncertain * degree} }
+	of := func(v float64) steer.Result { return steer.Result{Value: v * degree, Uncertain: 1 * degree} }
 	h.Locks[steer.Left].Inner, h.Locks[steer.Right].Inner = of(left), of(right)
 	h.Locks[steer.Left].Governs, h.Locks[steer.Right].Governs = "the left knuckle's outward stop", setup.FullStick
 	h.Difference = of(left - right)
@@ -34,7 +34,7 @@ func judge(t *testing.T, left, right, uncertain float64) *setup.Headlines {
 }
 
 func TestHeadlinesSayTheLockAndWhatEndsIt(t *testing.T) {
-	d := report.Headlines(judge(t, 38, 31, 1))
+	d := report.Headlines(judge(t, 38, 31))
 	if got, want := d.Verdict[0].Sentence.Text(document.Reader{}), "Lock 38.0° ± 1.0° left, 31.0° ± 1.0° right: 7.0° ± 1.0° more to the left."; got != want {
 		t.Errorf("says %q, want %q", got, want)
 	}
@@ -57,7 +57,7 @@ func TestHeadlinesSayTheLockAndWhatEndsIt(t *testing.T) {
 
 // A difference within its ± is no difference.
 func TestADifferenceWithinItsUncertaintyIsNotClear(t *testing.T) {
-	h := judge(t, 38, 37.2, 1)
+	h := judge(t, 36, 35.2)
 	d := report.Headlines(h)
 	if got := d.Verdict[0].Sentence.Text(document.Reader{}); !strings.HasSuffix(got, "right: no clear difference.") {
 		t.Errorf("says %q", got)
@@ -72,7 +72,7 @@ func TestADifferenceWithinItsUncertaintyIsNotClear(t *testing.T) {
 }
 
 func TestCompareSaysTheDifferenceInWords(t *testing.T) {
-	before, after := judge(t, 38, 33.7, 1), judge(t, 38, 37.4, 1)
+	before, after := judge(t, 38, 33.7), judge(t, 38, 37.4)
 	after.Circle[steer.Right] = steer.Result{Value: 1500, Uncertain: 40}
 	d := report.Compare(report.Compared{Words: "a", Headlines: before}, report.Compared{Words: "b", Headlines: after}, []report.ChangedNumber{{}, {}})
 	for i, want := range []string{

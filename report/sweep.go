@@ -10,6 +10,8 @@ import (
 	"evenlock/steer"
 )
 
+const degree = math.Pi / 180
+
 // sweepColumn is a column of a sweep: what it shows at a sample.
 type sweepColumn struct {
 	key, head, means string

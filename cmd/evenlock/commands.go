@@ -137,11 +137,6 @@ func (w *word) Set(s string) error {
 	return nil
 }
 
-// formatFlag adds --format.
-func formatFlag(c *cobra.Command, words ...string) *word {
-	return wordFlag(c, "format", "how to write it", words...)
-}
-
 // wordFlag adds a flag that takes one of a few words, and completes them.
 func wordFlag(c *cobra.Command, name, help string, words ...string) *word {
 	w := &word{words, words[0]}

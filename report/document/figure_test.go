@@ -2,9 +2,12 @@ package document_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"evenlock/report/document"
+
+	"pgregory.net/rapid"
 )
 
 const degree = math.Pi / 180
@@ -120,6 +123,50 @@ func TestABriefFigureHasTheDigitsOfItsUncertaintyWithoutIt(t *testing.T) {
 	} {
 		if got := c.f.Text(document.Reader{}); got != c.want {
 			t.Errorf("%v reads %q, want %q", c.f.Value, got, c.want)
+		}
+	}
+}
+
+// Whatever the number and the units, what has words for its sign has no sign, and nothing that is zero as
+// written has one.
+func TestNoFigureWithADirectionHasASign(t *testing.T) {
+	readers := []document.Reader{{}, {Length: document.Inches, Torque: document.OunceInches, Pulse: document.Microseconds}, {Torque: document.NewtonMetres}}
+	rapid.Check(t, func(t *rapid.T) {
+		v := rapid.Float64Range(-4000, 4000).Draw(t, "value")
+		u := rapid.SampledFrom([]float64{0, 0.004, 0.3, 40}).Draw(t, "uncertain")
+		unit := rapid.SampledFrom([]document.Unit{document.Angle, document.Length, document.Span, document.Torque, document.Force, document.Part, document.Percent}).Draw(t, "unit")
+		r := rapid.SampledFrom(readers).Draw(t, "reader")
+		f := document.FU(v, u, unit)
+		for _, d := range []document.Direction{document.ToSide, document.Rotation, document.Difference, document.Stretch, document.Height} {
+			for _, text := range []string{f.Signed(d).Text(r), f.Signed(d).Brief().Text(r), f.Size().Text(r)} {
+				if strings.ContainsAny(text, "+-−") && !strings.Contains(text, "counter-clockwise") {
+					t.Fatalf("%g ± %g is written %q", v, u, text)
+				}
+			}
+		}
+		if text := document.F(v/1e6, document.Angle).Text(r); strings.HasPrefix(text, "−0.0°") {
+			t.Fatalf("%g is written %q", v/1e6, text)
+		}
+	})
+}
+
+func TestZeroHasNoSignAndMinusIsAMinusSign(t *testing.T) {
+	for _, tt := range []struct {
+		v        float64
+		decimals int
+		want     string
+	}{
+		{0, 0, "0"},
+		{math.Copysign(0, -1), 1, "0.0"},
+		{-0.04, 1, "0.0"},
+		{-0.4, 0, "0"},
+		{-12.34, 1, "−12.3"},
+		{12.34, 0, "12"},
+		{100, 0, "100"},
+		{-100, 0, "−100"},
+	} {
+		if got := document.Number(tt.v, tt.decimals); got != tt.want {
+			t.Errorf("%g to %d decimals is written %q, want %q", tt.v, tt.decimals, got, tt.want)
 		}
 	}
 }

@@ -6,26 +6,37 @@ import (
 	"unicode/utf8"
 
 	"evenlock/report/document"
+
+	"pgregory.net/rapid"
 )
 
-// A line of a verdict is counted as it is written: with its severity, and broken at 80 columns.
-func TestALineOfAVerdictIsCountedAsItIsWritten(t *testing.T) {
-	for _, c := range []struct {
-		severity document.Severity
-		words    int
-		lines    int
-	}{
-		{document.Plain, 40, 1}, {document.Plain, 41, 2}, {document.MustFix, 35, 1}, {document.MustFix, 36, 2}, {document.Fine, 40, 1},
-	} {
-		// Each word has one letter, and a space before it.
-		l := document.Line{Severity: c.severity, Sentence: document.Say(strings.TrimSpace(strings.Repeat("a ", c.words)))}
-		if got := l.Lines(document.Reader{}); got != c.lines {
-			t.Errorf("%v, %d words: %d lines, want %d", c.severity, c.words, got, c.lines)
+// Wrapping changes nothing but the white space, keeps to the page, and never parts a figure from its
+// uncertainty or unit.
+func TestWrapKeepsWordsAndWidth(t *testing.T) {
+	words := rapid.SampledFrom([]string{
+		"the", "servo's", "counter-clockwise", document.Unbroken("12.4° ± 0.8°"), document.Unbroken("8.5 %"), document.Unbroken("(of 1.18 mm,"), "m", "–",
+	})
+	rapid.Check(t, func(t *rapid.T) {
+		all := strings.Join(rapid.SliceOf(words).Draw(t, "words"), " ")
+		at, indent := rapid.IntRange(0, 40).Draw(t, "at"), rapid.IntRange(0, 20).Draw(t, "indent")
+		got := document.Wrap(all, at, indent)
+		fields := func(s string) string {
+			return strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == '\n' }), " ")
 		}
-		for line := range strings.SplitSeq(document.Wrap(l.TextToWrap(document.Reader{}), 0, 2), "\n") {
-			if n := utf8.RuneCountInString(line); n > document.Columns {
-				t.Errorf("%d columns: %s", n, line)
+		if fields(got) != fields(all) {
+			t.Fatalf("%q became %q", all, got)
+		}
+		for i, line := range strings.Split(got, "\n") {
+			wide := utf8.RuneCountInString(line)
+			if i == 0 {
+				wide += at
+			}
+			if wide > 80 {
+				t.Fatalf("%d columns: %q", wide, line)
+			}
+			if i > 0 && !strings.HasPrefix(line, strings.Repeat(" ", indent)) {
+				t.Fatalf("%q is not %d in", line, indent)
 			}
 		}
-	}
+	})
 }

@@ -132,3 +132,20 @@ func TestBarsOfAWhole(t *testing.T) {
 		}
 	}
 }
+
+// A rig's name is another's text: what a terminal might obey is left out of it, and a long one is broken.
+func TestANameSendsNothingToTheTerminal(t *testing.T) {
+	var b bytes.Buffer
+	d := &document.Document{Title: "Set-up", Rig: "red \x1b[31m\u202e\nand " + strings.Repeat("very ", 30) + "long"}
+	if err := text.Write(&b, d, text.Options{}); err != nil {
+		t.Fatal(err)
+	}
+	if strings.ContainsFunc(strings.ReplaceAll(b.String(), "\n", ""), func(r rune) bool { return r < ' ' || r == '\u202e' }) {
+		t.Errorf("it wrote %q", b.String())
+	}
+	for line := range strings.Lines(b.String()) {
+		if n := utf8.RuneCountInString(strings.TrimSuffix(line, "\n")); n > 80 {
+			t.Errorf("%d columns: %s", n, line)
+		}
+	}
+}
