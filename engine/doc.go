@@ -112,7 +112,7 @@
 //	             "set": {"x": [130], "y": [131]}, "text": [{"at": 132, "digits": 1}, "°"]}],
 //	 "handles": [{"key": "left.tie_arm", "words": "left tie arm's ball", "view": "above", "at": 700,
 //	              "changes": ["left.tie_arm.length", "left.tie_arm.inward"],
-//	              "moves": ["forward", "left"], "step": 0.5}],
+//	              "moves": ["forward", "left"], "step": 0.5, "stepWords": "0.5 mm"}],
 //	 "live":   [{"key": "road_left", "group": "", "words": "left wheel's road steer angle", "at": 720,
 //	             "text": [...]}],
 //	 "curves": {"n": 21, "series": [{"key": "stick", "words": "...", "unit": "", "at": 760}, ...]}}
@@ -222,8 +222,9 @@
 // The findings of move and other_moves have a change whose set is for setAll; it is empty where the file gives a ball in
 // a way that cannot.
 //
-// state.wheelTravel is null without a suspension, else {"bump": 24, "droop": 24, "step": 0.5, "stepWords": "0.5 mm", "times": 1}: how
-// far each wheel can rise and drop, and a press of a key moves it, in mm; times makes of mm what the live heights are in.
+// state.wheelTravel is null without a suspension, else {"bump": 24, "droop": 24, "step": 0.5, "stepWords": "0.5 mm"}: how
+// far each wheel can rise and drop, and a press of a key moves it, in mm. rise_left and rise_right have a second number,
+// 1 where the travel stops short of where the wheel was asked to be.
 //
 // # loads
 //

@@ -34,6 +34,8 @@ type Handle struct {
 	Moves []string `json:"moves"`
 	// Step is that of an arrow key, in millimetres.
 	Step float64 `json:"step"`
+	// StepWords is the step in the reader's unit.
+	StepWords string `json:"stepWords"`
 
 	view  draw.View
 	point *point

@@ -95,6 +95,7 @@ func newLayout(from int, handles []Handle, m *moved, r document.Reader) layout {
 	l := layout{handles: handles, limits: m.limitWords(), reader: r}
 	for i := range handles {
 		handles[i].At = from
+		handles[i].StepWords = document.F(handles[i].Step, document.Length).Text(r)
 		from += 2
 	}
 	for _, one := range live {

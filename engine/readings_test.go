@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"evenlock/engine"
+	"evenlock/report/document"
 )
 
 // A reading goes in, is said, and is taken out, each as one change that undo takes back.
@@ -47,6 +48,26 @@ func TestReadingsAreOneChangeEach(t *testing.T) {
 			t.Errorf("reading %d: %v", n, err)
 		}
 	}
+}
+
+// The step of a point is in the reader's unit, and stays so over changes of the file.
+func TestStepsOfPointsAreInTheReadersUnit(t *testing.T) {
+	s := open(t, "chassis")
+	check := func(want string) {
+		t.Helper()
+		for _, h := range s.Scene().Handles {
+			if h.StepWords != want {
+				t.Fatalf("a press moves %s %q, not %q", h.Key, h.StepWords, want)
+			}
+		}
+	}
+	check("0.5 mm")
+	s.SetReader(document.Reader{Length: document.Inches})
+	check("0.020 in")
+	if err := s.Nudge(0, 1, 0); err != nil {
+		t.Fatal(err)
+	}
+	check("0.020 in")
 }
 
 // What moves along is asked for without moving anything, and nonsense is refused.

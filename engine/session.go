@@ -221,7 +221,7 @@ func (s *Session) fit() {
 		return
 	}
 	for i := range handles {
-		handles[i].At = s.layout.handles[i].At
+		handles[i].At, handles[i].StepWords = s.layout.handles[i].At, s.layout.handles[i].StepWords
 	}
 	s.layout.handles = handles
 }

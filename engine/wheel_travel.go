@@ -73,8 +73,6 @@ type TravelRange struct {
 	Droop     float64 `json:"droop"`
 	Step      float64 `json:"step"`
 	StepWords string  `json:"stepWords"`
-	// Times makes of mm what the moving heights are in.
-	Times float64 `json:"times"`
 }
 
 func (s *Session) travelRange() *TravelRange {
@@ -83,7 +81,6 @@ func (s *Session) travelRange() *TravelRange {
 	}
 	r := &TravelRange{Step: pressed, StepWords: document.F(pressed, document.Length).Text(s.reader)}
 	r.Bump, r.Droop = s.moved.model.TravelRange()
-	r.Times, _, _ = s.layout.unit(document.Length)
 	return r
 }
 
@@ -172,8 +169,10 @@ func (l *layout) liveTravel(more func(group, key, words string, n int, text ...d
 		more("travel", key, words, 1, draw.Fragment{Form: draw.Size, At: *at, Digits: digits}, draw.Fragment{Text: unit}, draw.Fragment{Form: draw.Side, At: *at, Digits: digits, Words: ways})
 	}
 	_, digits, unit := l.unit(document.Length)
-	side("rise_left", "left wheel's height", digits, unit, heights)
-	side("rise_right", "right wheel's height", digits, unit, heights)
+	for _, name := range sideNames {
+		more("travel", "rise_"+name, name+" wheel's height", riseNumbers, draw.Fragment{Form: draw.Choice, At: *at + 1, Words: []string{"", "stops "}},
+			draw.Fragment{Form: draw.Size, At: *at, Digits: digits}, draw.Fragment{Text: unit}, draw.Fragment{Form: draw.Side, At: *at, Digits: digits, Words: []string{" down", "", " up"}})
+	}
 	side("travel_steer_left", "left wheel, bump steer so far", 2, "°", sides)
 	side("travel_steer_right", "right wheel, bump steer so far", 2, "°", sides)
 	side("travel_shift", "axle's shift to the side", digits, unit, sides)
@@ -182,7 +181,14 @@ func (l *layout) liveTravel(more func(group, key, words string, n int, text ...d
 		draw.Fragment{Form: draw.Choice, At: *at, Words: l.limits}, draw.Fragment{Text: ", "}, draw.Fragment{Form: draw.Decimal, At: *at + 1}, draw.Fragment{Text: " % used"})
 }
 
-var heights = []string{" down", "", " up"}
+// riseNumbers are those of a wheel's height: the height, and 1 where the travel stops short of where
+// the wheel was asked to be, else 0.
+const riseNumbers = 2
+
+// asFar is how near a wheel comes in mm where nothing stops it.
+const asFar = 0.05
+
+var sideNames = [2]string{"left", "right"}
 
 // fillTravel fills what liveTravel lays out.
 func (s *Session) fillTravel() {
@@ -194,8 +200,10 @@ func (s *Session) fillTravel() {
 	for i := range d {
 		d[i] = math.NaN()
 	}
+	rises, rest := d[:2*riseNumbers], d[2*riseNumbers:]
+	const steerLeft, steerRight, shift, roll, governs, used = 0, 1, 2, 3, 4, 5
 	if number, part := m.nearest(); number != noLimit {
-		d[6], d[7] = float64(s.numbered(number)), 100*part
+		rest[governs], rest[used] = float64(s.numbered(number)), 100*part
 	}
 	if !m.model.Suspended() {
 		return
@@ -205,15 +213,21 @@ func (s *Session) fillTravel() {
 	}
 	here := m.state.WheelTravel()
 	times, _, _ := s.layout.unit(document.Length)
-	d[0], d[1] = here.Left*times, here.Right*times
-	if m.model.Geometry.Suspension.Solid {
-		d[4] = m.state.Carried().Side * times
+	for i, height := range [2][2]float64{{here.Left, s.travel.Left}, {here.Right, s.travel.Right}} {
+		is, asked := height[0], height[1]
+		rises[riseNumbers*i], rises[riseNumbers*i+1] = is*times, 0
+		if math.Abs(is-asked) > asFar {
+			rises[riseNumbers*i+1] = 1
+		}
 	}
-	d[5] = m.model.Roll(here) / degree
+	if m.model.Geometry.Suspension.Solid {
+		rest[shift] = m.state.Carried().Side * times
+	}
+	rest[roll] = m.model.Roll(here) / degree
 	if m.rest.Turn(m.state.Servo()) != nil {
 		return
 	}
 	left, right := m.state.Road()
 	homeLeft, homeRight := m.rest.Road()
-	d[2], d[3] = (left-homeLeft)/degree, (right-homeRight)/degree
+	rest[steerLeft], rest[steerRight] = (left-homeLeft)/degree, (right-homeRight)/degree
 }

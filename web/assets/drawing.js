@@ -318,7 +318,7 @@ export class Handle {
     this.ring = s("circle", { class: "ring", r: 1 });
     this.node = s("g", {
       class: "handle", tabindex: "0", role: "button", data: { handle: `${handle.view}/${handle.key}` },
-      "aria-label": `${handle.words}, ${board.view.view.name === "above" ? "from above" : "from " + (board.name === "side" ? "the side" : board.name)}. Arrow keys move it ${handle.step} mm, with Shift a tenth of that.`,
+      "aria-label": `${handle.words}, ${board.view.view.name === "above" ? "from above" : "from " + (board.name === "side" ? "the side" : board.name)}. Arrow keys move it ${handle.stepWords}, with Shift a tenth of that.`,
     }, this.reach, this.ring);
     this.node.addEventListener("focus", () => board.rig.pick(this));
     this.node.addEventListener("keydown", (e) => {

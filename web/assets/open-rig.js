@@ -122,9 +122,6 @@ export class OpenRig extends EventTarget {
     this.fill();
   }
 
-  /** frameDue tells whether the numbers are of a pose before the one that was asked for. */
-  get frameDue() { return this.#frame !== 0; }
-
   setStick(x) {
     this.stick = Math.max(-1, Math.min(1, x));
     this.#soon(() => this.#pose());
@@ -134,6 +131,15 @@ export class OpenRig extends EventTarget {
   setWheelTravel(left, right) {
     this.wheelTravel = { left, right };
     this.#soon(() => this.#pose());
+  }
+
+  /**
+   * moveWheel moves one wheel to a height in mm, and the other one with it: coupling is both, roll
+   * or one.
+   */
+  moveWheel(coupling, side, height) {
+    const to = this.engine.coupled(this.id, coupling, side, height, this.wheelTravel.left, this.wheelTravel.right);
+    if (!to.errors) this.setWheelTravel(to.left, to.right);
   }
 
   #pose() {

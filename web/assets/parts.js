@@ -47,10 +47,8 @@ export function choice(label, options, chosen, choose, props = {}) {
   return group;
 }
 
-const percent = (x) => {
-  const p = Math.round(Math.abs(x) * 100);
-  return p === 0 ? "centre" : `${p} % ${x > 0 ? "left" : "right"}`;
-};
+/** liveText is a moving value of an open rig as the engine words it. */
+const liveText = (rig, key) => writer(rig.scene.live.find((one) => one.key === key).text)(rig.numbers);
 
 /** stick is the control that turns the wheels: a rule from full left to full right. */
 export function stick(rig) {
@@ -70,10 +68,11 @@ export function stick(rig) {
     last = rig.stick;
     thumb.style.left = `calc(1.5rem + (100% - 3rem) * ${(1 - last) / 2})`;
     rule.setAttribute("aria-valuenow", String(Math.round(-last * 100)));
-    rule.setAttribute("aria-valuetext", percent(last));
-    said.textContent = `Stick: ${percent(last)}`;
+    const text = liveText(rig, "stick");
+    rule.setAttribute("aria-valuetext", text);
+    said.textContent = `Stick: ${text}`;
   };
-  const to = (x) => { rig.setStick(Math.abs(x) < 0.012 ? 0 : x); show(); };
+  const to = (x) => rig.setStick(Math.abs(x) < 0.012 ? 0 : x);
   let box = null;
   const follow = (e) => {
     if (!box) return;
@@ -157,24 +156,15 @@ export function travelControl(rig) {
   const sliders = ["left", "right"].map((side) => {
     const said = h("output", { class: "wheel-said" });
     const input = h("input", { type: "range", "aria-describedby": hint.id, "aria-label": `${side === "left" ? "Left" : "Right"} wheel's height`, data: { wheel: side } });
-    const other = side === "left" ? "right" : "left";
-    input.addEventListener("input", () => {
-      const { bump, droop } = rig.state.wheelTravel;
-      const hold = (v) => Math.max(-droop, Math.min(bump, v)), to = hold(Number(input.value));
-      const next = { ...rig.wheelTravel, [side]: to };
-      if (way === "both") next[other] = to;
-      if (way === "roll") { next[other] = hold(-to); next[side] = hold(-next[other]); }
-      rig.setWheelTravel(next.left, next.right);
-      show();
-    });
+    input.addEventListener("input", () => rig.moveWheel(way, side, Number(input.value)));
     return { side, input, said, node: h("div", { class: `wheel-side wheel-${side}` }, said, input) };
   });
-  const home = button("Ride height", () => { rig.setWheelTravel(0, 0); show(); });
+  const home = button("Ride height", () => rig.setWheelTravel(0, 0));
   node.append(ways, sliders[0].node, sliders[1].node, home, hint);
-  // Where the drawing stands, which is short of what was asked for where the travel stops: in mm, and in the reader's words.
+  // Where the drawing stands, and whether that is short of what was asked for.
   const stands = (side) => {
-    const value = rig.scene.live.find((one) => one.key === `rise_${side}`);
-    return { at: rig.numbers[value.at] / rig.state.wheelTravel.times, words: writer(value.text)(rig.numbers) };
+    const key = `rise_${side}`, { at } = rig.scene.live.find((one) => one.key === key);
+    return { words: liveText(rig, key), stopped: rig.numbers[at + 1] === 1 };
   };
   let last;
   const show = () => {
@@ -183,7 +173,9 @@ export function travelControl(rig) {
     if (!state.wheelTravel) return;
     const { step, stepWords, bump, droop } = state.wheelTravel;
     const at = { left: stands("left"), right: stands("right") };
-    const key = [now.left, now.right, at.left.words, at.right.words, bump, droop, rig.frameDue].join(" ");
+    const key = JSON.stringify([now, at, state.wheelTravel]);
+    // A slider that was pulled past what the wheels do goes back.
+    for (const { side, input } of sliders) if (key === last && Number(input.value) !== now[side]) input.value = String(now[side]);
     if (key === last) return;
     last = key;
     hint.textContent = `Arrow keys: ${stepWords} a press.`;
@@ -194,8 +186,7 @@ export function travelControl(rig) {
       input.max = String(Math.ceil(bump / step) * step);
       input.title = hint.textContent;
       if (Number(input.value) !== now[side]) input.value = String(now[side]);
-      const stopped = !rig.frameDue && Math.abs(at[side].at - now[side]) > 0.05;
-      const words = `${stopped ? "stops " : ""}${at[side].words}`;
+      const { words, stopped } = at[side];
       box.classList.toggle("stopped", stopped);
       input.setAttribute("aria-valuetext", words);
       said.replaceChildren(h("span", { class: "wheel-name", text: side === "left" ? "Left " : "Right " }), h("strong", { text: words }));

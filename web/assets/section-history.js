@@ -147,7 +147,7 @@ export async function compare(rig, app, [a = "", b = "here"]) {
     return node;
   }
   const lookers = states.map((state) => new Looker(engine, state));
-  const both = Object.assign(new EventTarget(), { stick: 0 });
+  const both = Object.assign(new EventTarget(), { stick: 0, scene: lookers[0].scene, numbers: lookers[0].numbers });
   let frame = 0;
   both.setStick = (x) => {
     both.stick = Math.max(-1, Math.min(1, x));

@@ -68,7 +68,7 @@ export function look(rig) {
     fill();
     point.fill = fill;
     point.append(
-      h("p", { text: `Each press moves it ${handle.step} mm. So do the arrow keys on the point; with Shift, a tenth.` }),
+      h("p", { text: `Each press moves it ${handle.stepWords}. So do the arrow keys on the point; with Shift, a tenth.` }),
       h("div", { class: "pad" }, move(tall[0], 0, -1), move(ways[0], -1, 0), move(ways[1], 1, 0), move(tall[1], 0, 1)),
       entries);
   };

@@ -49,7 +49,7 @@ func TestEveryScreenIsAccessible(t *testing.T) {
 		{"look", rig + "/look", ".handle"},
 		{"curves", rig + "/curves", ".chart canvas"},
 		{"no travel", rig + "/curves/travel", ".none-yet h2"},
-		{"travel", truck + "/curves/travel", ".ends .better"},
+		{"travel", truck + "/curves/travel", "[data-section=move] [data-finding] button"},
 		{"look at a truck", truck + "/look", ".wheel-travel input"},
 		{"loads", truck + "/loads", ".loads .chart canvas"},
 		{"what the loads lack", "#/rig/" + server.starter("chassis").Rig + "/loads", ".lacks input"},
