@@ -257,10 +257,15 @@ func TestAFigureReadsAlikeInAllWriters(t *testing.T) {
 				t.Fatal(err)
 			}
 			collect(doc, texts)
-			n := 0
+			n, seen := 0, map[string]bool{}
 			for f := range d.All() {
 				n++
-				if want := f.Text(r); !strings.Contains(plain, want) || !texts[want] {
+				want := f.Text(r)
+				if seen[want] {
+					continue // one look through a long text is enough
+				}
+				seen[want] = true
+				if !strings.Contains(plain, want) || !texts[want] {
 					t.Errorf("%s reads %q, in the text %v, in JSON %v", f.Key, want, strings.Contains(plain, want), texts[want])
 				}
 			}
