@@ -49,7 +49,7 @@ func TestFirstTimeFromEmptyToSetUp(t *testing.T) {
 			p.until(fmt.Sprintf(`document.querySelector(".ask h2").textContent === %q`, first))
 
 			// What the layout says, in three ways.
-			layout := regexp.MustCompile(`In the layout it is (-?[\d.]+)`)
+			layout := regexp.MustCompile(`The layout has ([-−]?[\d.]+)`)
 			ways := []string{"%s", "about %s", "%s ± 0.3"}
 			missing := func() int {
 				n, err := strconv.Atoi(strings.Fields(p.text(`document.querySelector(".progress").textContent`))[0])
