@@ -205,15 +205,17 @@ func adviceVerdict(p *setup.Plan, open document.Findings) []document.Line {
 		lines = append(lines, line("Nothing to change was found."))
 	} else {
 		first := &open[0]
-		lines = append(lines, document.Line{Severity: first.Severity, Sentence: brief(document.Say(first.Headline, "."))})
+		lines = append(lines, document.Line{Severity: first.Severity, Sentence: small(brief(document.Say(first.Headline, ".")))})
 	}
 	for i := range open {
 		if c := open[i].Change; c != nil {
-			of := document.Plain
+			do := document.Line{Sentence: brief(document.Say(c.Do, ": ", c.Before.Words, " ", c.Before, " → ", c.After, "."))}
 			if i > 0 {
-				of = open[i].Severity // it does not mend the first
+				do.Severity = open[i].Severity // it does not mend the first
+			} else {
+				do.Sentence = capital(do.Sentence)
 			}
-			lines = append(lines, document.Line{Severity: of, Sentence: brief(document.Say(capital(c.Do), ": ", c.Before.Words, " ", c.Before, " → ", c.After, "."))})
+			lines = append(lines, do)
 			break
 		}
 	}

@@ -193,7 +193,7 @@ func TestPartsTooNearAreInMillimetres(t *testing.T) {
 	if !ok || f.Unit != document.Length || f.Value < 5.5 || f.Value > 6 {
 		t.Errorf("%+v", f)
 	}
-	if said := written(t, d, text.Options{}); !strings.Contains(said, "Must fix: Parts come 5.7 mm too close") {
+	if said := written(t, d, text.Options{}); !strings.Contains(said, "Must fix: parts come 5.7 mm too close") {
 		t.Errorf("it reads\n%s", said)
 	}
 }

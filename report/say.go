@@ -71,6 +71,16 @@ func capital(s document.Sentence) document.Sentence {
 	return s
 }
 
+// small begins a sentence without a capital letter, to stand behind a severity and its colon.
+func small(s document.Sentence) document.Sentence {
+	if len(s) > 0 {
+		if words, ok := s[0].(string); ok && words != "" {
+			return document.Say(strings.ToLower(words[:1])+words[1:], s[1:])
+		}
+	}
+	return s
+}
+
 // bothSides gives one name to what ends the lock to each side where it is the same thing of either:
 // "the knuckle's outward stop".
 func bothSides(left, right string) (words string, ok bool) {
