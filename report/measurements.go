@@ -88,7 +88,7 @@ func TypingHint(q rig.Measurement, measured bool, reader document.Reader) docume
 	}
 	f := Measured(q)
 	if !measured {
-		return document.Say("Write ", write, ". The layout has ", f.Brief(), ", an invented number.")
+		return document.Say("Write ", write, ". The layout has ", document.F(f.Value, f.Unit), ", an invented number.")
 	}
 	return document.Say("Write ", write, ". Now ", f, ".")
 }
