@@ -192,14 +192,15 @@ func (r *Sample) see(s *State, times float64) {
 	}
 }
 
-// rodNamed gives the rod of a RodForce's key.
+// rodNamed gives the rod of a RodForce's key; nil for a link of the suspension, of which the file says
+// no material.
 func rodNamed(r *rig.Rig, key string) *rig.Rod {
 	for _, rod := range r.SteeringRods() {
 		if rod.Key == key {
 			return rod.Rod
 		}
 	}
-	return &r.DragLink.Rod
+	return nil
 }
 
 // nameRods makes the list of rods from a state, once.
@@ -210,7 +211,11 @@ func (x *sweep) nameRods(s *State) {
 	x.Rods = make([]RodLoad, len(s.Rods))
 	for i, r := range s.Rods {
 		x.Rods[i].Key, x.Rods[i].Words = r.Key, r.Words
-		if rod, ok := RodOf(rodNamed(x.Model.Rig, r.Key), r.Length); ok {
+		stated := rodNamed(x.Model.Rig, r.Key)
+		if stated == nil {
+			continue
+		}
+		if rod, ok := RodOf(stated, r.Length); ok {
 			x.Rods[i].Rod = &rod
 		}
 	}

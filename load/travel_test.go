@@ -93,3 +93,30 @@ func rateOfTurn(t *testing.T, m *steer.Model, servo float64, travel steer.WheelT
 	}
 	return (turn[0] - turn[1]) / (2 * step)
 }
+
+// The file says nothing of what the links of a suspension are made of, so that they are not judged by
+// another rod's strength.
+func TestLinksOfTheSuspensionHaveNoStrengthOfTheSteering(t *testing.T) {
+	m, err := steer.NewSuspended(rigtest.Read(t, rigtest.LoadedText(t, "chassis")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := load.OverLock(m, load.Tilt{}, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	steering := 0
+	for i := range a.Rods {
+		r := &a.Rods[i]
+		if strings.HasPrefix(r.Key, "suspension.link.") {
+			if r.Rod != nil {
+				t.Errorf("the %s is taken to be %s, %v mm thick", r.Words, r.Rod.Material.Name, r.Rod.Body.Outer)
+			}
+		} else if r.Rod != nil {
+			steering++
+		}
+	}
+	if steering != 2 || len(a.Rods) != 6 {
+		t.Errorf("%d of %d rods are known, want 2 of 6", steering, len(a.Rods))
+	}
+}

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"evenlock/load"
 	"evenlock/report/document"
@@ -330,9 +331,12 @@ func rodSection(a *load.Analysis) document.Section {
 		}}
 		factor := document.F(math.NaN(), document.One).Named(r.Key+".factor", "")
 		factor.Missing = "not known"
-		if r.Rod == nil {
+		switch {
+		case r.Rod == nil && strings.HasPrefix(r.Key, "suspension."):
+			row.Cells[4] = document.Say("not in the file")
+		case r.Rod == nil:
 			row.Cells[4] = document.Say("put in material and diameter", document.FileKey(r.Key+".material"))
-		} else {
+		default:
 			known = true
 			strength, peak := r.Weakest()
 			factor.Value, row.Severity = strength.SafetyFactor, ofFactor(strength.SafetyFactor)
