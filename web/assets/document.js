@@ -8,7 +8,20 @@ const shades = [{ colour: "--left", width: 4 }, { colour: "--right", dash: [9, 6
 
 /** verdict shows the first lines of a document: what to do, what it gains, what stops it. */
 export function verdict(doc) {
-  return h("div", { class: "verdict" }, doc.verdict.map((line) => h("p", { class: `line severity-${line.severity}` }, severity(line), h("span", { text: line.text }))));
+  return h("div", { class: "verdict" }, doc.verdict.map((line) => h("p", { class: `line severity-${line.severity}` }, severity(line), h("span", {}, worded(line)))));
+}
+
+// worded gives a sentence as nodes in which no figure is torn from its unit.
+function worded({ text, figures }) {
+  const nodes = [];
+  let rest = text;
+  for (const { text: figure } of figures ?? []) {
+    const at = rest.indexOf(figure);
+    if (at < 0 || !/\d/.test(figure)) continue;
+    nodes.push(rest.slice(0, at), h("span", { class: "unbroken", text: figure }));
+    rest = rest.slice(at + figure.length);
+  }
+  return [...nodes, rest];
 }
 
 /** severity shows how bad something is, in a shape and in words; nothing for what is plain or fine. */
@@ -49,13 +62,13 @@ const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 function blockNodes(block, options) {
   switch (block.type) {
-    case "text": return [h("p", { class: "sentence", text: block.sentence.text })];
+    case "text": return [h("p", { class: "sentence" }, worded(block.sentence))];
     case "figures": return [figureList(block.figures)];
     case "table": return tableNodes(block, options);
     case "bars": return [bars(block.bars)];
     case "steps": return [h("ol", { class: "steps" }, block.steps.map((step) => stepNode(step, options)))];
     case "findings": return [h("ol", { class: "findings" }, block.findings.map((one) => findingNode(one, options)))];
-    case "notes": return [h("ul", { class: "notes-list" }, block.notes.map((one) => h("li", { class: `severity-${one.severity}` }, severity(one), one.problem.text, one.remedy.text ? ` ${one.remedy.text}` : "")))];
+    case "notes": return [h("ul", { class: "notes-list" }, block.notes.map((one) => h("li", { class: `severity-${one.severity}` }, severity(one), worded(one.problem), one.remedy.text ? [" ", worded(one.remedy)] : null)))];
     case "cautions": return [caution(...block.cautions)];
     default: return [];
   }
@@ -85,15 +98,15 @@ function tableNodes(table, options) {
   const rows = every > 1 ? Array.from({ length: table.thin }, (_, i) => table.rows[Math.round(i * every)]) : table.rows;
   const grid = h("div", { class: "table-box", tabindex: "0", role: "group", "aria-label": table.columns.map((c) => c.head).join(", ") }, h("table", { data: { table: table.key } },
     h("thead", {}, h("tr", {}, table.columns.map((c) => h("th", { scope: "col", text: c.head })))),
-    h("tbody", {}, rows.map((row) => h("tr", { class: `severity-${row.severity}` }, row.cells.map((cell, i) => (i ? h("td", { class: alone(cell) ? "figure-alone" : "", text: cell.text }) : h("th", { class: alone(cell) ? "figure-alone" : "", scope: "row" }, mark(row), cell.text))))))));
+    h("tbody", {}, rows.map((row) => h("tr", { class: `severity-${row.severity}` }, row.cells.map((cell, i) => (i ? h("td", { class: alone(cell) ? "figure-alone" : "" }, worded(cell)) : h("th", { class: alone(cell) ? "figure-alone" : "", scope: "row" }, mark(row), worded(cell)))))))));
   const means = table.columns.filter((c) => c.means).map((c) => h("p", { class: "quiet", text: `${c.head}: ${c.means}.` }));
   // Where there is a chart, the table is for who wants its figures.
   nodes.push(...(table.plot ? [fold("As figures", grid, means)] : [grid, ...means]));
   return nodes;
 }
 
-// alone tells whether a cell is a figure or two, which is not broken into lines.
-const alone = (cell) => Boolean(cell.figures) && cell.text.length <= 18 && /^\d/.test(cell.text);
+// alone tells whether a cell is figures and signs between them, which are not broken into lines.
+const alone = ({ text, figures }) => Boolean(figures) && figures.every((f) => /\d/.test(f.text)) && !/\p{L}/u.test(figures.reduce((rest, f) => rest.replace(f.text, ""), text));
 
 const valueOf = (cell) => cell.figures?.[0]?.value ?? null;
 

@@ -1,5 +1,5 @@
 // Whether servo, rods and saver are strong enough: in this pose, and from lock to lock.
-import { about, errorText, field, freshId, h, problems } from "./dom.js";
+import { about, errorText, field, freshId, h, problems, sentence } from "./dom.js";
 import { sections, verdict } from "./document.js";
 import { follow } from "./worker-client.js";
 import { entry, fold } from "./parts.js";
@@ -116,5 +116,3 @@ function input(rig, one) {
 }
 
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
-
-const sentence = (text) => `${capital(text)}.`;
