@@ -14,7 +14,8 @@ export function loads(rig, app) {
     rig.panel.values.load);
   const heading = h("h2", { tabindex: "-1", text: "What stalls, bends or breaks first" });
   const head = h("section", {}, heading, first);
-  let charts = [], shown = "";
+  const charts = new Map();
+  let shown = "";
 
   const show = (d) => {
     const trouble = d.errors ?? (d.problems.length ? d.problems : null), doc = d.document;
@@ -39,14 +40,12 @@ export function loads(rig, app) {
       heading.scrollIntoView();
       heading.focus({ preventScroll: true });
     }
-    stopCharts();
     const open = new Set([...details.querySelectorAll("details[open]")].map(nameOf));
     details.replaceChildren(...sections(doc, { charts }));
-    for (const one of details.querySelectorAll("details")) one.open = open.has(nameOf(one));
+    for (const one of details.querySelectorAll("details:not([hidden])")) one.open = open.has(nameOf(one));
   };
   // A part that opens is known by its section and its title.
   const nameOf = (one) => `${one.closest("[data-section]")?.dataset.section} ${one.firstChild.textContent}`;
-  const stopCharts = () => { for (const one of charts) one.stop(); charts = []; };
 
   const asked = follow(rig, app.client, head, show, "loads", () => [tilt.noseUp, tilt.rightDown]);
   const lean = (label, hint, key) => {
@@ -71,7 +70,7 @@ export function loads(rig, app) {
   for (const part of [head, here, slope, details, rest]) part.hidden = true;
   rig.bear(true, 0, 0);
   const node = h("div", { class: "loads" }, problem, lacks, head, here, slope, details, rest);
-  node.leave = () => { asked.stop(); stopCharts(); rig.panel.classList.remove("idle"); rig.bear(false, 0, 0); };
+  node.leave = () => { asked.stop(); for (const one of charts.values()) one.stop(); rig.panel.classList.remove("idle"); rig.bear(false, 0, 0); };
   return node;
 }
 

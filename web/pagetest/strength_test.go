@@ -145,10 +145,17 @@ func TestLoadsOnASlope(t *testing.T) {
 	slope("75")
 	p.until(`/tip over/.test(document.querySelector(".loads > [role=alert]").textContent)`)
 	p.until(`document.querySelector(".loads .verdict").checkVisibility() === false`)
+	// What was unfolded stays so when the figures are worked out anew.
+	const unfolded = `[...document.querySelectorAll(".loads-tables details[open]")].map((one) => one.firstChild.textContent).join(", ")`
+	p.run(`document.querySelectorAll(".loads-tables details:not([hidden])").forEach((one, i) => { one.open = i !== 1; })`)
+	open := p.text(unfolded)
 	slope("30")
 	p.until(`document.querySelector(".loads .verdict").checkVisibility() && document.querySelector(".loads > [role=alert]").textContent === ""`)
 	if p.text(`document.querySelector(".loads .verdict").textContent`) == level {
 		t.Error("the slope changes nothing")
+	}
+	if now := p.text(unfolded); now != open || !strings.Contains(open, "As figures") {
+		t.Errorf("unfolded are %q, and were %q", now, open)
 	}
 	slope("steep")
 	p.until(`document.querySelector("[data-tilt=noseUp]").getAttribute("aria-invalid") === "true"`)
