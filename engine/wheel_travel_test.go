@@ -262,7 +262,8 @@ func TestLiveHeightsAreInTheReadersUnits(t *testing.T) {
 		t.Errorf("the height is %q", l)
 	}
 	far.SetReader(document.Reader{})
-	if far.SetWheelTravel(3, -3); said(far, "rise_left") != "3.0 mm up" || said(far, "rise_right") != "3.0 mm down" {
+	far.SetWheelTravel(3, -3)
+	if said(far, "rise_left") != "3.0 mm up" || said(far, "rise_right") != "3.0 mm down" {
 		t.Errorf("the heights are %q and %q", said(far, "rise_left"), said(far, "rise_right"))
 	}
 }

@@ -219,12 +219,12 @@ radius = 8
 	}
 	for reader, symbol := range map[document.Reader]string{{}: " mm", {Length: document.Inches}: " in"} {
 		said := d.Verdict[0].Sentence
-		text, f := said.Text(reader), said.Figures()[0]
+		words, f := said.Text(reader), said.Figures()[0]
 		if f.Unit != document.Length || math.Abs(f.Value-over) > 0.05 {
-			t.Errorf("%q has %v, and it is %v mm", text, f.Value, over)
+			t.Errorf("%q has %v, and it is %v mm", words, f.Value, over)
 		}
-		if !strings.HasPrefix(text, "with both up, the cross member against the housing is ") || !strings.Contains(text, symbol+" too close") {
-			t.Errorf("%q is not in%s", text, symbol)
+		if !strings.HasPrefix(words, "with both up, the cross member against the housing is ") || !strings.Contains(words, symbol+" too close") {
+			t.Errorf("%q is not in%s", words, symbol)
 		}
 	}
 }
