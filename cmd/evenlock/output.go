@@ -98,11 +98,11 @@ func keptReader() (document.Reader, error) {
 	}
 	var kept preferences
 	if err := toml.Unmarshal(content, &kept); err != nil {
-		return document.Reader{}, fmt.Errorf("%s is not TOML: %w; mend or remove it", path, err)
+		return document.Reader{}, fmt.Errorf("%s is not TOML: %w; choose your units anew with evenlock units", path, err)
 	}
 	reader, err := document.ParseReader(document.Reader{}, kept.Units)
 	if err != nil {
-		return reader, fmt.Errorf("%s, units: %w", path, err)
+		return document.Reader{}, fmt.Errorf("%s, units: %w; keep others with evenlock units", path, err)
 	}
 	return reader, nil
 }
