@@ -11,8 +11,8 @@ import (
 
 // Loads is whether servo, rods and saver are strong enough, with what a page needs beside that.
 type Loads struct {
-	// Document is nil where there is none: while the file lacks something, which Lacks names, or while
-	// the vehicle would tip over, which Problems say.
+	// Document is nil where there is none: while the file lacks something, which Lacks names, or
+	// while the vehicle would tip over, which Problems say.
 	Document *document.Document `json:"-"`
 	Lacks    Problems           `json:"lacks"`
 	Problems Problems           `json:"problems"`
@@ -68,7 +68,8 @@ func (s *Session) Loads(noseUp, rightDown float64) (Loads, error) {
 // Setting is a value for a key of the rig file, as documents offer it.
 type Setting = document.Setting
 
-// SetAll changes several values of the rig file, as Set does, as one change: keys may need one another.
+// SetAll changes several values of the rig file, as Set does, as one change: keys may need one
+// another.
 func (s *Session) SetAll(did string, settings []Setting) error {
 	all := make([]rig.Setting, len(settings))
 	for i, one := range settings {

@@ -192,8 +192,8 @@ func (r *Sample) see(s *State, times float64) {
 	}
 }
 
-// rodNamed gives the rod of a RodForce's key; nil for a link of the suspension, of which the file says
-// no material.
+// rodNamed gives the rod of a RodForce's key; nil for a link of the suspension, of which the file
+// says no material.
 func rodNamed(r *rig.Rig, key string) *rig.Rod {
 	for _, rod := range r.SteeringRods() {
 		if rod.Key == key {

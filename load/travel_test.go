@@ -94,8 +94,8 @@ func rateOfTurn(t *testing.T, m *steer.Model, servo float64, travel steer.WheelT
 	return (turn[0] - turn[1]) / (2 * step)
 }
 
-// The file says nothing of what the links of a suspension are made of, so that they are not judged by
-// another rod's strength.
+// The file says nothing of what the links of a suspension are made of, so that they are not judged
+// by another rod's strength.
 func TestLinksOfTheSuspensionHaveNoStrengthOfTheSteering(t *testing.T) {
 	m, err := steer.NewSuspended(rigtest.Read(t, rigtest.LoadedText(t, "chassis")))
 	if err != nil {

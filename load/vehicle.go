@@ -26,8 +26,8 @@ var (
 	ErrTips = errors.New("it would tip over")
 )
 
-// TipError reports a vehicle that would tip over where it stands, and what keeps it from that. It is
-// an ErrTips.
+// TipError reports a vehicle that would tip over where it stands, and what keeps it from that. It
+// is an ErrTips.
 type TipError struct{ Problem, Remedy string }
 
 func (e *TipError) Error() string { return e.Problem + "; " + e.Remedy }

@@ -18,8 +18,8 @@ type Input struct {
 	Missing bool
 }
 
-// loadKeys are what the loads rest on, apart from what belongs to a rating, the right wheel or a rod.
-// In their hints %s is the file's unit of length.
+// loadKeys are what the loads rest on, apart from what belongs to a rating, the right wheel or a
+// rod. In their hints %s is the file's unit of length.
 var loadKeys = []struct{ key, words, hint string }{
 	{"vehicle.mass", "mass, ready to drive", "in kg"},
 	{"vehicle.steered_share", "part of the weight on the steered wheels", "in percent"},
@@ -55,8 +55,8 @@ var rodKeys = []struct{ key, words, hint string }{
 	{"bend", "bend", "in %s, how far its middle is off the line between its balls"},
 }
 
-// LoadInputs lists the values that the loads of a rig rest on. Lacking is the error of load.OverLock
-// where the file does not say enough, nil else.
+// LoadInputs lists the values that the loads of a rig rest on. Lacking is the error of
+// load.OverLock where the file does not say enough, nil else.
 func LoadInputs(r *rig.Rig, lacking rig.Errors) []Input {
 	length := "mm"
 	if r.Unit == "in" {

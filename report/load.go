@@ -39,8 +39,8 @@ func Load(a *load.Analysis) *document.Document {
 	return d
 }
 
-// torqueIn makes a figure of a torque in N·mm, for all of an analysis to as many decimals as give two
-// figures of what the servo has.
+// torqueIn makes a figure of a torque in N·mm, for all of an analysis to as many decimals as give
+// two figures of what the servo has.
 func torqueIn(a *load.Analysis) func(v float64) document.Figure {
 	decimals := max(2, 1-int(math.Floor(math.Log10(a.Gives/load.NewtonMetre))))
 	return func(v float64) document.Figure { return document.F(v, document.Torque).To(decimals) }
@@ -51,7 +51,8 @@ type loadCase struct {
 	key string
 	// words name it, with its verb they are asks, and against follows "stalls".
 	words, asks, against document.Sentence
-	// needs is the torque in N·mm, factor what the servo has over it, infinite if nothing is needed.
+	// needs is the torque in N·mm, factor what the servo has over it, infinite if nothing is
+	// needed.
 	needs, factor float64
 	servo, saver  [2]load.Onset
 }
@@ -88,7 +89,8 @@ func loadCases(a *load.Analysis) []loadCase {
 
 func happens(at [2]load.Onset) bool { return at[load.ToLeft].Happens || at[load.ToRight].Happens }
 
-// whereabouts says where on the way out something happens: ", even straight ahead", " at 9.6° left".
+// whereabouts says where on the way out something happens: ", even straight ahead", " at 9.6°
+// left".
 func whereabouts(at [2]load.Onset) document.Sentence {
 	var sides []document.Sentence
 	for side, one := range at {
@@ -157,7 +159,8 @@ func causeWords(c load.Cause) string {
 	}
 }
 
-// weakestRod is a line about the rod with the least safety factor; ok is false where nothing loads one.
+// weakestRod is a line about the rod with the least safety factor; ok is false where nothing loads
+// one.
 func weakestRod(a *load.Analysis) (document.Line, bool) {
 	var weakest *load.RodLoad
 	least, known := math.Inf(1), 0

@@ -113,7 +113,8 @@ func TestLoadsSayWhatTheyDoNotKnow(t *testing.T) {
 }
 
 // Every figure of the document is that of the analysis, and the servo's go together: what it has is
-// what it needs times its safety factor. The weights on the level are by hand: mass × share × g / 2.
+// what it needs times its safety factor. The weights on the level are by hand: mass × share × g /
+// 2.
 func TestLoadFiguresAreThoseOfTheAnalysis(t *testing.T) {
 	near := func(t *testing.T, d *document.Document, key string, want float64) {
 		t.Helper()
@@ -184,8 +185,8 @@ func TestLoadsSayHowARodFails(t *testing.T) {
 	}
 }
 
-// The table over the lock has every sample, for the page's chart; a row in which the servo stalls is
-// marked, and the text shows a few rows.
+// The table over the lock has every sample, for the page's chart; a row in which the servo stalls
+// is marked, and the text shows a few rows.
 func TestTheTableOverTheLockHasEverySample(t *testing.T) {
 	a := analysisOf(t, "chassis", load.Tilt{}, load.Steps)
 	d := report.Load(a)

@@ -79,8 +79,9 @@ func (t *tab) frames() {
 // forces are the words beside the rods that bear something, from above.
 const forces = `[...document.querySelectorAll(".board-above .label.force")].filter((n) => n.style.display !== "none").map((n) => n.textContent).join(", ")`
 
-// The stick is moved slowly and at once, and then the suspension: margin and forces are those of package load at each place, words and
-// arrowheads on the drawing go along, and are gone when the section is left.
+// The stick is moved slowly and at once, and then the suspension: margin and forces are those of
+// package load at each place, words and arrowheads on the drawing go along, and are gone when the
+// section is left.
 func TestLoadsGoAlong(t *testing.T) {
 	t.Parallel()
 	server := serve(t)

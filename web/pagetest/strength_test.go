@@ -15,8 +15,8 @@ import (
 	"evenlock/steer"
 )
 
-// A rig that says nothing of its loads: the page asks for what is missing, takes it as one change, says what fails first,
-// and undo takes it all back.
+// A rig that says nothing of its loads: the page asks for what is missing, takes it as one change,
+// says what fails first, and undo takes it all back.
 func TestLoadsFromWhatIsMissingToWhatFails(t *testing.T) {
 	t.Parallel()
 	for _, s := range []size{laptop, phone} {
@@ -126,7 +126,8 @@ func TestLoadsFollowTheStick(t *testing.T) {
 	}
 }
 
-// A slope on which the vehicle would tip over is said to be one, and can be taken back in the same field.
+// A slope on which the vehicle would tip over is said to be one, and can be taken back in the same
+// field.
 func TestLoadsOnASlope(t *testing.T) {
 	t.Parallel()
 	server := serve(t)
@@ -166,7 +167,8 @@ func TestLoadsOnASlope(t *testing.T) {
 	}
 }
 
-// What to change, by keyboard: a proposal is tried, stands in the file as one change, the list is worked out anew, and undo takes it back.
+// What to change, by keyboard: a proposal is tried, stands in the file as one change, the list is
+// worked out anew, and undo takes it back.
 func TestAdviceIsTriedAndTakenBack(t *testing.T) {
 	t.Parallel()
 	for _, s := range []size{laptop, phone} {
@@ -204,7 +206,8 @@ func TestAdviceIsTriedAndTakenBack(t *testing.T) {
 	}
 }
 
-// In the browser alone and without any network, after one visit, loads and advice are worked out too.
+// In the browser alone and without any network, after one visit, loads and advice are worked out
+// too.
 func TestLoadsAndAdviceWithoutNetwork(t *testing.T) {
 	t.Parallel()
 	server := serve(t)
