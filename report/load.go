@@ -262,7 +262,7 @@ func servoSection(a *load.Analysis) document.Section {
 	}
 	if s := a.Saver; s != nil {
 		yields := torque(s.Preload).Named("saver.yields", "its saver yields at")
-		yields.Note = "or " + document.F(s.Force, document.Force).Text(document.Reader{}) + " at the horn's ball"
+		yields.Note = document.F(s.Force, document.Force).Text(document.Reader{}) + " at the horn's ball"
 		figures = append(figures, yields)
 		switch hardest := &cases[len(cases)-1]; {
 		case s.Preload > a.Gives:
