@@ -3,10 +3,10 @@ package engine
 import (
 	"math"
 	"slices"
-	"strings"
 
 	"evenlock/draw"
 	"evenlock/linkage"
+	"evenlock/report"
 	"evenlock/rig"
 	"evenlock/steer"
 
@@ -16,52 +16,29 @@ import (
 // limitMark is a limit that a mark can show: its words, and where it is.
 type limitMark struct {
 	words string
-	at    func(p *linkage.Pose, k *rig.Mechanism) r3.Vec
+	at    func(s *steer.State, k *rig.Mechanism) r3.Vec
 }
 
-// places are where the limits are that steer names, by what their words end with; the first that fits counts.
-var places = []limitMark{
-	{"the left knuckle's inward stop", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftTie })},
-	{"the left knuckle's outward stop", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftTie })},
-	{"the right knuckle's inward stop", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightTie })},
-	{"the right knuckle's outward stop", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightTie })},
-	{"the left axle joint", atAxis(func(k *rig.Mechanism) linkage.Body { return k.Left })},
-	{"the right axle joint", atAxis(func(k *rig.Mechanism) linkage.Body { return k.Right })},
-	{"the drag link's rod end at the horn", atBall(func(k *rig.Mechanism) linkage.Ball { return k.HornBall })},
-	{"the drag link's far rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.Pulled })},
-	{"the second drag link's rod end at the horn", atBall(func(k *rig.Mechanism) linkage.Ball { return k.SecondBall })},
-	{"the second drag link's far rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.SecondPulled })},
-	{"the tie rod's left rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftTie })},
-	{"the tie rod's right rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightTie })},
-	{"the left steering link's outer rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftTie })},
-	{"the right steering link's outer rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightTie })},
-	{"the left steering link's inner rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftCrank })},
-	{"the right steering link's inner rod end", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightCrank })},
-	{"the servo's own travel", atAxis(func(k *rig.Mechanism) linkage.Body { return k.Horn })},
-	// One part against another: at the one that moves more.
-	{"against the drag link", atBall(func(k *rig.Mechanism) linkage.Ball { return k.Pulled })},
-	{"against the tie rod", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftTie })},
-	{"against the left tyre", atBall(func(k *rig.Mechanism) linkage.Ball { return k.LeftCentre })},
-	{"against the right tyre", atBall(func(k *rig.Mechanism) linkage.Ball { return k.RightCentre })},
-	{"", atAxis(func(k *rig.Mechanism) linkage.Body { return k.Horn })},
-}
-
-// ends of the way that are no limits of the file; they come first of all limits.
-var ends = []limitMark{
+// unstated are what ends the way without being a limit of the file; they come first of all limits, and
+// the first is none.
+var unstated = []limitMark{
 	{"", nil},
-	{hornDeadPoint, atBall(func(k *rig.Mechanism) linkage.Ball { return k.HornBall })},
-	{farDeadPoint, atBall(func(k *rig.Mechanism) linkage.Ball { return k.Pulled })},
-	{halfTurn, atAxis(func(k *rig.Mechanism) linkage.Body { return k.Horn })},
-	{travelEnd, func(p *linkage.Pose, k *rig.Mechanism) r3.Vec {
-		return r3.Scale(0.5, r3.Add(p.Ball(k.TravelLeft), p.Ball(k.TravelRight)))
+	{steer.HornOverCentre, atBall(func(k *rig.Mechanism) linkage.Ball { return k.HornBall })},
+	{report.RodsOverCentre, atBall(func(k *rig.Mechanism) linkage.Ball { return k.Pulled })},
+	{steer.HalfTurnOfServo, func(s *steer.State, k *rig.Mechanism) r3.Vec {
+		at, _ := k.Linkage.Axis(s.Pose(), k.Horn)
+		return at
+	}},
+	{report.TravelEnds, func(s *steer.State, k *rig.Mechanism) r3.Vec {
+		return r3.Scale(0.5, r3.Add(s.Pose().Ball(k.TravelLeft), s.Pose().Ball(k.TravelRight)))
 	}},
 }
 
 // Numbers of limits; those that the file states follow in the order of steer.Model.Limits.
 const (
 	noLimit = iota
-	atHornDeadPoint
-	atFarDeadPoint
+	atHornOverCentre
+	atRodsOverCentre
 	atHalfTurn
 	atTravelEnd
 	firstStated
@@ -69,34 +46,15 @@ const (
 
 // limitsOf are all the limits that a mark can show.
 func limitsOf(m *steer.Model) []limitMark {
-	all := slices.Clone(ends)
-	for _, l := range m.Limits() {
-		for _, p := range places {
-			if strings.HasSuffix(l.Words, p.words) {
-				all = append(all, limitMark{l.Words, p.at})
-				break
-			}
-		}
+	all := slices.Clone(unstated)
+	for i, l := range m.Limits() {
+		all = append(all, limitMark{l.Words, func(s *steer.State, _ *rig.Mechanism) r3.Vec { return s.LimitMark(i) }})
 	}
 	return all
 }
 
-const (
-	hornDeadPoint = steer.HornOverCentre
-	farDeadPoint  = "the rods going over-centre"
-	halfTurn      = "half a turn of the servo"
-	travelEnd     = "the suspension goes no further"
-)
-
-func atBall(of func(k *rig.Mechanism) linkage.Ball) func(*linkage.Pose, *rig.Mechanism) r3.Vec {
-	return func(p *linkage.Pose, k *rig.Mechanism) r3.Vec { return p.Ball(of(k)) }
-}
-
-func atAxis(of func(k *rig.Mechanism) linkage.Body) func(*linkage.Pose, *rig.Mechanism) r3.Vec {
-	return func(p *linkage.Pose, k *rig.Mechanism) r3.Vec {
-		at, _ := k.Linkage.Axis(p, of(k))
-		return at
-	}
+func atBall(of func(k *rig.Mechanism) linkage.Ball) func(*steer.State, *rig.Mechanism) r3.Vec {
+	return func(s *steer.State, k *rig.Mechanism) r3.Vec { return s.Pose().Ball(of(k)) }
 }
 
 // limitWords are the words of the limits, by number.
@@ -112,9 +70,9 @@ func (m *moved) limitWords() []string {
 func (m *moved) limitNumber(st steer.Stop) int {
 	switch st.Kind {
 	case steer.HornDeadPoint:
-		return atHornDeadPoint
+		return atHornOverCentre
 	case steer.FarDeadPoint:
-		return atFarDeadPoint
+		return atRodsOverCentre
 	case steer.HalfTurn:
 		return atHalfTurn
 	}
@@ -165,7 +123,7 @@ func (s *Session) marked(number int) draw.Limit {
 		return draw.Limit{}
 	}
 	m := &s.moved
-	return draw.Limit{Number: s.numbered(number), At: m.marks[number].at(m.state.Pose(), m.model.Mechanism())}
+	return draw.Limit{Number: s.numbered(number), At: m.marks[number].at(m.state, m.model.Mechanism())}
 }
 
 // numbered is the number that the drawing has for a limit: a model that is not suspended lacks

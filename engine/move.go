@@ -33,6 +33,8 @@ type Live struct {
 	// Group is "" for the steering, travel for what the suspension does, load for what the parts bear.
 	Group string `json:"group"`
 	Words string `json:"words"`
+	// Always is whether it is worth a place on the smallest screen.
+	Always bool `json:"always"`
 	// At is its place in the numbers.
 	At   int             `json:"at"`
 	Text []draw.Fragment `json:"text"`
@@ -58,38 +60,16 @@ type layout struct {
 	limits []string
 	// reader is whose units the live numbers are in.
 	reader document.Reader
+	// times are what make the numbers shown of the steering's live values, limit is where the one is that
+	// names the limit.
+	times []float64
+	limit int
 	// travel and load are where the numbers of those groups begin; loads is how many the latter
 	// has.
 	travel, load, loads int
 }
 
 var sides = []string{" right", "", " left"}
-
-// live lists what is shown beside the drawing: key, words, decimals, unit, and whether it has a side.
-var live = []struct {
-	key, words string
-	digits     int
-	unit       string
-	signed     bool
-}{
-	{"stick", "stick", 0, " %", true},
-	{"servo", "servo angle from neutral, counter-clockwise positive", 1, "°", false},
-	{"road_left", "left wheel's road steer angle", 1, "°", true},
-	{"road_right", "right wheel's road steer angle", 1, "°", true},
-	{"rate_left", "left wheel's rate", 2, "° a degree of servo", false},
-	{"rate_right", "right wheel's rate", 2, "° a degree of servo", false},
-	{"horn_angle", "angle between horn and drag link", 1, "°", false},
-	{"far_angle", "angle between drag link and what it pulls", 1, "°", false},
-	{"curvature", "path curvature", 2, " 1/m", true},
-	{"circle", "turning circle over the outermost tyre, diameter", 2, " m", false},
-	{"ackermann_error", "outer wheel's excess over Ackermann", 1, "°", false},
-	{"ackermann_percent", "Ackermann percentage: 100 is Ackermann, 0 is parallel", 0, " %", false},
-	{"leverage", "distance from the dead point, 0 to 1", 2, "", false},
-	{"limit", "limit reached", 0, "", false},
-}
-
-// limitLive is where live has the limit.
-var limitLive = len(live) - 1
 
 func newLayout(from int, handles []Handle, m *moved, r document.Reader) layout {
 	l := layout{handles: handles, limits: m.limitWords(), reader: r}
@@ -98,19 +78,25 @@ func newLayout(from int, handles []Handle, m *moved, r document.Reader) layout {
 		handles[i].StepWords = document.F(handles[i].Step, document.Length).Text(r)
 		from += 2
 	}
-	for _, one := range live {
-		text := []draw.Fragment{{Form: draw.Decimal, At: from, Digits: one.digits}, {Text: one.unit}}
-		switch {
-		case one.key == live[limitLive].key:
-			text = []draw.Fragment{{Form: draw.Choice, At: from, Words: l.limits}}
-		case one.signed:
-			text = []draw.Fragment{{Form: draw.Size, At: from, Digits: one.digits}, {Text: one.unit}, {Form: draw.Side, At: from, Digits: one.digits, Words: sides}}
+	for _, one := range report.LiveSteering {
+		times, digits, after := l.unit(one.Unit)
+		text := []draw.Fragment{{Form: draw.Decimal, At: from, Digits: digits}, {Text: after}}
+		if way := one.Direction; way != (document.Direction{}) {
+			text = []draw.Fragment{
+				{Form: draw.Size, At: from, Digits: digits},
+				{Text: after},
+				{Form: draw.Side, At: from, Digits: digits, Words: []string{" " + way.Negative, "", " " + way.Positive}},
+			}
 		}
-		l.live = append(l.live, Live{one.key, "", one.words, from, text})
+		l.live = append(l.live, Live{Key: one.Key, Words: one.Words, Always: one.Always, At: from, Text: text})
+		l.times = append(l.times, times)
 		from++
 	}
+	l.limit = from
+	l.live = append(l.live, Live{Key: "limit", Words: report.LimitReached, At: from, Text: []draw.Fragment{{Form: draw.Choice, At: from, Words: l.limits}}})
+	from++
 	more := func(group, key, words string, n int, text ...draw.Fragment) {
-		l.live = append(l.live, Live{key, group, words, from, text})
+		l.live = append(l.live, Live{Key: key, Group: group, Words: words, At: from, Text: text})
 		from += n
 	}
 	l.travel = from
@@ -172,7 +158,7 @@ func (m *moved) turn(servo float64) (limit int) {
 		limit = m.limitNumber(*at)
 	}
 	if m.turnOrNear(servo) {
-		return atFarDeadPoint
+		return atRodsOverCentre
 	}
 	return limit
 }
@@ -208,29 +194,12 @@ func (s *Session) show(servo float64) Status {
 	s.fillTravel()
 	s.fillLoads()
 	s.scene.Fill(s.values, draw.Posed{Model: m.model, State: m.state}, &values, shadow, s.marked(limit))
-	percent, ok := values.AckermannPercent()
-	if !ok {
-		percent = math.NaN()
+	for i := range report.LiveSteering {
+		s.values[s.layout.live[i].At] = report.LiveSteering[i].At(s.stick, m.state, &values, &rates) * s.layout.times[i]
 	}
-	circle := 2 * values[steer.OuterRadius] / 1000
-	// A circle beyond this is a straight line to the eye.
-	if !(circle < 100) {
-		circle = math.NaN()
-	}
-	shownLimit := float64(s.numbered(limit))
-	if limit == noLimit {
-		shownLimit = math.NaN()
-	}
-	for i, x := range [...]float64{
-		100 * s.stick, m.state.Servo() / degree,
-		values[steer.RoadLeft] / degree, values[steer.RoadRight] / degree,
-		rates[steer.RoadLeft], rates[steer.RoadRight],
-		values[steer.HornAngle] / degree, values[steer.FarAngle] / degree,
-		values[steer.Curvature] * 1000, circle,
-		values[steer.Ackermann] / degree, percent,
-		values[steer.Leverage], shownLimit,
-	} {
-		s.values[s.layout.live[i].At] = x
+	s.values[s.layout.limit] = math.NaN()
+	if limit != noLimit {
+		s.values[s.layout.limit] = float64(s.numbered(limit))
 	}
 	s.why = m.marks[limit].words
 	if stop != nil {

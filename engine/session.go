@@ -239,8 +239,8 @@ func (s *Session) SetReader(r document.Reader) {
 // unit is how a unit is shown to the reader: what makes the number shown of the one inside, to how
 // many decimals, and what stands behind it.
 func (l *layout) unit(u document.Unit) (times float64, digits int, after string) {
-	symbol, times, digits := l.reader.Shown(u)
-	return times, digits, " " + symbol
+	_, times, digits = l.reader.Shown(u)
+	return times, digits, l.reader.Suffix(u)
 }
 
 func sameHandles(a, b []Handle) bool {

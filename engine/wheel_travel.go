@@ -134,7 +134,7 @@ const heldSteps = 12
 // height. A rig that is past a limit when straight is not held by it.
 func (m *moved) turnSuspended(servo float64) (limit int) {
 	if m.turnOrNear(servo) {
-		limit, servo = atFarDeadPoint, m.state.Servo()
+		limit, servo = atRodsOverCentre, m.state.Servo()
 	}
 	number, part := m.nearest()
 	if number == noLimit || part <= 1 {
@@ -165,19 +165,19 @@ func (m *moved) turnSuspended(servo float64) (limit int) {
 // liveTravel lays out what the suspension does: how high the wheels are, what that has done to the
 // steering, and what is taken up most.
 func (l *layout) liveTravel(more func(group, key, words string, n int, text ...draw.Fragment), at *int) {
-	side := func(key, words string, digits int, unit string, ways []string) {
-		more("travel", key, words, 1, draw.Fragment{Form: draw.Size, At: *at, Digits: digits}, draw.Fragment{Text: unit}, draw.Fragment{Form: draw.Side, At: *at, Digits: digits, Words: ways})
+	side := func(key string, digits int, unit string, ways []string) {
+		more("travel", key, report.LiveTravel[key], 1, draw.Fragment{Form: draw.Size, At: *at, Digits: digits}, draw.Fragment{Text: unit}, draw.Fragment{Form: draw.Side, At: *at, Digits: digits, Words: ways})
 	}
 	_, digits, unit := l.unit(document.Length)
 	for _, name := range sideNames {
-		more("travel", "rise_"+name, name+" wheel's height", riseNumbers, draw.Fragment{Form: draw.Choice, At: *at + 1, Words: []string{"", "stops "}},
+		more("travel", "rise_"+name, report.LiveTravel["rise_"+name], riseNumbers, draw.Fragment{Form: draw.Choice, At: *at + 1, Words: []string{"", "stops "}},
 			draw.Fragment{Form: draw.Size, At: *at, Digits: digits}, draw.Fragment{Text: unit}, draw.Fragment{Form: draw.Side, At: *at, Digits: digits, Words: []string{" down", "", " up"}})
 	}
-	side("travel_steer_left", "left wheel, bump steer so far", 2, "°", sides)
-	side("travel_steer_right", "right wheel, bump steer so far", 2, "°", sides)
-	side("travel_shift", "axle's shift to the side", digits, unit, sides)
-	side("travel_roll", "roll, the higher side", 1, "°", sides)
-	more("travel", "governs", "limit that is nearest", 2,
+	side("travel_steer_left", 2, "°", sides)
+	side("travel_steer_right", 2, "°", sides)
+	side("travel_shift", digits, unit, sides)
+	side("travel_roll", 1, "°", sides)
+	more("travel", "governs", report.LiveTravel["governs"], 2,
 		draw.Fragment{Form: draw.Choice, At: *at, Words: l.limits}, draw.Fragment{Text: ", "}, draw.Fragment{Form: draw.Decimal, At: *at + 1}, draw.Fragment{Text: " % used"})
 }
 

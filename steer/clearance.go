@@ -129,6 +129,10 @@ func (m *Model) clearances() (all []stop, touching []string) {
 			keep := max(a.gap, b.gap)
 			st := stop{words: words, key: a.key, most: at - keep, unit: Millimetre, at: func(s *State) dual.Number {
 				return dual.Sub(dual.Number{Real: at}, room(s))
+			}, mark: func(s *State) r3.Vec {
+				sa, sb := a.shape(s), b.shape(s)
+				_, _, onA, onB := shape.Gap(&sa, &sb)
+				return r3.Scale(0.5, r3.Add(onA, onB))
 			}}
 			if st.key == "" {
 				st.key = b.key

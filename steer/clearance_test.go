@@ -98,6 +98,14 @@ func TestLockEndsWhereTheLinkComesAsNearAsItMay(t *testing.T) {
 	k := m.Mechanism()
 	d := apart(r3.Vec{X: 10, Y: 27, Z: 30}, r3.Vec{X: 60, Y: 28, Z: 31}, s.Pose().Ball(k.HornBall), s.Pose().Ball(k.Pulled))
 	near(t, "room between post and link", d-3-r.DragLink.Diameter.Value/2, 1.5, 1e-6)
+	// Its mark is in the middle of what is left of the room.
+	for i, l := range m.Limits() {
+		if l.Words == st.Words {
+			at := s.LimitMark(i)
+			near(t, "from the post's line", apart(r3.Vec{X: 10, Y: 27, Z: 30}, r3.Vec{X: 60, Y: 28, Z: 31}, at, at), 3+0.75, 1e-6)
+			near(t, "from the link's line", apart(at, at, s.Pose().Ball(k.HornBall), s.Pose().Ball(k.Pulled)), r.DragLink.Diameter.Value/2+0.75, 1e-6)
+		}
+	}
 }
 
 func TestAPartOnAKnuckleMeetsOneOnTheAxle(t *testing.T) {

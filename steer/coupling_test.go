@@ -48,9 +48,9 @@ func TestCoupledWheels(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		how := steer.Coupling(rapid.IntRange(0, 2).Draw(t, "how"))
 		side := steer.Side(rapid.IntRange(0, 1).Draw(t, "side"))
-		any := func(name string) float64 { return rapid.Float64Range(-40, 40).Draw(t, name) }
-		from := steer.WheelTravel{Left: any("left"), Right: any("right")}
-		height := any("height")
+		some := func(name string) float64 { return rapid.Float64Range(-40, 40).Draw(t, name) }
+		from := steer.WheelTravel{Left: some("left"), Right: some("right")}
+		height := some("height")
 		got := m.Coupled(how, side, height, from)
 		if got.Left < -18 || got.Left > 24 || got.Right < -18 || got.Right > 24 {
 			t.Fatalf("%+v is beyond the travel", got)

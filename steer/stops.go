@@ -20,6 +20,8 @@ type stop struct {
 	most       float64
 	at         reading
 	unit       Unit
+	// mark is where it is in a pose, for a drawing.
+	mark func(s *State) r3.Vec
 }
 
 // reading reads a number off a state with its derivative along the state's motion.
@@ -28,9 +30,9 @@ type reading func(s *State) dual.Number
 // collectStops lists the stops that the rig file states.
 func (m *Model) collectStops() []stop {
 	var all []stop
-	add := func(key, words string, most float64, at reading) {
+	add := func(key, words string, most float64, at reading, mark func(s *State) r3.Vec) {
 		if most > 0 {
-			all = append(all, stop{words, key, most, at, Radian})
+			all = append(all, stop{words, key, most, at, Radian, mark})
 		}
 	}
 	r, k := m.Rig, m.mech
@@ -47,29 +49,29 @@ func (m *Model) collectStops() []stop {
 	}
 	leftJoint, rightJoint := r.AxleJoints()
 	if st := left.Stops; st != nil {
-		add("left.stops.in", "the left knuckle's inward stop", st.In.Value, turn(k.Left, -1))
-		add("left.stops.out", "the left knuckle's outward stop", st.Out.Value, turn(k.Left, 1))
+		add("left.stops.in", "the left knuckle's inward stop", st.In.Value, turn(k.Left, -1), atBall(k.LeftTie))
+		add("left.stops.out", "the left knuckle's outward stop", st.Out.Value, turn(k.Left, 1), atBall(k.LeftTie))
 	}
 	if st := right.Stops; st != nil {
-		add(rightKey+".stops.in", "the right knuckle's inward stop", st.In.Value, turn(k.Right, 1))
-		add(rightKey+".stops.out", "the right knuckle's outward stop", st.Out.Value, turn(k.Right, -1))
+		add(rightKey+".stops.in", "the right knuckle's inward stop", st.In.Value, turn(k.Right, 1), atBall(k.RightTie))
+		add(rightKey+".stops.out", "the right knuckle's outward stop", st.Out.Value, turn(k.Right, -1), atBall(k.RightTie))
 	}
 	if j := leftJoint; j != nil {
-		add("left.axle_joint.max_angle", "the left axle joint", j.MaxAngle.Value, joint(true))
+		add("left.axle_joint.max_angle", "the left axle joint", j.MaxAngle.Value, joint(true), atAxis(k.Left))
 	}
 	if j := rightJoint; j != nil {
-		add("right.axle_joint.max_angle", "the right axle joint", j.MaxAngle.Value, joint(false))
+		add("right.axle_joint.max_angle", "the right axle joint", j.MaxAngle.Value, joint(false), atAxis(k.Right))
 	}
-	end := func(at, other linkage.Ball, stud linkage.Arrow) reading {
-		return func(s *State) dual.Number { return s.misalignment(at, other, stud) }
+	end := func(key, words string, most float64, at, other linkage.Ball, stud linkage.Arrow) {
+		add(key, words, most, func(s *State) dual.Number { return s.misalignment(at, other, stud) }, atBall(at))
 	}
 	most := r.DragLink.EndAngle.Value
-	add("drag_link.end_angle", "the drag link's rod end at the horn", most, end(k.HornBall, k.Pulled, k.HornStud))
-	add("drag_link.end_angle", "the drag link's far rod end", most, end(k.Pulled, k.HornBall, k.PulledStud))
+	end("drag_link.end_angle", "the drag link's rod end at the horn", most, k.HornBall, k.Pulled, k.HornStud)
+	end("drag_link.end_angle", "the drag link's far rod end", most, k.Pulled, k.HornBall, k.PulledStud)
 	if r.TieRod != nil {
 		most := r.TieRod.EndAngle.Value
-		add("tie_rod.end_angle", "the tie rod's left rod end", most, end(k.LeftTie, k.RightTie, k.LeftTieStud))
-		add("tie_rod.end_angle", "the tie rod's right rod end", most, end(k.RightTie, k.LeftTie, k.RightTieStud))
+		end("tie_rod.end_angle", "the tie rod's left rod end", most, k.LeftTie, k.RightTie, k.LeftTieStud)
+		end("tie_rod.end_angle", "the tie rod's right rod end", most, k.RightTie, k.LeftTie, k.RightTieStud)
 	}
 	if left, right, table := r.CentreRods(); left != nil {
 		for _, rod := range []struct {
@@ -81,24 +83,36 @@ func (m *Model) collectStops() []stop {
 			{"left", table + ".left_rod.end_angle", left.EndAngle.Value, k.LeftTie, k.LeftCrank, k.LeftTieStud, k.LeftCrankStud},
 			{"right", table + ".right_rod.end_angle", right.EndAngle.Value, k.RightTie, k.RightCrank, k.RightTieStud, k.RightCrankStud},
 		} {
-			add(rod.key, "the "+rod.side+" steering link's outer rod end", rod.most, end(rod.outer, rod.inner, rod.outerStud))
-			add(rod.key, "the "+rod.side+" steering link's inner rod end", rod.most, end(rod.inner, rod.outer, rod.midStud))
+			end(rod.key, "the "+rod.side+" steering link's outer rod end", rod.most, rod.outer, rod.inner, rod.outerStud)
+			end(rod.key, "the "+rod.side+" steering link's inner rod end", rod.most, rod.inner, rod.outer, rod.midStud)
 		}
 	}
 	if n := r.SecondServo; n != nil {
 		most := n.DragLink.EndAngle.Value
-		add("second_servo.drag_link.end_angle", "the second drag link's rod end at the horn", most, end(k.SecondBall, k.SecondPulled, k.SecondStud))
-		add("second_servo.drag_link.end_angle", "the second drag link's far rod end", most, end(k.SecondPulled, k.SecondBall, k.SecondFarStud))
+		end("second_servo.drag_link.end_angle", "the second drag link's rod end at the horn", most, k.SecondBall, k.SecondPulled, k.SecondStud)
+		end("second_servo.drag_link.end_angle", "the second drag link's far rod end", most, k.SecondPulled, k.SecondBall, k.SecondFarStud)
 	}
 	if k.Suspended && r.Suspension.Kind == "links" {
 		for i, l := range r.Suspension.Links {
 			h, key := k.Links[i], fmt.Sprintf("suspension.link.%d.end_angle", i+1)
-			add(key, "the "+l.Name+" link's end on the chassis", l.EndAngle.Value, end(h.Chassis, h.Axle, h.ChassisBolt))
-			add(key, "the "+l.Name+" link's end on the axle", l.EndAngle.Value, end(h.Axle, h.Chassis, h.AxleBolt))
+			end(key, "the "+l.Name+" link's end on the chassis", l.EndAngle.Value, h.Chassis, h.Axle, h.ChassisBolt)
+			end(key, "the "+l.Name+" link's end on the axle", l.EndAngle.Value, h.Axle, h.Chassis, h.AxleBolt)
 		}
 	}
-	add("servo.travel", "the servo's own travel", r.Servo.Travel.Value, func(s *State) dual.Number { return abs(servoItself(s)) })
+	add("servo.travel", "the servo's own travel", r.Servo.Travel.Value, func(s *State) dual.Number { return abs(servoItself(s)) }, atAxis(k.Horn))
 	return all
+}
+
+// atBall and atAxis are the places of a ball and of a point on a body's axis, for a drawing.
+func atBall(b linkage.Ball) func(s *State) r3.Vec {
+	return func(s *State) r3.Vec { return s.pose.Ball(b) }
+}
+
+func atAxis(b linkage.Body) func(s *State) r3.Vec {
+	return func(s *State) r3.Vec {
+		at, _ := s.m.mech.Linkage.Axis(s.pose, b)
+		return at
+	}
 }
 
 // misalignment returns how far a rod leans from square to the stud of one of its
@@ -144,8 +158,12 @@ const (
 	HalfTurn
 )
 
-// HornOverCentre are the words of a HornDeadPoint, where horn and drag link come into line.
-const HornOverCentre = "the horn going over-centre"
+// HornOverCentre are the words of a HornDeadPoint, where horn and drag link come into line, and
+// HalfTurnOfServo those of a HalfTurn.
+const (
+	HornOverCentre  = "the horn going over-centre"
+	HalfTurnOfServo = "half a turn of the servo"
+)
 
 // Stop is one limit of the lock, met at a servo angle.
 type Stop struct {
@@ -276,7 +294,7 @@ func (o *stopSearch) between(at, next float64) (end bool, err error) {
 		o.note(Stop{Kind: FarDeadPoint, Words: "the " + rods + " going over-centre", at: o.steepest(next)}, next, next)
 		return true, nil
 	case math.Abs(next-o.m.Centre()) >= lookEnd:
-		o.note(Stop{Kind: HalfTurn, Words: "half a turn of the servo", at: servoItself, limit: next}, next, next)
+		o.note(Stop{Kind: HalfTurn, Words: HalfTurnOfServo, at: servoItself, limit: next}, next, next)
 		return true, nil
 	}
 	return false, nil

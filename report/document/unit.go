@@ -232,6 +232,12 @@ func (r Reader) scaleOf(u Unit) scale {
 	return s
 }
 
+// Suffix is what stands behind a number of a unit, as a reader is shown it: "°", " mm", "".
+func (r Reader) Suffix(u Unit) string {
+	s := r.scaleOf(u)
+	return s.after("")
+}
+
 // Shown gives the symbol in which a reader is shown a unit, and what makes the number shown of the
 // one inside, for drawings that move and are handed numbers.
 func (r Reader) Shown(u Unit) (symbol string, times float64, decimals int) {

@@ -103,9 +103,6 @@ export function stick(rig) {
   return node;
 }
 
-// Those that are always shown, with words short enough for a phone.
-const first = { stick: "stick", road_left: "left wheel", road_right: "right wheel", horn_angle: "horn to link", circle: "turning circle" };
-
 /**
  * live shows the values that move along: a few always, the others of the steering in a fold, and
  * those of the suspension and of the loads by themselves.
@@ -113,13 +110,13 @@ const first = { stick: "stick", road_left: "left wheel", road_right: "right whee
 export function live(rig) {
   const list = h("dl", { class: "live" }), others = h("dl", { class: "live" });
   const travel = h("dl", { class: "live live-group" }), load = h("dl", { class: "live live-group" });
-  const place = (value) => ({ travel, load })[value.group] ?? (first[value.key] ? list : others);
+  const place = (value) => ({ travel, load })[value.group] ?? (value.always ? list : others);
   let fills = [], scene = null;
   const build = () => {
     scene = rig.scene;
     fills = scene.live.map((value) => {
       const write = writer(value.text), shown = h("dd");
-      const node = h("div", { class: `live-${value.key.replaceAll(".", "-")}` }, h("dt", { text: first[value.key] ?? value.words }), shown);
+      const node = h("div", { class: `live-${value.key.replaceAll(".", "-")}` }, h("dt", { text: value.words }), shown);
       place(value).append(node);
       let last;
       return (n) => {
