@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"evenlock/draw"
+	"evenlock/report"
 	"evenlock/report/document"
 	"evenlock/rig"
 	"evenlock/setup"
@@ -94,6 +95,13 @@ type StarterInfo struct {
 	Name    string `json:"name"`
 	Summary string `json:"summary"`
 	Text    string `json:"text"`
+}
+
+// Cautions are what can hurt, for the sections of a page that are no documents, by where they belong.
+func Cautions() map[string]string {
+	return map[string]string{
+		"power": report.Power, "measuring": report.Measuring, "drilling": report.Drilling, "road": report.OnTheRoad,
+	}
 }
 
 // Starters lists the starter files.

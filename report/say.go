@@ -45,6 +45,8 @@ const (
 	BeforePower = "Wheels off the ground, and the motor unplugged or its pinion out, before the servo is powered. Keep fingers out of the links. Do not hold the servo against a stop: it stalls, heats, and can cut the receiver out. Follow the makers' instructions for servo, radio and battery."
 	// Power is the same in one line.
 	Power = "before you power the servo, lift the wheels and unplug the motor."
+	// Measuring is for a caliper among parts that a motor could move.
+	Measuring = "Measure with the battery out, and follow its maker's instructions."
 	// HornOff is for taking the horn off its spline.
 	HornOff = "Switch the servo's power off before the horn comes off, and put the screw back."
 	// Thread is for making a rod longer.

@@ -64,6 +64,7 @@ var functions = map[string]func(args []js.Value) any{
 		return reader.String()
 	},
 	"starters": func([]js.Value) any { return answer(engine.Starters(), nil) },
+	"cautions": func([]js.Value) any { return answer(engine.Cautions(), nil) },
 	"open": func(args []js.Value) any {
 		s, err := engine.Open([]byte(word(args, 0)))
 		return opened(s, err)

@@ -24,14 +24,8 @@ export const icon = (name) => s("svg", { class: "icon", viewBox: "0 0 24 24", "a
 
 /** caution shows what can hurt, where it can. */
 export function caution(...texts) {
-  return h("div", { class: "caution", role: "note", "aria-label": "Caution" }, icon("caution"), h("div", {}, texts.map((t) => h("p", { text: t }))));
+  return h("div", { class: "caution", role: "note", "aria-label": "Caution" }, icon("caution"), h("div", {}, texts.map((t) => h("p", { text: t.charAt(0).toUpperCase() + t.slice(1) }))));
 }
-
-export const cautions = {
-  power: "Wheels off the ground, and the motor unplugged or its pinion out, before the servo has power. Keep fingers out of the links.",
-  stall: "Do not hold the servo against a stop. A stalled servo draws its full current: it heats, and the receiver may cut out.",
-  pack: "Lithium packs: follow their maker's instructions.",
-};
 
 /** choice is a row of buttons of which one is pressed. */
 export function choice(label, options, chosen, choose, props = {}) {

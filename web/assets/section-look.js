@@ -2,7 +2,7 @@
 import { button, h, problems } from "./dom.js";
 import { sections, verdict } from "./document.js";
 import { Board } from "./drawing.js";
-import { caution, cautions, choice, entry, fold, later, live, stick, travelControl } from "./parts.js";
+import { caution, choice, entry, fold, later, live, stick, travelControl } from "./parts.js";
 
 const names = { above: "Above", behind: "Behind", side: "Side", turn: "Turn" };
 
@@ -94,7 +94,7 @@ export function look(rig) {
     fold("More that moves along", rig.panel.values.others),
     fold("Name a part", h("p", { text: "Tap a part on the drawing, or pick its name to see it." }),
       h("div", { class: "names" }, parts.map((p) => button(p.charAt(0).toUpperCase() + p.slice(1), () => { for (const b of rig.boards) b.name_(p); })))),
-    caution(cautions.power, "Cutting or grinding parts for clearance weakens them. Wear eye protection."));
+    caution(rig.engine.cautions().drilling));
   node.leave = () => {
     soon.cancel();
     rig.removeEventListener("state", changed);

@@ -1,7 +1,7 @@
 // One measurement at a time, with a picture of where the caliper goes.
 import { button, errorText, freshId, h, s } from "./dom.js";
 import { Board } from "./drawing.js";
-import { caution, cautions, fold } from "./parts.js";
+import { caution, fold } from "./parts.js";
 
 export function measure(rig) {
   const card = h("section", { class: "ask" });
@@ -134,7 +134,7 @@ export function measure(rig) {
   } else {
     show(m);
     ask(m, m.missing ? m.list.find((one) => one.key === m.next) : null);
-    node.append(left, card, all, caution("Measure with the battery out. " + cautions.pack));
+    node.append(left, card, all, caution(rig.engine.cautions().measuring));
   }
   node.leave = () => { board?.leave(); rig.removeEventListener("state", refresh); };
   return node;

@@ -1,6 +1,6 @@
 // The transmitter's settings as the builder sees them, and what each moves.
 import { button, field, h, problems, s } from "./dom.js";
-import { caution, cautions, choice, entry, later } from "./parts.js";
+import { caution, choice, entry, later } from "./parts.js";
 import { verdict } from "./document.js";
 
 export function radio(rig, app) {
@@ -44,7 +44,7 @@ export function radio(rig, app) {
     h("section", {}, h("h2", { text: "What if I moved it now?" }),
       h("p", { class: "quiet", text: "Subtrim moves the whole range, ends and centre together, so look at the endpoints again after it. Nothing is changed here." }),
       ifControl, ifKind, field("Steps", steps), ifOut),
-    trimTest(rig, app), readings(rig, app), caution(cautions.power, cautions.stall));
+    trimTest(rig, app), readings(rig, app), caution(rig.engine.cautions().power));
   node.leave = () => { soon.cancel(); rig.removeEventListener("state", soon); };
   show();
   return node;

@@ -1,7 +1,7 @@
 // The rigs that are kept, new ones, files in and out.
 import { button, field, freshId, h, downloadFile, pickFile, problems, slug, when } from "./dom.js";
 import { still } from "./drawing.js";
-import { caution, cautions, fold } from "./parts.js";
+import { caution, fold } from "./parts.js";
 
 /** rigs lists what is kept. */
 export async function rigs(app) {
@@ -110,7 +110,7 @@ export async function rigs(app) {
         })),
         button("Restore a backup", restore),
         store.kind === "server" ? h("a", { class: "button", href: "#/share", text: "Share on the bench" }) : null)),
-    caution(cautions.power, cautions.stall, cautions.pack + " Drive away from people and roads, and follow local rules."));
+    caution(engine.cautions().power, engine.cautions().road));
   node.changed = () => read().catch(() => {});
   node.reread = node.changed;
   await read();
