@@ -29,7 +29,8 @@ func names() []string {
 	return all
 }
 
-// A drag's frame: numbers edited, linkage rebuilt and solved, stops and curves found, all numbers filled.
+// A drag's frame: numbers edited, linkage rebuilt and solved, stops and curves found, all numbers
+// filled.
 func BenchmarkDrag(b *testing.B) {
 	for _, name := range names() {
 		b.Run(name, func(b *testing.B) {

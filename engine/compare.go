@@ -12,8 +12,8 @@ import (
 	"github.com/pelletier/go-toml/v2"
 )
 
-// Compare says what differs between two texts of rig files, and what that does. words say which they
-// are.
+// Compare says what differs between two texts of rig files, and what that does. words say which
+// they are.
 func Compare(before, after []byte, words [2]string) (*document.Document, error) {
 	var both [2]report.Compared
 	var files [2]file
@@ -46,7 +46,8 @@ func fileOf(s *Session) file {
 	return f
 }
 
-// changedNumbers lists what is written otherwise in two files, of a point only the coordinates that are.
+// changedNumbers lists what is written otherwise in two files, of a point only the coordinates that
+// are.
 func changedNumbers(before, after *file) []report.ChangedNumber {
 	keys := maps.Clone(before.leaves)
 	maps.Copy(keys, after.leaves)

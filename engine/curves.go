@@ -13,8 +13,8 @@ const (
 	mostPoints   = 401
 )
 
-// Curves says how the rig steers over the stick, at n stick positions from full right to full left. n is
-// brought to an odd number from 3 to 401.
+// Curves says how the rig steers over the stick, at n stick positions from full right to full left.
+// n is brought to an odd number from 3 to 401.
 func (s *Session) Curves(n int) (*document.Document, error) {
 	m, err := s.model()
 	if err != nil {

@@ -19,8 +19,8 @@ type limitMark struct {
 	at    func(s *steer.State, k *rig.Mechanism) r3.Vec
 }
 
-// unstated are what ends the way without being a limit of the file; they come first of all limits, and
-// the first is none.
+// unstated are what ends the way without being a limit of the file; they come first of all limits,
+// and the first is none.
 var unstated = []limitMark{
 	{"", nil},
 	{steer.HornOverCentre, atBall(func(k *rig.Mechanism) linkage.Ball { return k.HornBall })},
@@ -90,8 +90,8 @@ const (
 	counterClockwise
 )
 
-// stopsTo finds the stops on the side of a servo angle, once. A rig that stands past one going straight has
-// none.
+// stopsTo finds the stops on the side of a servo angle, once. A rig that stands past one going
+// straight has none.
 func (m *moved) stopsTo(servo float64) []steer.Stop {
 	way, direction := counterClockwise, 1.0
 	if servo < m.model.Centre() {

@@ -40,7 +40,8 @@ type MeasurementInfo struct {
 	Key   string `json:"key"`
 	Group string `json:"group"`
 	Words string `json:"words"`
-	// How says what the caliper does, Hint how the number may be typed, and Unit what a bare one is taken in.
+	// How says what the caliper does, Hint how the number may be typed, and Unit what a bare one is
+	// taken in.
 	How  string `json:"how"`
 	Hint string `json:"hint"`
 	Unit string `json:"unit"`
@@ -124,8 +125,8 @@ func (s *Session) Measurements() (MeasurementsDocument, error) {
 	return d, nil
 }
 
-// effects are what the ± of each measurement does to the lock and to left against right, by their keys;
-// empty while the lock is not available.
+// effects are what the ± of each measurement does to the lock and to left against right, by their
+// keys; empty while the lock is not available.
 func (s *Session) effects(m *steer.Model) map[string]report.Effect {
 	all := map[string]report.Effect{}
 	full, err := setup.ToFullStick(m)

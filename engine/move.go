@@ -30,7 +30,8 @@ const (
 // Live is a number shown beside the moving drawing.
 type Live struct {
 	Key string `json:"key"`
-	// Group is "" for the steering, travel for what the suspension does, load for what the parts bear.
+	// Group is "" for the steering, travel for what the suspension does, load for what the parts
+	// bear.
 	Group string `json:"group"`
 	Words string `json:"words"`
 	// Always is whether it is worth a place on the smallest screen.
@@ -60,8 +61,8 @@ type layout struct {
 	limits []string
 	// reader is whose units the live numbers are in.
 	reader document.Reader
-	// times are what make the numbers shown of the steering's live values, limit is where the one is that
-	// names the limit.
+	// times are what make the numbers shown of the steering's live values, limit is where the one
+	// is that names the limit.
 	times []float64
 	limit int
 	// travel and load are where the numbers of those groups begin; loads is how many the latter
@@ -163,7 +164,8 @@ func (m *moved) turn(servo float64) (limit int) {
 	return limit
 }
 
-// turnOrNear turns to a servo angle, or to just short of where the linkage does not close, which it reports.
+// turnOrNear turns to a servo angle, or to just short of where the linkage does not close, which it
+// reports.
 func (m *moved) turnOrNear(servo float64) (short bool) {
 	err := m.state.Turn(servo)
 	var end *linkage.LimitError
@@ -219,8 +221,8 @@ func (s *Session) places() {
 	}
 }
 
-// place is where the point is in a model. The points that the file gives by coordinates are read from
-// its rig, the others from its geometry.
+// place is where the point is in a model. The points that the file gives by coordinates are read
+// from its rig, the others from its geometry.
 func (p *point) place(m *steer.Model) r3.Vec {
 	if p.given != nil {
 		return p.given(m.Rig).Vec()
@@ -238,7 +240,8 @@ func (s *Session) curves() {
 // drag is a point being dragged.
 type drag struct {
 	handle Handle
-	// base is the rig at the start, without uncertainties; spare is changed while the drawing shows the other copy.
+	// base is the rig at the start, without uncertainties; spare is changed while the drawing shows
+	// the other copy.
 	base, spare, shown *rig.Rig
 	geometry           *rig.Geometry
 	from               r3.Vec
@@ -269,8 +272,8 @@ func (s *Session) Grab(handle int) error {
 	return nil
 }
 
-// Drag puts the grabbed point at u, v of its view's screen: it moves by what the view shows, and keeps
-// its third coordinate. Only the drawing changes until Drop.
+// Drag puts the grabbed point at u, v of its view's screen: it moves by what the view shows, and
+// keeps its third coordinate. Only the drawing changes until Drop.
 func (s *Session) Drag(u, v float64) Status {
 	d := s.drag
 	if d == nil || math.IsNaN(u+v) || math.IsInf(u+v, 0) {
@@ -293,13 +296,15 @@ func (s *Session) Drag(u, v float64) Status {
 	}
 	// Nothing that can be dragged says what the stick does.
 	next := moved{rig: d.spare, stick: s.moved.stick}
-	// A solid axle stays where it is, and its suspension out of a model that is made anew for each frame. Arms go with the kingpin's ends.
+	// A solid axle stays where it is, and its suspension out of a model that is made anew for each
+	// frame. Arms go with the kingpin's ends.
 	if err := next.build(d.spare, d.spare.Suspension != nil && d.spare.Suspension.Left != nil); err != nil {
 		s.why = ProblemsOf(err)[0].Problem
 		return Refused
 	}
 	if off := r3.Norm(r3.Sub(d.handle.point.place(next.model), r3.Add(d.from, delta))); off > 0.01 {
-		// The keys say another place than the one asked for, such as the other of two turns of a horn.
+		// The keys say another place than the one asked for, such as the other of two turns of a
+		// horn.
 		s.why = "the horn would flip to the other side"
 		return Refused
 	}
@@ -323,8 +328,8 @@ func (s *Session) Cancel() {
 	s.refill()
 }
 
-// Drop ends a drag: the values that changed go into the text, to a hundredth of a millimetre or degree,
-// as one change. On an error the rig is as it was before the drag.
+// Drop ends a drag: the values that changed go into the text, to a hundredth of a millimetre or
+// degree, as one change. On an error the rig is as it was before the drag.
 func (s *Session) Drop() error {
 	d := s.drag
 	if d == nil {

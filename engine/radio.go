@@ -72,7 +72,8 @@ func (s *Session) RadioSettings() []RadioSetting {
 	return all
 }
 
-// WhatIf says what moving "subtrim" or "trim" by so many steps does. kind is "centre" or "whole" for a trim.
+// WhatIf says what moving "subtrim" or "trim" by so many steps does. kind is "centre" or "whole"
+// for a trim.
 func (s *Session) WhatIf(control string, steps float64, kind string) (*document.Document, error) {
 	c, err := s.calibration()
 	if err != nil {
@@ -95,12 +96,14 @@ func (s *Session) WhatIf(control string, steps float64, kind string) (*document.
 	return report.WhatIf(s.moved.rig.Name, control, steps, change), nil
 }
 
-// TrimReadings is a trim test with the horn off: each pair is read with the trim at zero and with it moved.
+// TrimReadings is a trim test with the horn off: each pair is read with the trim at zero and with
+// it moved.
 type TrimReadings struct {
 	Right  [2]float64  `json:"right"`
 	Centre *[2]float64 `json:"centre"`
 	Left   [2]float64  `json:"left"`
-	// Uncertain is how far off a reading may be; 0 takes 1, about what a protractor tells in degrees.
+	// Uncertain is how far off a reading may be; 0 takes 1, about what a protractor tells in
+	// degrees.
 	Uncertain float64 `json:"uncertain"`
 }
 

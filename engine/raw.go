@@ -20,7 +20,8 @@ func rawOf(text []byte) raw {
 	return tree
 }
 
-// at returns what stands at a dotted key, "" if nothing. Lists are counted from 1, the numbers of a point are x, y, z.
+// at returns what stands at a dotted key, "" if nothing. Lists are counted from 1, the numbers of a
+// point are x, y, z.
 func (r raw) at(key string) string {
 	var node any = map[string]any(r)
 	for part := range strings.SplitSeq(key, ".") {

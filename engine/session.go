@@ -60,7 +60,8 @@ type moved struct {
 	// stops are the limits clockwise and counter-clockwise, where looked for.
 	stops  [2][]steer.Stop
 	looked [2]bool
-	// marks are the limits that the drawing can show, and most where those are met that the file states.
+	// marks are the limits that the drawing can show, and most where those are met that the file
+	// states.
 	marks []limitMark
 	most  []float64
 	// rest stands at ride height, for what the wheel travel has done; made when first asked for.
@@ -97,7 +98,8 @@ type StarterInfo struct {
 	Text    string `json:"text"`
 }
 
-// Cautions are what can hurt, for the sections of a page that are no documents, by where they belong.
+// Cautions are what can hurt, for the sections of a page that are no documents, by where they
+// belong.
 func Cautions() map[string]string {
 	return map[string]string{
 		"power": report.Power, "measuring": report.Measuring, "drilling": report.Drilling, "road": report.OnTheRoad,
@@ -128,8 +130,8 @@ func unmeasured(q rig.Measurement) bool {
 	return q.Q.Uncertainty >= draftLength*(1-1e-9)
 }
 
-// Start opens a draft: a starter file whose every measured value is marked "± 5", which stands for not
-// measured yet, so that there is a drawing from the first moment.
+// Start opens a draft: a starter file whose every measured value is marked "± 5", which stands for
+// not measured yet, so that there is a drawing from the first moment.
 func Start(name string) (*Session, error) {
 	for _, st := range rig.Starters() {
 		if st.Name != name {
@@ -174,7 +176,8 @@ func newMoved(r *rig.Rig) (*moved, error) {
 	return m, nil
 }
 
-// build works out the model of a rig without uncertainties: riding on its suspension, if it has one and it is asked for.
+// build works out the model of a rig without uncertainties: riding on its suspension, if it has one
+// and it is asked for.
 func (m *moved) build(quiet *rig.Rig, suspended bool) error {
 	var model *steer.Model
 	err := steer.ErrNoSuspension
@@ -235,7 +238,8 @@ func (s *Session) fit() {
 }
 
 // SetReader chooses the units in which the numbers that move along are shown. Unless they are those
-// already, the drawing gets a new number, and Scene says what stands behind the numbers from then on.
+// already, the drawing gets a new number, and Scene says what stands behind the numbers from then
+// on.
 func (s *Session) SetReader(r document.Reader) {
 	s.reader = r
 	if s.layout.reader != r {
@@ -350,9 +354,9 @@ func (s *Session) goTo(at int) error {
 
 var bareNumber = regexp.MustCompile(`^\s*[+\-−]?\d*[.]?\d+\s*$`)
 
-// Set changes one value of the rig file, as a person types it. A bare number keeps the uncertainty that
-// stands in the file, but one that stands for "not measured yet" becomes the rig's accuracy. A measured
-// length without a unit is in the reader's.
+// Set changes one value of the rig file, as a person types it. A bare number keeps the uncertainty
+// that stands in the file, but one that stands for "not measured yet" becomes the rig's accuracy. A
+// measured length without a unit is in the reader's.
 func (s *Session) Set(key, value string) error {
 	setting := rig.Setting{Key: key, Value: value}
 	for _, q := range s.moved.rig.Measurements() {
@@ -399,8 +403,8 @@ func (s *Session) lengthUnit() string {
 	return "mm"
 }
 
-// typingUnit is the unit in which the reader types a measured length, where that is another than the one
-// in which the file has it; else "".
+// typingUnit is the unit in which the reader types a measured length, where that is another than
+// the one in which the file has it; else "".
 func (s *Session) typingUnit(q rig.Measurement) string {
 	if q.Kind != rig.LengthKind {
 		return ""
@@ -437,7 +441,8 @@ const (
 	usualAngle  = 1.5 // degrees
 )
 
-// accuracy is the uncertainty of a measured value that states none, in degrees or the reader's unit.
+// accuracy is the uncertainty of a measured value that states none, in degrees or the reader's
+// unit.
 func (s *Session) accuracy(k rig.Kind) string {
 	a := s.moved.rig.Accuracy
 	if k == rig.AngleKind {

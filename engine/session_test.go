@@ -91,8 +91,8 @@ func TestDragMovesThePointByWhatTheViewShowsAndNothingElse(t *testing.T) {
 				if h.Key == "vehicle.track" {
 					want = r3.Vec{Y: -1.2}
 				}
-				// The file holds hundredths of millimetres and degrees; a hundredth of a degree at the end of
-				// a 40 mm arm is 0.007 mm.
+				// The file holds hundredths of millimetres and degrees; a hundredth of a degree at
+				// the end of a 40 mm arm is 0.007 mm.
 				if off := r3.Norm(r3.Sub(r3.Sub(after, before), want)); off > 0.02 {
 					t.Errorf("moved by %.3v, want %.3v", r3.Sub(after, before), want)
 				}
@@ -294,7 +294,8 @@ func TestStickToTheLeftTurnsTheWheelsLeftAndIsHeldAtAStop(t *testing.T) {
 	if !math.IsNaN(live("limit")) {
 		t.Error("a limit is shown where none is")
 	}
-	// The stop of the left knuckle is 38° outward, and the servo's travel 70°: neither lets it go to 120°.
+	// The stop of the left knuckle is 38° outward, and the servo's travel 70°: neither lets it go
+	// to 120°.
 	if got := s.Servo(120); got != engine.Held || s.Why() == "" || math.IsNaN(live("limit")) || live("servo") > 70.001 {
 		t.Errorf("status %d, %q, servo at %.1f°", got, s.Why(), live("servo"))
 	}
@@ -491,7 +492,8 @@ func TestSettingsOfTheSetUpCanBeMadeAndMakeItEven(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			// Half a step of each endpoint is about 0.15° of wheel; the horn's place and the rods are to a hundredth.
+			// Half a step of each endpoint is about 0.15° of wheel; the horn's place and the rods
+			// are to a hundredth.
 			if f, ok := results.Find("difference"); !ok || math.Abs(f.Value) > 0.5*degree {
 				t.Errorf("uneven by %s after the set-up", f.Text(document.Reader{}))
 			}
@@ -524,7 +526,8 @@ func TestCompareFindsWhatChanged(t *testing.T) {
 	}
 }
 
-// Of a point only the coordinates are listed that are not the same, and what only one file has has a dash.
+// Of a point only the coordinates are listed that are not the same, and what only one file has has
+// a dash.
 func TestCompareListsCoordinatesAndWhatIsMissing(t *testing.T) {
 	s := open(t, "far-knuckle")
 	before := s.Text()
@@ -621,7 +624,8 @@ func TestSceneIsWhatThePagesScriptIsTold(t *testing.T) {
 	}
 }
 
-// hostile opens a text and sets a key of it: whatever they are, there is a session or a problem, and an error changes nothing.
+// hostile opens a text and sets a key of it: whatever they are, there is a session or a problem,
+// and an error changes nothing.
 func hostile(t interface{ Errorf(string, ...any) }, text, key, value string) {
 	s, err := engine.Open([]byte(text))
 	if err != nil {
@@ -692,8 +696,8 @@ func TestMeasurementsShareTheLocksUncertaintyAmongThem(t *testing.T) {
 	}
 }
 
-// A reader of inches types and is shown inches, whatever the file is in, and the file keeps its unit where
-// it had one. 25.4 mm are an inch.
+// A reader of inches types and is shown inches, whatever the file is in, and the file keeps its
+// unit where it had one. 25.4 mm are an inch.
 func TestMeasurementsAreTypedInTheReadersUnit(t *testing.T) {
 	find := func(s *engine.Session, key string) engine.MeasurementInfo {
 		t.Helper()

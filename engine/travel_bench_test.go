@@ -7,7 +7,8 @@ import (
 	"evenlock/engine"
 )
 
-// A frame of the drawing as the suspension moves, at two places of the stick: near the middle, and well to one side.
+// A frame of the drawing as the suspension moves, at two places of the stick: near the middle, and
+// well to one side.
 func BenchmarkTravel(b *testing.B) {
 	text, err := os.ReadFile("../examples/trail-truck.toml")
 	if err != nil {

@@ -12,8 +12,8 @@ import (
 )
 
 const (
-	// travelSteps is how many samples each way the wheel travel has on the page, reachable how far in
-	// mm each way a ball is moved at most.
+	// travelSteps is how many samples each way the wheel travel has on the page, reachable how far
+	// in mm each way a ball is moved at most.
 	travelSteps = 8
 	reachable   = 25
 	// pressed is how many mm a press of a key moves a wheel.
@@ -181,8 +181,8 @@ func (l *layout) liveTravel(more func(group, key, words string, n int, text ...d
 		draw.Fragment{Form: draw.Choice, At: *at, Words: l.limits}, draw.Fragment{Text: ", "}, draw.Fragment{Form: draw.Decimal, At: *at + 1}, draw.Fragment{Text: " % used"})
 }
 
-// riseNumbers are those of a wheel's height: the height, and 1 where the travel stops short of where
-// the wheel was asked to be, else 0.
+// riseNumbers are those of a wheel's height: the height, and 1 where the travel stops short of
+// where the wheel was asked to be, else 0.
 const riseNumbers = 2
 
 // asFar is how near a wheel comes in mm where nothing stops it.

@@ -435,9 +435,9 @@ func TestKeysAreUnique(t *testing.T) {
 	})
 }
 
-// every holds all documents of all starters, spoiled in several ways, and those of rigs that are odd in
-// what one document says, by their names. They are the same for all tests, and some take long to work
-// out.
+// every holds all documents of all starters, spoiled in several ways, and those of rigs that are
+// odd in what one document says, by their names. They are the same for all tests, and some take
+// long to work out.
 var every map[string][]*document.Document
 
 // everyAccount tests them all.

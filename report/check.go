@@ -66,8 +66,8 @@ func checkVerdict(locks *[2]steer.Lock, square *steer.Square, shares []steer.Sha
 	}
 }
 
-// greatestPoint names what makes most of an uncertainty, coordinates of one point taken together, and
-// what part of it; "" if nothing makes any.
+// greatestPoint names what makes most of an uncertainty, coordinates of one point taken together,
+// and what part of it; "" if nothing makes any.
 func greatestPoint(shares []steer.Share) (words string, most float64) {
 	points := map[string]float64{}
 	for _, s := range shares {

@@ -66,8 +66,8 @@ func orDash(s document.Sentence) document.Sentence {
 	return s
 }
 
-// difference is the second figure less the first. Its own ± is not known: the errors of two files of one
-// rig mostly go together.
+// difference is the second figure less the first. Its own ± is not known: the errors of two files
+// of one rig mostly go together.
 func difference(a, b document.Figure) document.Figure {
 	if !a.Available() || !b.Available() {
 		return document.F(math.NaN(), b.Unit)

@@ -8,8 +8,8 @@ import (
 	"evenlock/steer"
 )
 
-// curve is a chart of how a rig steers over the stick: of the left laid over the right, or from full
-// right to full left.
+// curve is a chart of how a rig steers over the stick: of the left laid over the right, or from
+// full right to full left.
 type curve struct {
 	key, title, about string
 	// folded gives the figure of a side, as a size, in a chart of left over right.
@@ -90,8 +90,8 @@ const stickColumn = "stick"
 // curveRows are as many rows of a curve as a text shows.
 const curveRows = 5
 
-// Curves says how a rig steers over the stick, in charts, and what limits the stick runs into. There is an
-// odd number of samples.
+// Curves says how a rig steers over the stick, in charts, and what limits the stick runs into.
+// There is an odd number of samples.
 func Curves(f *setup.AtFullStick, samples []setup.StickSample) *document.Document {
 	d := &document.Document{Kind: "curves", Title: "Curves", Rig: f.Model.Rig.Name}
 	pairs := setup.Fold(samples)
@@ -204,15 +204,16 @@ func (c *curve) series() []curveSeries {
 	return all
 }
 
-// Numbers are one line of a chart of Curves, or where its points are across, as the reader is shown them.
+// Numbers are one line of a chart of Curves, or where its points are across, as the reader is shown
+// them.
 type Numbers struct {
 	// Curve is the key of the section, Column that of the column.
 	Curve, Column string
 	Values        []float64
 }
 
-// CurveNumbers are what Curves draws as plain numbers, for charts that move along. What the linkage does
-// not reach is NaN.
+// CurveNumbers are what Curves draws as plain numbers, for charts that move along. What the linkage
+// does not reach is NaN.
 func CurveNumbers(samples []setup.StickSample, r document.Reader) []Numbers {
 	pairs := setup.Fold(samples)
 	var all []Numbers

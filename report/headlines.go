@@ -11,8 +11,8 @@ import (
 // pastAckermann is the words for how far the outer wheel is toed past Ackermann.
 var pastAckermann = document.Direction{Negative: "short"}
 
-// Headlines say how a rig steers as it stands: how far to each side and what ends that, how even, how
-// tight.
+// Headlines say how a rig steers as it stands: how far to each side and what ends that, how even,
+// how tight.
 func Headlines(h *setup.Headlines) *document.Document {
 	d := &document.Document{Kind: "headlines", Title: "How it steers", Rig: h.Model.Rig.Name}
 	if h.Swapped {

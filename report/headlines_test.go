@@ -11,8 +11,8 @@ import (
 	"evenlock/steer"
 )
 
-// judge makes the figures of a headline by hand: lock to both sides in degrees, good to 1°, and by how
-// much the left is more.
+// judge makes the figures of a headline by hand: lock to both sides in degrees, good to 1°, and by
+// how much the left is more.
 func judge(t *testing.T, left, right float64) *setup.Headlines {
 	t.Helper()
 	m, err := steer.New(starter(t, "tie-rod"))

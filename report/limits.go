@@ -13,7 +13,8 @@ type sideLimits struct {
 	met  []metLimit
 	// joints are both axle joints where the first is met, in radians.
 	joints [2]float64
-	// used is how much of each of the model's limits is taken up on the way there, at most; 1 is met.
+	// used is how much of each of the model's limits is taken up on the way there, at most; 1 is
+	// met.
 	used []float64
 }
 
@@ -57,8 +58,8 @@ func limitsOf(m *steer.Model) (both [2]sideLimits, err error) {
 	return both, nil
 }
 
-// gain is how much further the inner wheel goes once the first limit is out of the way, and what ends
-// the lock then; ok is false if nothing else was met.
+// gain is how much further the inner wheel goes once the first limit is out of the way, and what
+// ends the lock then; ok is false if nothing else was met.
 func (l *sideLimits) gain() (more float64, next string, ok bool) {
 	for _, st := range l.met[1:] {
 		if more = st.inner.Value - l.met[0].inner.Value; more > 0 {

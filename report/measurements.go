@@ -93,8 +93,8 @@ func TypingHint(q rig.Measurement, measured bool, reader document.Reader) docume
 	return document.Say("Write ", write, ". Now ", f, ".")
 }
 
-// Effect is what the ± of a measurement does: to the lock, the mean of both sides, and to left against
-// right, in radians; and what parts of their variances it makes.
+// Effect is what the ± of a measurement does: to the lock, the mean of both sides, and to left
+// against right, in radians; and what parts of their variances it makes.
 type Effect struct{ Lock, Uneven, LockPart, UnevenPart float64 }
 
 // Worth says what a measurement's ± does.

@@ -11,8 +11,8 @@ import (
 	"evenlock/rig"
 )
 
-// Every measurement of every starter has an instruction of its own, in sentences that one can follow with a
-// caliper in one hand.
+// Every measurement of every starter has an instruction of its own, in sentences that one can
+// follow with a caliper in one hand.
 func TestEveryMeasurementSaysHow(t *testing.T) {
 	stop := regexp.MustCompile(`[.:;!?]( |$)`)
 	for _, s := range rig.Starters() {

@@ -14,8 +14,8 @@ import (
 	"evenlock/steer"
 )
 
-// A rod that stays as it is reads alike in check, in set-up and on the page; and in all of them it is
-// as long, and known as well, as the places of its balls make it.
+// A rod that stays as it is reads alike in check, in set-up and on the page; and in all of them it
+// is as long, and known as well, as the places of its balls make it.
 func TestRodsReadAlikeInCheckSetUpAndOnThePage(t *testing.T) {
 	texts := map[string][]byte{}
 	for _, s := range rig.Starters() {

@@ -27,7 +27,8 @@ func span(r steer.Result) document.Figure {
 // part is a figure of a part of one, to whole percent.
 func part(v float64) document.Figure { return document.F(v, document.Part).To(0) }
 
-// asSentence begins words with a capital letter and ends them with a stop, as those of an error do not.
+// asSentence begins words with a capital letter and ends them with a stop, as those of an error do
+// not.
 func asSentence(words string) string {
 	if words == "" || strings.HasSuffix(words, ".") || strings.HasSuffix(words, "?") {
 		return document.Capital(words)

@@ -140,7 +140,8 @@ var sweepTables = []struct {
 }
 
 // Sweep says how a rig steers at each of the samples of a sweep: wheels, horn, turning circle and
-// Ackermann, and with the details all else. It fails only where the model no longer reaches a sample.
+// Ackermann, and with the details all else. It fails only where the model no longer reaches a
+// sample.
 func Sweep(m *steer.Model, samples []steer.Sample) (*document.Document, error) {
 	d := &document.Document{Kind: "sweep", Title: "Sweep", Rig: m.Rig.Name, Verdict: sweepVerdict(samples)}
 	for i, t := range sweepTables {
@@ -242,7 +243,8 @@ func sweepVerdict(samples []steer.Sample) []document.Line {
 	return lines
 }
 
-// leastSure is the sample at which a quantity is least certain, false if nothing states an uncertainty of it.
+// leastSure is the sample at which a quantity is least certain, false if nothing states an
+// uncertainty of it.
 func leastSure(samples []steer.Sample, q steer.Quantity) (worst *steer.Sample, ok bool) {
 	most := 0.0
 	for i := range samples {
@@ -306,8 +308,8 @@ func fileUnit(q steer.Quantity) (name string, times float64) {
 	}
 }
 
-// SweepCSV writes every quantity, its uncertainty, its rate and the rate's uncertainty, a row for each
-// servo angle. The header names the units.
+// SweepCSV writes every quantity, its uncertainty, its rate and the rate's uncertainty, a row for
+// each servo angle. The header names the units.
 func SweepCSV(w io.Writer, samples []steer.Sample) error {
 	out := csv.NewWriter(w)
 	head := []string{"servo (deg)"}

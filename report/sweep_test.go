@@ -189,8 +189,8 @@ func TestCSVAndJSONAgree(t *testing.T) {
 	}
 }
 
-// A starter's places are its file's: from far-knuckle, wheel centres at half the track of 200 mm, the
-// horn's ball and the kingpin as they are written in it.
+// A starter's places are its file's: from far-knuckle, wheel centres at half the track of 200 mm,
+// the horn's ball and the kingpin as they are written in it.
 func TestCheckGivesThePlacesOfTheFile(t *testing.T) {
 	m, err := steer.New(starter(t, "far-knuckle"))
 	if err != nil {

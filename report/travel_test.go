@@ -184,8 +184,8 @@ func TestTravelFiguresAreWhatTheRigDoes(t *testing.T) {
 	}
 }
 
-// Two parts that come too near over the travel are so many millimetres too near, not degrees: 24 mm up,
-// less the way forward on the links' arcs, of the 17 mm between the bars.
+// Two parts that come too near over the travel are so many millimetres too near, not degrees: 24 mm
+// up, less the way forward on the links' arcs, of the 17 mm between the bars.
 func TestPartsThatComeTooNearDoSoInMillimetres(t *testing.T) {
 	r := rigtest.Read(t, append(rigtest.StarterText(t, "chassis"), `
 [[part]]

@@ -11,18 +11,19 @@ import (
 type StickSample struct {
 	// Stick is from -1, full right, to 1, full left.
 	Stick float64
-	// Sample is how it steers there. Its uncertainties, but not those of its rates, hold that of the
-	// servo angle as well.
+	// Sample is how it steers there. Its uncertainties, but not those of its rates, hold that of
+	// the servo angle as well.
 	steer.Sample
-	// Response is how the path's curvature changes per full stick, in 1/mm, and ResponseUncertain its
-	// 95 % half-width.
+	// Response is how the path's curvature changes per full stick, in 1/mm, and ResponseUncertain
+	// its 95 % half-width.
 	Response, ResponseUncertain float64
 	// Reached is false where the linkage does not reach; then only Stick and Servo say anything.
 	Reached bool
 }
 
-// OverStick samples a model at n stick positions from full right to full left, n odd and 3 at least.
-// The errors are those of steer.Model.Sweep, but for positions that the linkage does not reach.
+// OverStick samples a model at n stick positions from full right to full left, n odd and 3 at
+// least. The errors are those of steer.Model.Sweep, but for positions that the linkage does not
+// reach.
 func OverStick(m *steer.Model, stick *Stick, n int) ([]StickSample, error) {
 	all := make([]StickSample, n)
 	for i := range all {
@@ -59,8 +60,8 @@ type StickPair struct {
 	Left, Right StickSample
 }
 
-// Fold lays the left over the right: pairs of equal stick, from centre outward. There must be an odd
-// number of samples.
+// Fold lays the left over the right: pairs of equal stick, from centre outward. There must be an
+// odd number of samples.
 func Fold(samples []StickSample) []StickPair {
 	middle, last := len(samples)/2, len(samples)-1
 	outward := 1

@@ -9,7 +9,8 @@ import (
 	"evenlock/steer"
 )
 
-// The mirror image of a rig does to the right what the rig does to the left, with the same certainty.
+// The mirror image of a rig does to the right what the rig does to the left, with the same
+// certainty.
 func TestOverStickOfAMirroredRigIsTheMirrorImage(t *testing.T) {
 	for _, name := range []string{"far-knuckle", "chassis", "behind", "centre-crank"} {
 		r := rigtest.Starter(t, name)

@@ -80,7 +80,8 @@ one-time code.`,
 // say tells a person something beside the work. Where nobody can be told, the work goes on.
 func say(w io.Writer, format string, args ...any) { _, _ = fmt.Fprintf(w, format, args...) }
 
-// invite starts sharing and shows the code on the terminal. A failure is told, and the page served without.
+// invite starts sharing and shows the code on the terminal. A failure is told, and the page served
+// without.
 func invite(c *cobra.Command, server *web.Server) {
 	sharing, err := server.Invite(c.Context())
 	if err == nil {
@@ -175,7 +176,8 @@ func listFiles(files fs.FS) ([]byte, error) {
 }
 
 // pageFiles returns the page's files with the engine: that built in, or, where evenlock was built
-// without it, one built now from the sources. The caller calls done when the files are no longer needed.
+// without it, one built now from the sources. The caller calls done when the files are no longer
+// needed.
 func pageFiles(ctx context.Context, tell io.Writer) (files fs.FS, done func(), err error) {
 	page := web.Assets()
 	if _, err := fs.Stat(page, path.Join("engine", pack.Wasm)); err == nil {

@@ -88,8 +88,8 @@ func jsonText(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
-// csvText wants a head and so many rows, all of one width and, below the head, all numbers or empty:
-// csv FILE ROWS
+// csvText wants a head and so many rows, all of one width and, below the head, all numbers or
+// empty: csv FILE ROWS
 func csvText(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) != 2 {
 		ts.Fatalf("usage: csv FILE ROWS")
