@@ -176,12 +176,16 @@ type Share struct {
 	Effect float64
 }
 
-// Shares returns the measurements' parts in the result's uncertainty, the greatest first.
+// exact is the uncertainty, in any unit, below which there is only rounding: nobody measures so well.
+const exact = 1e-12
+
+// Shares returns the measurements' parts in the result's uncertainty, the greatest first. Of one
+// that is only rounding they have none.
 func (r Result) Shares() []Share {
 	all := make([]Share, len(r.effects))
 	for i, x := range r.effects {
 		all[i] = Share{Measure: r.of.list[i], Effect: math.Abs(x)}
-		if r.Uncertain > 0 {
+		if r.Uncertain > exact {
 			all[i].Part = x * x / (r.Uncertain * r.Uncertain)
 		}
 	}

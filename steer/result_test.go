@@ -162,6 +162,26 @@ func TestResultsOfOneRigsModelsGoTogether(t *testing.T) {
 	near(t, "half-width less an exact length", now.Minus(exact).Uncertain, now.Uncertain, 1e-15)
 }
 
+// Where two results differ by their rounding only, no measurement has a share in that.
+func TestRoundingIsNoShare(t *testing.T) {
+	r, err := model(t, rigtest.Starter(t, "chassis")).At(steer.RoadLeft, 0.3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	third := r.Times(1.0 / 3).Times(0.1)
+	difference := r.Minus(steer.Function(r.Value, steer.Term{Slope: 10, Of: third}, steer.Term{Slope: 20, Of: third}))
+	for _, s := range difference.Shares() {
+		if s.Part != 0 {
+			t.Errorf("%s has a part of %g in a difference of ± %g", s.Measure.Path, s.Part, difference.Uncertain)
+		}
+	}
+	most := r.Shares()[0]
+	hardly := r.Minus(r.Times(1 - 1e-9)).Shares()[0]
+	if hardly.Measure.Path != most.Measure.Path || math.Abs(hardly.Part-most.Part) > 1e-6 {
+		t.Errorf("the greatest share in a small difference is %v, wanted %v", hardly, most)
+	}
+}
+
 func TestResultsOfUnlikeMeasurementsAreNotPutTogether(t *testing.T) {
 	of := func(r *rig.Rig) steer.Result {
 		t.Helper()
