@@ -249,7 +249,7 @@ func (d *Analysis) follow(s *stance, m Mode, sample *Sample) error {
 		case off(right) >= 0:
 			sample.RearServo = right
 		case failed == nil:
-			sample.RearServo = root.Find(off, right, left, 1e-12)
+			sample.RearServo = root.Find(off, right, left, 1e-15)
 		}
 		if failed != nil {
 			return fmt.Errorf("rear axle: %w", failed)
