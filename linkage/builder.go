@@ -43,7 +43,7 @@ const (
 
 // body is the description and, after Build, the precomputed form of a body. In
 // the carrier's frame a point of a turning body is p0 + p1 cos q + p2 sin q and
-// one of a sliding body p0 + p1 q.
+// one of a sliding body p0 + p2 q: a slide is as a turn of cosine 1 and sine q.
 type body struct {
 	name        string
 	slides      bool
@@ -51,28 +51,19 @@ type body struct {
 	parent      Body // onBody; onBalls, what its zero goes with
 	ends        [2]Ball
 	point, axis r3.Vec
-	moment      r3.Vec // point × axis
 	start       float64
-	input       int      // index of the driving input, or -1
-	working     []placed // its balls that later steps need
-	framed      bool     // another body rides on it
-	closed      bool     // its coordinate is found in closed form, as cosine and sine
-}
-
-// placed is a ball with its form.
-type placed struct {
-	id Ball
-	local
+	input       int  // index of the driving input, or -1
+	framed      bool // another body rides on it
+	closed      bool // its coordinate is found in closed form, as cosine and sine
 }
 
 // form is a ball's or an arrow's, with its body.
 type form struct {
 	local
 	body Body
-	// plain is whether its carrier is the ground and it turns, so that its place follows from cosine and sine alone.
-	plain bool
-	// still is whether it is on the axis of such a body, and so does not move.
-	still bool
+	// grounded is whether the ground carries its body, so that its place follows from the body's
+	// turn alone.
+	grounded bool
 }
 
 // local is a point or a direction of a body in its carrier's frame.
@@ -262,18 +253,16 @@ func (b *Builder) Build() (*Linkage, error) {
 	if err := l.plan(); err != nil {
 		return nil, err
 	}
-	l.setToWork()
 	if err := l.assemble(); err != nil {
 		return nil, err
 	}
+	l.findChain()
 	return l, nil
 }
 
 func (l *Linkage) precompute() {
 	for i := range l.bodies {
-		n := &l.bodies[i]
-		n.working, n.framed = nil, false
-		n.moment = r3.Cross(n.point, n.axis)
+		l.bodies[i].framed = false
 	}
 	for i := range l.bodies {
 		if n := &l.bodies[i]; n.carrier != onGround && n.parent != Ground {
@@ -282,53 +271,20 @@ func (l *Linkage) precompute() {
 	}
 	for _, p := range l.balls {
 		n := &l.bodies[p.body]
-		at := n.point3(p.at)
-		l.ballForms = append(l.ballForms, form{at, p.body, n.plain(), n.plain() && r3.Norm(at.p1) < 1e-12*(1+r3.Norm(at.p0))})
+		l.ballForms = append(l.ballForms, form{n.point3(p.at), p.body, n.grounded()})
 	}
 	for _, a := range l.arrows {
 		n := &l.bodies[a.body]
-		l.arrowForms = append(l.arrowForms, form{n.direction3(a.at), a.body, n.plain(), false})
+		l.arrowForms = append(l.arrowForms, form{n.direction3(a.at), a.body, n.grounded()})
 	}
 }
 
-// setToWork notes the balls that have to be placed with every pose: those of rods in blocks, the other
-// ends of closing rods, and those that bodies run through. A closing rod's own ball need not be.
-func (l *Linkage) setToWork() {
-	works := make([]bool, len(l.balls))
-	for i := range l.bodies {
-		if n := &l.bodies[i]; n.carrier == onBalls {
-			works[n.ends[0]], works[n.ends[1]] = true, true
-		}
-	}
-	for i := range l.steps {
-		switch st := &l.steps[i]; st.kind {
-		case closeTurn, closeSlide:
-			works[st.far] = true
-		case newton:
-			for _, r := range st.rods {
-				works[l.rods[r].a], works[l.rods[r].b] = true, true
-			}
-		case placeBody:
-		}
-	}
-	for i, p := range l.balls {
-		if n := &l.bodies[p.body]; works[i] {
-			n.working = append(n.working, placed{Ball(i), l.ballForms[i].local})
-		}
-	}
-	for i := range l.steps {
-		st := &l.steps[i]
-		n := &l.bodies[st.body]
-		st.last = len(n.working) == 0 && !n.framed
-	}
-}
-
-// plain reports whether the body turns about an axis of the ground.
-func (n *body) plain() bool { return n.carrier == onGround && !n.slides }
+// grounded reports whether the ground carries the body.
+func (n *body) grounded() bool { return n.carrier == onGround }
 
 func (n *body) point3(at r3.Vec) local {
 	if n.slides {
-		return local{p0: at, p1: n.axis}
+		return local{p0: at, p2: n.axis}
 	}
 	rel := n.direction3(r3.Sub(at, n.point))
 	rel.p0 = r3.Add(rel.p0, n.point)
@@ -343,11 +299,20 @@ func (n *body) direction3(v r3.Vec) local {
 	return local{p0: along, p1: r3.Sub(v, along), p2: r3.Cross(n.axis, v)}
 }
 
-// at returns the place for a cosine and sine of the turn, or a slide and zero.
+// at returns the place at the cosine and sine of a turn.
 func (m *local) at(c, s float64) r3.Vec {
 	return r3.Vec{
 		X: m.p0.X + c*m.p1.X + s*m.p2.X,
 		Y: m.p0.Y + c*m.p1.Y + s*m.p2.Y,
 		Z: m.p0.Z + c*m.p1.Z + s*m.p2.Z,
+	}
+}
+
+// slope returns how fast the place changes there as the turn grows.
+func (m *local) slope(c, s float64) r3.Vec {
+	return r3.Vec{
+		X: c*m.p2.X - s*m.p1.X,
+		Y: c*m.p2.Y - s*m.p1.Y,
+		Z: c*m.p2.Z - s*m.p1.Z,
 	}
 }

@@ -36,6 +36,10 @@
 // linkage's size, less near a dead point, where the error grows as the inverse of
 // [Linkage.Leverage].
 //
+// Where all bodies turn about axes of the ground, and each is driven or held by one rod to one
+// before it, Build plans a chain instead: the same closed form again and again, without a place in
+// space. It gives what the general way gives, to rounding.
+//
 // The branch is the sign of the block's determinant ∂r/∂q at the pose in which
 // the linkage was described. It never changes: a pose that would need it to, or
 // that does not close, is a [LimitError].

@@ -25,3 +25,16 @@ func (l *Linkage) Carried(b Body) (parent Body, ends [2]Ball, onEnds bool) {
 func (l *Linkage) InputOf(b Body) (input int, slides bool) {
 	return l.bodies[b].input, l.bodies[b].slides
 }
+
+// IsChain reports whether the linkage is solved and differentiated as a chain.
+func (l *Linkage) IsChain() bool { return l.chain != nil }
+
+// General returns the linkage solved and differentiated step by step, as one that is no chain.
+func (l *Linkage) General() *Linkage {
+	g := *l
+	g.chain = nil
+	return &g
+}
+
+// NumRods counts the rods.
+func (l *Linkage) NumRods() int { return len(l.rods) }

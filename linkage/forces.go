@@ -215,7 +215,7 @@ func (l *Linkage) handOver(p *Pose, handed []wrench, balls []r3.Vec, n Body) {
 	case onBalls:
 		// Within the parent, the carrier turns with w = u × dv - k u, k = u0·(u × dv)/(1 + u0·u), dv the rate of the line's direction
 		// u. The parent, which only says where zero is, bears a moment, and no more than that which drives the turn.
-		from, to := p.balls[b.ends[0]], p.balls[b.ends[1]]
+		from, to := p.Ball(b.ends[0]), p.Ball(b.ends[1])
 		line := r3.Sub(to, from)
 		size := r3.Norm(line)
 		u := r3.Scale(1/size, line)

@@ -61,7 +61,7 @@ func (l *Linkage) short(p *Pose, st *step) float64 {
 		mid, swing := st.length*st.length-2*c, 2*math.Hypot(a, b)
 		nearest, farthest = math.Sqrt(max(0, mid-swing)), math.Sqrt(mid+swing)
 	case closeSlide:
-		d, along := r3.Sub(st.path.p0, l.farEnd(p, st)), st.path.p1
+		d, along := r3.Sub(st.path.p0, l.farEnd(p, st)), st.path.p2
 		nearest = norm(r3.Sub(d, r3.Scale(r3.Dot(d, along), along)))
 		farthest = math.Inf(1)
 	default:
@@ -115,6 +115,14 @@ func (l *Linkage) solveAt(p *Pose, t float64) *step {
 // move follows the straight way from p's inputs to those asked. It returns the
 // limit found on it, with p left where it was.
 func (l *Linkage) move(p *Pose, to []float64) error {
+	if len(to) != len(l.inputs) {
+		return fmt.Errorf("linkage: %w: %d given, %d wanted", ErrInput, len(to), len(l.inputs))
+	}
+	for i, v := range to {
+		if !(math.Abs(v) < 1e9) {
+			return fmt.Errorf("linkage: %s: %w: %v", l.bodies[l.inputs[i]].name, ErrInput, v)
+		}
+	}
 	w := &p.way
 	copy(w.from, p.in)
 	copy(w.to, to)

@@ -9,6 +9,7 @@ import (
 // Motion is the derivative of a pose along one direction of inputs and
 // dimensions. It is memory for Tangent to fill; make it with [Linkage.NewMotion].
 type Motion struct {
+	l    *Linkage
 	q    []float64
 	w, v []r3.Vec // of each body: a point of it at x moves with v + w × x
 	dims []float64
@@ -17,18 +18,27 @@ type Motion struct {
 // NewMotion returns memory for a motion of the linkage.
 func (l *Linkage) NewMotion() *Motion {
 	n := len(l.bodies)
-	return &Motion{q: make([]float64, n), w: make([]r3.Vec, n), v: make([]r3.Vec, n)}
+	return &Motion{l: l, q: make([]float64, n), w: make([]r3.Vec, n), v: make([]r3.Vec, n)}
 }
 
 // Coordinate returns the derivative of a body's coordinate.
 func (m *Motion) Coordinate(b Body) float64 { return m.q[b] }
 
 // Spin returns the angular velocity of a body in the world frame.
-func (m *Motion) Spin(b Body) r3.Vec { return m.w[b] }
+func (m *Motion) Spin(b Body) r3.Vec {
+	if n := &m.l.bodies[b]; n.turnsOnGround() && m.dims == nil {
+		return r3.Scale(m.q[b], n.axis)
+	}
+	return m.w[b]
+}
 
 // BallRate returns the derivative of a ball's place at p, the pose that m was
 // found at, its own dimensions included.
 func (l *Linkage) BallRate(p *Pose, m *Motion, b Ball) r3.Vec {
+	if f := &l.ballForms[b]; f.grounded && m.dims == nil {
+		t, q := &p.turns[f.body], m.q[f.body]
+		return f.slope(q*t.c, q*t.s)
+	}
 	d := &l.balls[b]
 	v := r3.Add(m.v[d.body], r3.Cross(m.w[d.body], p.Ball(b)))
 	if m.dims != nil {
@@ -48,6 +58,10 @@ func (l *Linkage) Described(m *Motion, b Ball) (at, rate r3.Vec) {
 
 // ArrowRate returns the derivative of an arrow at p, the pose that m was found at.
 func (l *Linkage) ArrowRate(p *Pose, m *Motion, a Arrow) r3.Vec {
+	if f := &l.arrowForms[a]; f.grounded && m.dims == nil {
+		t, q := &p.turns[f.body], m.q[f.body]
+		return f.slope(q*t.c, q*t.s)
+	}
 	d := &l.arrows[a]
 	v := r3.Cross(m.w[d.body], p.Arrow(a))
 	if m.dims != nil {
@@ -62,13 +76,8 @@ func (l *Linkage) ArrowRate(p *Pose, m *Motion, a Arrow) r3.Vec {
 func (l *Linkage) twist(p *Pose, m *Motion, b Body) {
 	n := &l.bodies[b]
 	qd := m.q[b]
-	if n.carrier == onGround && m.dims == nil {
-		if n.slides {
-			m.v[b] = r3.Scale(qd, n.axis)
-			return
-		}
-		m.spin(n, b, qd)
-		return
+	if n.grounded() && !n.framed && m.dims == nil {
+		return // the rates of its balls and arrows follow from its coordinate's, and nothing rides on it
 	}
 	w, v := l.carrierTwist(p, m, b)
 	u, o := n.axis, n.point
@@ -89,12 +98,6 @@ func (l *Linkage) twist(p *Pose, m *Motion, b Body) {
 	m.w[b], m.v[b] = w, v
 }
 
-// spin sets the velocity of a body that turns about an axis of the ground.
-func (m *Motion) spin(n *body, b Body, qd float64) {
-	m.w[b] = r3.Vec{X: qd * n.axis.X, Y: qd * n.axis.Y, Z: qd * n.axis.Z}
-	m.v[b] = r3.Vec{X: qd * n.moment.X, Y: qd * n.moment.Y, Z: qd * n.moment.Z}
-}
-
 // carrierTwist returns the velocity of what carries a body.
 func (l *Linkage) carrierTwist(p *Pose, m *Motion, b Body) (w, v r3.Vec) {
 	n := &l.bodies[b]
@@ -102,7 +105,7 @@ func (l *Linkage) carrierTwist(p *Pose, m *Motion, b Body) (w, v r3.Vec) {
 	case onBody:
 		return m.w[n.parent], m.v[n.parent]
 	case onBalls:
-		from, to := p.balls[n.ends[0]], p.balls[n.ends[1]]
+		from, to := p.Ball(n.ends[0]), p.Ball(n.ends[1])
 		vf := l.BallRate(p, m, n.ends[0])
 		line := r3.Sub(to, from)
 		size := norm(line)
@@ -219,6 +222,10 @@ func (l *Linkage) lengthRate(p *Pose, m *Motion, r Rod) float64 {
 // Exact but for rounding; near a dead point rounding grows as 1/Leverage².
 func (l *Linkage) Tangent(p *Pose, inputs, dims []float64, m *Motion) {
 	m.dims = dims
+	if l.chain != nil && dims == nil {
+		l.followRates(p, inputs, m)
+		return
+	}
 	for i, b := range l.inputs {
 		m.q[b] = inputs[i]
 	}
@@ -229,11 +236,7 @@ func (l *Linkage) Tangent(p *Pose, inputs, dims []float64, m *Motion) {
 		st := &l.steps[i]
 		switch st.kind {
 		case placeBody:
-			if n := &l.bodies[st.body]; n.plain() && dims == nil {
-				m.spin(n, st.body, m.q[st.body])
-			} else {
-				l.twist(p, m, st.body)
-			}
+			l.twist(p, m, st.body)
 		case closeTurn, closeSlide:
 			l.closeRate(p, m, st)
 		case newton:
@@ -274,28 +277,11 @@ func (l *Linkage) rodChange(m *Motion, r Rod) float64 {
 // and of the rod's other end.
 func (l *Linkage) closeRate(p *Pose, m *Motion, st *step) {
 	b := st.body
-	n := &l.bodies[b]
-	y := p.balls[st.far]
-	if n.plain() && m.dims == nil {
-		// The common case: f = (|x - y|² - L²)/2 changes with y by -(x - y).
-		x := st.path.at(p.turns[b].c, p.turns[b].s)
-		line := r3.Vec{X: x.X - y.X, Y: x.Y - y.Y, Z: x.Z - y.Z}
-		fw, fv := &m.w[st.farBody], &m.v[st.farBody]
-		vy := r3.Vec{
-			X: fv.X + fw.Y*y.Z - fw.Z*y.Y,
-			Y: fv.Y + fw.Z*y.X - fw.X*y.Z,
-			Z: fv.Z + fw.X*y.Y - fw.Y*y.X,
-		}
-		qd := (line.X*vy.X + line.Y*vy.Y + line.Z*vy.Z) / p.turns[b].slope
-		m.q[b] = qd
-		m.spin(n, b, qd)
-		return
-	}
-	line := r3.Sub(p.Ball(st.near), y)
+	line := r3.Sub(p.Ball(st.near), p.Ball(st.far))
 	m.q[b] = 0
 	l.twist(p, m, b)
 	held := r3.Dot(line, r3.Sub(l.BallRate(p, m, st.near), l.BallRate(p, m, st.far)))
-	m.q[b] = (l.rodChange(m, st.rods[0])*st.length - held) / r3.Dot(line, l.lever(p, st.near, b))
+	m.q[b] = (l.rodChange(m, st.rods[0])*st.length - held) / p.turns[b].slope
 	l.twist(p, m, b)
 }
 
@@ -354,8 +340,8 @@ func (l *Linkage) greatestRow(p *Pose, st *step, r Rod) float64 {
 		for _, n := range st.moving {
 			l.twist(p, m, n)
 		}
-		m.q[b] = 0
 		sum += r3.Norm2(r3.Sub(l.BallRate(p, m, l.rods[r].a), l.BallRate(p, m, l.rods[r].b)))
+		m.q[b] = 0
 	}
 	for _, n := range st.moving {
 		m.w[n], m.v[n] = r3.Vec{}, r3.Vec{}

@@ -23,11 +23,9 @@ type step struct {
 	kind      stepKind
 	body      Body
 	near, far Ball  // of the closing rod: on the body, and at its other end
-	farBody   Body  // that far is on
 	path      local // of the near ball
 	length    float64
 	span      float64 // (L² - ρ²)/2, ρ the radius of the near ball's circle
-	last      bool    // nothing later needs the body's place
 	sign      float64 // the branch: sign of ∂r/∂q, or of its determinant
 	rods      []Rod
 	unknown   []Body
@@ -258,7 +256,6 @@ func (l *Linkage) closedForm(s *step, dep []set) {
 		return
 	}
 	n := &l.bodies[s.body]
-	s.farBody = l.balls[s.far].body
 	s.path = l.ballForms[s.near].local
 	s.span = (r.length*r.length - r3.Norm2(s.path.p1)) / 2
 	s.kind = closeTurn

@@ -15,6 +15,7 @@ import (
 type Linkage struct {
 	description
 	steps []step
+	chain []link // nil if it is none
 	home  *Pose
 	// strides are the longest steps of the inputs.
 	strides    []float64
@@ -29,9 +30,8 @@ type Pose struct {
 	in     []float64 // inputs of the last good pose
 	q      []float64 // coordinates, but for those found in closed form
 	turns  []turn
-	balls  []r3.Vec // those that work
-	frames []frame  // of framed bodies
-	rests  []frame  // of the carrier of bodies that run through balls
+	frames []frame // of framed bodies
+	rests  []frame // of the carrier of bodies that run through balls
 
 	good   []float64 // q of the last good pose, to return to
 	way    way
@@ -40,8 +40,8 @@ type Pose struct {
 	fresh  bool // blocks hold the factors of this pose
 }
 
-// turn is what a pose holds of a turning coordinate: its cosine and sine, and, of a closing turn, the slope
-// ∂f/∂θ, f half the rod's error of squared length.
+// turn is what a pose holds of a coordinate: the cosine and sine of a turn, or 1 and the way of a
+// slide; and, if a single rod closes it, the slope ∂f/∂q of half the rod's error of squared length.
 type turn struct{ c, s, slope float64 }
 
 // factors is the LU factorisation of a block's ∂r/∂q and its working memory.
@@ -150,7 +150,6 @@ func (p *Pose) Set(from *Pose) {
 	copy(p.in, from.in)
 	copy(p.q, from.q)
 	copy(p.turns, from.turns)
-	copy(p.balls, from.balls)
 	copy(p.frames, from.frames)
 	copy(p.rests, from.rests)
 	copy(p.good, from.good)
@@ -162,7 +161,6 @@ func (l *Linkage) emptyPose() *Pose {
 	p := &Pose{
 		l: l, in: make([]float64, len(l.inputs)), way: newWay(len(l.inputs), n),
 		q: make([]float64, n), turns: make([]turn, n), good: make([]float64, n),
-		balls:  make([]r3.Vec, len(l.balls)),
 		frames: make([]frame, n), rests: make([]frame, n),
 		column: l.NewMotion(),
 	}
@@ -180,54 +178,29 @@ func (l *Linkage) emptyPose() *Pose {
 			})
 		}
 	}
-	for _, b := range l.bodies[Ground].working {
-		p.balls[b.id] = l.balls[b.id].at
-	}
 	return p
 }
 
 // Ball returns where a ball is, in millimetres in the world frame.
 func (p *Pose) Ball(b Ball) r3.Vec {
 	m := &p.l.ballForms[b]
-	if m.still {
-		return m.p0
-	}
-	if m.plain {
-		t := &p.turns[m.body]
-		return m.at(t.c, t.s)
-	}
-	x, f := p.local(m)
-	if f != nil {
-		x = f.place(x)
+	t := &p.turns[m.body]
+	x := m.at(t.c, t.s)
+	if !m.grounded {
+		x = p.l.carrier(p, &p.l.bodies[m.body], m.body).place(x)
 	}
 	return x
 }
-
-// Still reports whether a ball never moves, being on an axis of the ground.
-func (l *Linkage) Still(b Ball) bool { return l.ballForms[b].still }
 
 // Arrow returns where an arrow points, in the world frame.
 func (p *Pose) Arrow(a Arrow) r3.Vec {
 	m := &p.l.arrowForms[a]
-	if m.plain {
-		t := &p.turns[m.body]
-		return m.at(t.c, t.s)
-	}
-	x, f := p.local(m)
-	if f != nil {
-		x = f.rotate(x)
+	t := &p.turns[m.body]
+	x := m.at(t.c, t.s)
+	if !m.grounded {
+		x = p.l.carrier(p, &p.l.bodies[m.body], m.body).rotate(x)
 	}
 	return x
-}
-
-// local returns a place in the frame of its body's carrier, and that frame, nil for the ground.
-func (p *Pose) local(m *form) (r3.Vec, *frame) {
-	n := &p.l.bodies[m.body]
-	c, s := p.turns[m.body].c, p.turns[m.body].s
-	if n.slides {
-		c, s = p.q[m.body], 0
-	}
-	return m.at(c, s), p.l.carrier(p, n, m.body)
 }
 
 // Inputs returns the inputs of the pose. The slice belongs to the pose.
@@ -252,34 +225,42 @@ func (l *Linkage) NumInputs() int { return len(l.inputs) }
 // It returns a *LimitError, with p left where it was, if the linkage does not
 // close there, or not on its branch; or ErrInput.
 func (l *Linkage) Solve(p *Pose, inputs []float64) error {
-	if len(inputs) != len(l.inputs) {
-		return fmt.Errorf("linkage: %w: %d given, %d wanted", ErrInput, len(inputs), len(l.inputs))
-	}
-	far := false
-	for i, v := range inputs {
-		if !(math.Abs(v) < 1e9) {
-			return fmt.Errorf("linkage: %s: %w: %v", l.bodies[l.inputs[i]].name, ErrInput, v)
-		}
-		far = far || math.Abs(v-p.in[i]) > l.strides[i]
-	}
-	if far {
+	if !p.near(inputs) || l.try(p, inputs) != nil {
 		return l.move(p, inputs)
 	}
-	if l.try(p, inputs) == nil {
-		for i, v := range inputs { //nolint:staticcheck // copy is a call, which costs more than the one number that there mostly is
-			p.in[i] = v
-		}
-		if len(p.blocks) > 0 {
-			copy(p.good, p.q)
-		}
-		return nil
+	for i := range p.in { // mostly one number: copy is a call, and costs more
+		p.in[i] = inputs[i]
 	}
-	return l.move(p, inputs)
+	if len(p.blocks) > 0 {
+		copy(p.good, p.q)
+	}
+	return nil
+}
+
+// near reports whether the inputs are within a stride of the pose's. What is not a number is not.
+func (p *Pose) near(inputs []float64) bool {
+	if len(inputs) != len(p.in) {
+		return false
+	}
+	for i, v := range inputs {
+		if !(math.Abs(v-p.in[i]) <= p.l.strides[i]) {
+			return false
+		}
+	}
+	return true
 }
 
 // try solves at the inputs in one go; it returns the step that failed. On failure
-// p is neither here nor there until back restores it.
+// p is neither here nor there until move restores it.
 func (l *Linkage) try(p *Pose, inputs []float64) *step {
+	if l.chain == nil {
+		return l.stepThrough(p, inputs)
+	}
+	return l.follow(p, inputs)
+}
+
+// stepThrough is try for any linkage, a chain too.
+func (l *Linkage) stepThrough(p *Pose, inputs []float64) *step {
 	p.fresh = len(p.blocks) == 0
 	for i, b := range l.inputs {
 		p.q[b] = inputs[i]
@@ -307,19 +288,28 @@ func (l *Linkage) try(p *Pose, inputs []float64) *step {
 // placeAt places a body from its coordinate.
 func (l *Linkage) placeAt(p *Pose, b Body) {
 	n := &l.bodies[b]
-	if !n.slides {
-		p.turns[b].s, p.turns[b].c = math.Sincos(p.q[b])
+	if t := &p.turns[b]; n.slides {
+		t.s = p.q[b]
+	} else {
+		t.s, t.c = math.Sincos(p.q[b])
 	}
 	if n.carrier == onBalls {
 		l.rest(p, b)
 	}
-	l.spread(p, b)
+	l.setFrame(p, b)
+}
+
+// setFrame finds the frame of a body that another rides on.
+func (l *Linkage) setFrame(p *Pose, b Body) {
+	if l.bodies[b].framed {
+		p.frames[b] = l.frame(p, b)
+	}
 }
 
 // rest finds the frame of the carrier of a body that runs through two balls.
 func (l *Linkage) rest(p *Pose, b Body) {
 	n := &l.bodies[b]
-	from, to := p.balls[n.ends[0]], p.balls[n.ends[1]]
+	from, to := p.Ball(n.ends[0]), p.Ball(n.ends[1])
 	f := l.parentFrame(p, n)
 	if f != nil {
 		from, to = f.unplace(from), f.unplace(to)
@@ -351,28 +341,6 @@ func (l *Linkage) carrier(p *Pose, n *body, b Body) *frame {
 	}
 }
 
-// spread places the working balls of a body, and its frame if another body
-// rides on it.
-func (l *Linkage) spread(p *Pose, b Body) {
-	n := &l.bodies[b]
-	c, s := p.turns[b].c, p.turns[b].s
-	if n.slides {
-		c, s = p.q[b], 0
-	}
-	f := l.carrier(p, n, b)
-	for i := range n.working {
-		m := &n.working[i]
-		x := m.at(c, s)
-		if f != nil {
-			x = f.place(x)
-		}
-		p.balls[m.id] = x
-	}
-	if n.framed {
-		p.frames[b] = l.frame(p, b)
-	}
-}
-
 // frame returns the frame of a body whose coordinate and carrier are placed.
 func (l *Linkage) frame(p *Pose, b Body) frame {
 	n := &l.bodies[b]
@@ -393,7 +361,7 @@ func (l *Linkage) frame(p *Pose, b Body) frame {
 
 // farEnd returns the other end of a closing rod in the frame of what carries the body.
 func (l *Linkage) farEnd(p *Pose, st *step) r3.Vec {
-	y := p.balls[st.far]
+	y := p.Ball(st.far)
 	if n := &l.bodies[st.body]; n.carrier != onGround {
 		return l.inCarrier(p, n, st.body, y)
 	}
@@ -418,30 +386,40 @@ func (st *step) turnEquation(y r3.Vec) (a, b, c float64) {
 
 func (l *Linkage) closeTurn(p *Pose, st *step) bool {
 	a, b, c := st.turnEquation(l.farEnd(p, st))
+	if !p.turns[st.body].close(a, b, c, st.sign) {
+		return false
+	}
+	l.setFrame(p, st.body)
+	return true
+}
+
+// close turns to where a cos θ + b sin θ = c, on the branch on which the slope b cos θ - a sin θ
+// has the sign. It reports false where there is no such place, or just the dead point between
+// branches.
+func (t *turn) close(a, b, c, sign float64) bool {
 	m := a*a + b*b
 	disc := m - c*c
 	if !(disc > 0) {
 		return false
 	}
-	h := st.sign * math.Sqrt(disc)
+	h := sign * math.Sqrt(disc)
 	inv := 1 / m
-	p.turns[st.body] = turn{(a*c + b*h) * inv, (b*c - a*h) * inv, h}
-	if !st.last {
-		l.spread(p, st.body)
-	}
+	t.c, t.s, t.slope = (a*c+b*h)*inv, (b*c-a*h)*inv, h
 	return true
 }
 
 // closeSlide solves q² + 2 q e·d + d² = L².
 func (l *Linkage) closeSlide(p *Pose, st *step) bool {
 	d := r3.Sub(st.path.p0, l.farEnd(p, st))
-	b := r3.Dot(st.path.p1, d)
+	b := r3.Dot(st.path.p2, d)
 	disc := b*b - r3.Norm2(d) + st.length*st.length
 	if !(disc > 0) {
 		return false
 	}
-	p.q[st.body] = -b + st.sign*math.Sqrt(disc)
-	l.spread(p, st.body)
+	h := st.sign * math.Sqrt(disc)
+	p.q[st.body] = h - b
+	p.turns[st.body] = turn{1, h - b, h}
+	l.setFrame(p, st.body)
 	return true
 }
 
@@ -532,10 +510,10 @@ func (l *Linkage) factor(p *Pose, st *step) bool {
 		for _, n := range st.moving {
 			l.twist(p, m, n)
 		}
-		m.q[b] = 0
 		for i, r := range st.rods {
 			f.jac.Data[i*k+j] = l.lengthRate(p, m, r)
 		}
+		m.q[b] = 0
 	}
 	for _, n := range st.moving {
 		m.w[n], m.v[n] = r3.Vec{}, r3.Vec{}
@@ -578,7 +556,7 @@ func (l *Linkage) assemble() error {
 			}
 		case closeSlide:
 			l.placeAt(p, st.body)
-			st.sign = sign(p.q[st.body] + r3.Dot(st.path.p1, r3.Sub(st.path.p0, l.farEnd(p, st))))
+			st.sign = sign(p.q[st.body] + r3.Dot(st.path.p2, r3.Sub(st.path.p0, l.farEnd(p, st))))
 			if ok = l.closeSlide(p, st); ok && st.sign == 0 {
 				return l.deadPoint(st)
 			}

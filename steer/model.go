@@ -27,10 +27,10 @@ type Model struct {
 	moves    []movement
 	stops    []stop
 	touching []string
-	// hornSpan and farSpan are the squared lengths of the horn, and of the arm pulled, times that
-	// of the link.
-	hornSpan, farSpan float64
-	feetStill         bool
+	// horn and far are the triangles of the drag link's angles.
+	horn, far triangle
+	// waves are nil if the model is not quick to read.
+	waves *waves
 	// rest is how high the travel balls are at ride height.
 	rest WheelTravel
 }
@@ -74,10 +74,9 @@ func NewAdjusted(r *rig.Rig, a rig.Adjustment) (*Model, error) {
 	if mech.Suspended {
 		m.rest = heights(mech, mech.Linkage.NewPose())
 	}
-	m.feetStill = mech.Linkage.Still(mech.HornFoot) && mech.Linkage.Still(mech.PulledFoot)
-	link := g.DragLength * g.DragLength
-	m.hornSpan = link * r3.Norm2(r3.Sub(g.HornBall, g.HornFoot))
-	m.farSpan = link * r3.Norm2(r3.Sub(g.Pulled, g.PulledFoot))
+	m.horn = newTriangle(g.HornFoot, g.HornBall, g.DragLength)
+	m.far = newTriangle(g.PulledFoot, g.Pulled, g.DragLength)
+	m.waves = wavesOf(mech)
 	return m, m.measure()
 }
 
@@ -113,8 +112,6 @@ type State struct {
 	motion *linkage.Motion
 	in     []float64
 	dir    []float64
-	// hornFoot and pulledFoot are found once where they do not move.
-	hornFoot, pulledFoot r3.Vec
 	// suspended is what only a suspended model needs.
 	suspended *suspended
 }
@@ -129,7 +126,6 @@ func (m *Model) NewState() *State {
 	s := &State{m: m, pose: l.NewPose(), motion: l.NewMotion()}
 	s.in = make([]float64, l.NumInputs())
 	s.dir = make([]float64, l.NumInputs())
-	s.findFeet()
 	copy(s.in, s.pose.Inputs())
 	if m.mech.Suspended {
 		s.suspended = newSuspended(l)
@@ -159,67 +155,6 @@ func (s *State) Pose() *linkage.Pose { return s.pose }
 
 // Mechanism returns the handles of the linkage's parts.
 func (m *Model) Mechanism() *rig.Mechanism { return m.mech }
-
-// Road returns the road steer angles of both wheels, and nothing else, fast.
-func (s *State) Road() (left, right float64) {
-	a, b := s.pose.Arrow(s.m.mech.LeftSpindle), s.pose.Arrow(s.m.mech.RightSpindle)
-	return bearing(-a.X, a.Y), bearing(b.X, -b.Y)
-}
-
-// bearing is math.Atan2, quicker where x is positive, as it is for any wheel short of a
-// quarter turn.
-func bearing(y, x float64) float64 {
-	if x > 0 {
-		return math.Atan(y / x)
-	}
-	return math.Atan2(y, x)
-}
-
-// Snapshot is what a moving drawing shows beside itself.
-type Snapshot struct {
-	RoadLeft, RoadRight float64
-	// RateLeft and RateRight are d(road angle)/d(servo angle).
-	RateLeft, RateRight float64
-	HornAngle, FarAngle float64
-}
-
-// Snapshot returns the road angles, their rates and the link's angles. It is Values and Rates
-// for a moving drawing, many times as fast.
-func (s *State) Snapshot() Snapshot {
-	k := s.m.mech
-	copy(s.dir, k.Follow)
-	k.Linkage.Tangent(s.pose, s.dir, nil, s.motion)
-	left, right := s.pose.Arrow(k.LeftSpindle), s.pose.Arrow(k.RightSpindle)
-	horn, pulled := s.pose.Ball(k.HornBall), s.pose.Ball(k.Pulled)
-	link := r3.Sub(horn, pulled)
-	if !s.m.feetStill {
-		s.findFeet()
-	}
-	return Snapshot{
-		RoadLeft: bearing(-left.X, left.Y), RoadRight: bearing(right.X, -right.Y),
-		RateLeft: yawRate(left, s.motion.Spin(k.Left)), RateRight: yawRate(right, s.motion.Spin(k.Right)),
-		HornAngle: between(r3.Sub(horn, s.hornFoot), link, s.m.hornSpan),
-		FarAngle:  between(r3.Sub(s.pulledFoot, pulled), link, s.m.farSpan),
-	}
-}
-
-// findFeet puts the feet of horn and arm where they are.
-func (s *State) findFeet() {
-	s.hornFoot, s.pulledFoot = s.pose.Ball(s.m.mech.HornFoot), s.pose.Ball(s.m.mech.PulledFoot)
-}
-
-// yawRate is how fast the yaw of a vector that turns with w changes.
-func yawRate(a, w r3.Vec) float64 {
-	x, y := w.Y*a.Z-w.Z*a.Y, w.Z*a.X-w.X*a.Z
-	return (a.X*y - a.Y*x) / (a.X*a.X + a.Y*a.Y)
-}
-
-// between is angle without its derivative, for vectors whose lengths' squares have a known product.
-// It is good to about 1e-8 rad only where the two are nearly in line.
-func between(a, b r3.Vec, span float64) float64 {
-	dot := r3.Dot(a, b)
-	return math.Pi/2 - math.Atan(dot/math.Sqrt(max(0, span-dot*dot)))
-}
 
 // Values returns every quantity where the model stands.
 func (s *State) Values() Values {

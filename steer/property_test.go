@@ -2,6 +2,7 @@ package steer_test
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"math"
 	"testing"
@@ -17,19 +18,6 @@ import (
 
 // mirrorable are the starters that can be mirrored: all whose drag link does not pull the tie rod.
 var mirrorable = []string{"far-knuckle", "chassis", "behind", "centre-crank"}
-
-// jiggled returns a starter with every measured value moved a little, at random.
-func jiggled(t *rapid.T, starters map[string]*rig.Rig, names []string) *rig.Rig {
-	r := starters[rapid.SampledFrom(names).Draw(t, "starter")].Clone()
-	for _, q := range r.Measurements() {
-		by := rapid.Float64Range(-1, 1).Draw(t, q.Path)
-		if q.Kind == rig.AngleKind {
-			by *= degree
-		}
-		q.Q.Value += by
-	}
-	return r
-}
 
 func starters(t *testing.T, names []string, changes ...string) map[string]*rig.Rig {
 	all := map[string]*rig.Rig{}
@@ -91,7 +79,7 @@ func TestRigInAMirrorSteersAsItsMirrorImage(t *testing.T) {
 	}
 	skips := effort.Count(t)
 	rapid.Check(t, func(rt *rapid.T) {
-		r := jiggled(rt, all, names)
+		r := rigtest.Jiggled(rt, all, names)
 		m, err := steer.New(r)
 		effort.SkipOn[*linkage.LimitError](rt, skips, err)
 		o, err := steer.New(rigtest.Mirrored(r))
@@ -142,7 +130,7 @@ func TestRigOfAnotherSizeSteersAlike(t *testing.T) {
 	all := starters(t, rigtest.Names())
 	skips := effort.Count(t)
 	rapid.Check(t, func(rt *rapid.T) {
-		r := jiggled(rt, all, rigtest.Names())
+		r := rigtest.Jiggled(rt, all, rigtest.Names())
 		k := math.Exp(rapid.Float64Range(-1.5, 3).Draw(rt, "log of the scale"))
 		m, err := steer.New(r)
 		effort.SkipOn[*linkage.LimitError](rt, skips, err)
@@ -173,6 +161,44 @@ func TestRigOfAnotherSizeSteersAlike(t *testing.T) {
 		u, ub := s.Uncertain(), sb.Uncertain()
 		// The differences of dimensions are over fixed steps, and so not quite alike.
 		alike(rt, "uncertainties", &vb, &ub, &u, times, 1e-4)
+	})
+}
+
+// Near a limit too, where rates grow without end.
+func TestShortFormsOfARandomRigAgreeWithValuesAndRates(t *testing.T) {
+	all, skips := starters(t, rigtest.Names()), effort.Count(t)
+	rapid.Check(t, func(rt *rapid.T) {
+		m, err := steer.New(rigtest.Jiggled(rt, all, rigtest.Names()))
+		effort.SkipOn[*linkage.LimitError](rt, skips, err)
+		s := m.NewState()
+		servo := rapid.Float64Range(-80, 80).Draw(rt, "servo") * degree
+		var limit *linkage.LimitError
+		if errors.As(s.Turn(servo), &limit) {
+			left := math.Pow(10, -rapid.Float64Range(0.5, 8).Draw(rt, "digits of the way to the limit"))
+			if err := s.Turn((1 - left) * limit.Inputs[0]); err != nil {
+				rt.Skip(err)
+			}
+		}
+		v, d := s.ValuesAndRates()
+		l, r := s.Road()
+		o := s.Snapshot()
+		for _, c := range []struct {
+			what            string
+			got, want, size float64
+		}{
+			{"Road's left", l, v[steer.RoadLeft], 1},
+			{"Road's right", r, v[steer.RoadRight], 1},
+			{"left road angle", o.RoadLeft, v[steer.RoadLeft], 1},
+			{"right road angle", o.RoadRight, v[steer.RoadRight], 1},
+			{"left rate", o.RateLeft, d[steer.RoadLeft], 1 + math.Abs(d[steer.TurnLeft])},
+			{"right rate", o.RateRight, d[steer.RoadRight], 1 + math.Abs(d[steer.TurnRight])},
+			{"horn angle", o.HornAngle, v[steer.HornAngle], 1 / math.Sin(v[steer.HornAngle])},
+			{"far angle", o.FarAngle, v[steer.FarAngle], 1 / math.Sin(v[steer.FarAngle])},
+		} {
+			if !(math.Abs(c.got-c.want) <= 1e-12*c.size) {
+				rt.Errorf("%s is %.17g, wanted %.17g", c.what, c.got, c.want)
+			}
+		}
 	})
 }
 

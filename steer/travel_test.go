@@ -134,7 +134,7 @@ func TestMirroredRigTravelsMirrored(t *testing.T) {
 	all := starters(t, sprung)
 	impossible, unreached := effort.Count(t), effort.Count(t)
 	rapid.Check(t, func(t *rapid.T) {
-		r := jiggled(t, all, sprung)
+		r := rigtest.Jiggled(t, all, sprung)
 		mirrored := rigtest.Mirrored(r)
 		travel := steer.WheelTravel{Left: rapid.Float64Range(-8, 8).Draw(t, "left"), Right: rapid.Float64Range(-8, 8).Draw(t, "right")}
 		servo := rapid.Float64Range(-25, 25).Draw(t, "servo") * degree

@@ -4,11 +4,14 @@ package rigtest
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"regexp"
 	"strings"
 	"testing"
 
 	"evenlock/rig"
+
+	"pgregory.net/rapid"
 )
 
 // Starter returns the starter rig of that name, with keys changed as rig.Edit does; each
@@ -95,6 +98,19 @@ func Moved(r *rig.Rig, i int, by float64) *rig.Rig {
 		q.Q.Uncertainty = 0
 	}
 	return c
+}
+
+// Jiggled returns a starter with every measured value moved a little, at random.
+func Jiggled(t *rapid.T, starters map[string]*rig.Rig, names []string) *rig.Rig {
+	r := starters[rapid.SampledFrom(names).Draw(t, "starter")].Clone()
+	for _, q := range r.Measurements() {
+		by := rapid.Float64Range(-1, 1).Draw(t, q.Path)
+		if q.Kind == rig.AngleKind {
+			by *= math.Pi / 180
+		}
+		q.Q.Value += by
+	}
+	return r
 }
 
 // Step returns a step for the central difference with respect to a measurement: small enough for
