@@ -28,7 +28,7 @@ func exactly(v float64) steer.Result { return steer.Result{Value: v} }
 func sure(v, uncertain float64) float64 { return max(0, math.Abs(v)-uncertain) }
 
 // within reports a figure that its uncertainty covers.
-func within(r steer.Result) bool { return math.Abs(r.Value) <= r.Uncertain }
+func within(r steer.Result) bool { return !r.Clear() }
 
 // from is the measurement that matters most for a result, nil if none does.
 func from(r steer.Result) *rig.Measurement {

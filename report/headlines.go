@@ -34,7 +34,7 @@ func Headlines(h *setup.Headlines) *document.Document {
 
 // unlike says by how much the lock differs from side to side.
 func unlike(h *setup.Headlines) document.Sentence {
-	if math.Abs(h.Difference.Value) <= h.Difference.Uncertain {
+	if !h.Difference.Clear() {
 		return document.Say("no clear difference")
 	}
 	return document.Say(angle(h.Difference).Signed(document.Direction{Negative: "more to the right", Zero: "alike", Positive: "more to the left"}))
@@ -47,7 +47,7 @@ func headlineFigures(h *setup.Headlines) document.Figures {
 		all = append(all, angle(h.Locks[side].Inner).Named("lock."+word, "lock "+word+", inner wheel").Noted("ended by "+h.Locks[side].Governs))
 	}
 	difference := angle(h.Difference).Signed(document.Direction{Negative: "right", Zero: "none", Positive: "left"}).Named("difference", "more lock to one side")
-	if math.Abs(h.Difference.Value) <= h.Difference.Uncertain {
+	if !h.Difference.Clear() {
 		difference = difference.Noted("no clear difference")
 	}
 	uneven := part(h.Even.Path).To(1).Named("uneven", "left against right, at equal stick").Noted("at most, of the path's curvature at full lock")

@@ -65,6 +65,10 @@ func TestADifferenceWithinItsUncertaintyIsNotClear(t *testing.T) {
 	if f, _ := d.Find("difference"); f.Note != "no clear difference" {
 		t.Errorf("notes %q", f.Note)
 	}
+	h.Difference = steer.Result{Value: 4e-17, Uncertain: 1e-17}
+	if got := report.Headlines(h).Verdict[0].Sentence.Text(document.Reader{}); !strings.HasSuffix(got, "right: no clear difference.") {
+		t.Errorf("of rounding it says %q", got)
+	}
 	h.Swapped = true
 	if d := report.Headlines(h); d.Worst() != document.MustFix || !strings.Contains(d.Verdict[0].Sentence.Text(document.Reader{}), "Reverse the steering channel") {
 		t.Error("left stick steers to the right, and nobody is told")

@@ -176,8 +176,11 @@ type Share struct {
 	Effect float64
 }
 
-// exact is the uncertainty, in any unit, below which there is only rounding: nobody measures so well.
+// exact is what, in any unit, is only rounding: nobody measures so well.
 const exact = 1e-12
+
+// Clear reports whether the result is further from zero than it is uncertain, and than rounding.
+func (r Result) Clear() bool { return math.Abs(r.Value) > r.Uncertain+exact }
 
 // Shares returns the measurements' parts in the result's uncertainty, the greatest first. Of one
 // that is only rounding they have none.
