@@ -3,16 +3,10 @@ import { h } from "./dom.js";
 
 const css = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
 
-/** plain numbers for a person, without a sign where the word beside it says the side. */
-const say = (x, digits, unit) => (x === null || x === undefined || Number.isNaN(x) ? "–" : `${x.toFixed(digits).replace(/^-(0\.?0*)$/, "$1")}${unit === "°" ? "°" : unit ? ` ${unit}` : ""}`);
-
-/** signed writes "12.4° left", for values that are positive to the left. */
-export const signed = (x, digits, unit) => (x === null || x === undefined || Number.isNaN(x) ? "–"
-  : `${say(Math.abs(x), digits, unit)}${Math.abs(x) < 0.5 * 10 ** -digits ? "" : x > 0 ? " left" : " right"}`);
-
 /**
- * Chart is one chart. spec: {title, about, x: {words, say}, y: {words}, digits, unit, sided,
- * series: [{words, colour: "--left", dash, width}]}; bands belong to series.
+ * Chart is one chart. spec: {title, label, about, mirror, x: {words, tick}, y: {tick}, least,
+ * lines: [{y, words}], series: [{words, colour: "--left", dash, width}]}; bands belong to series. Without
+ * a title it has the label for who does not see it.
  */
 export class Chart {
   constructor(spec) {
@@ -20,11 +14,8 @@ export class Chart {
     this.box = h("div", { class: "chart-box", tabindex: "0", role: "img" });
     this.said = h("p", { class: "chart-said" });
     this.keys = h("ul", { class: "keys" }, spec.series.map((one) => h("li", {}, sample(one), h("span", { text: one.words }))));
-    // A chart of a document's table has that table beside it.
-    this.table = h("details", { class: "fold chart-table", hidden: Boolean(spec.y?.tick) }, h("summary", { text: "As figures" }));
-    this.table.addEventListener("toggle", () => this.#tabulate());
     this.node = h("section", { class: "chart" }, spec.title ? h("h2", { text: spec.title }) : null, spec.about ? h("p", { class: "quiet", text: spec.about }) : null,
-      this.gap = h("p", { class: "gap" }), this.keys, this.box, this.said, this.table);
+      this.keys, this.box, this.said);
     this.box.addEventListener("keydown", (e) => {
       const by = { ArrowLeft: -1, ArrowRight: 1, PageUp: 10, PageDown: -10, Home: -1e6, End: 1e6 }[e.key];
       if (!by || !this.plot) return;
@@ -49,11 +40,10 @@ export class Chart {
   }
 
   /**
-   * show gives the chart its x values, series, and half-widths of bands (null where there is none). texts
-   * are the same values as the engine words them, {x, series}, if it does.
+   * show gives the chart its x values, series, and half-widths of bands (null where there is none). texts are
+   * the same values in words, {x, series}, null while it moves along.
    */
-  show(x, series, bands, gap = "", texts = null) {
-    this.gap.textContent = gap;
+  show(x, series, bands, texts = null) {
     this.values = { x, series, bands, texts };
     const data = [x, ...series];
     // A band is two series that only bound a filled space.
@@ -64,8 +54,7 @@ export class Chart {
     this.data = data;
     if (this.plot) this.plot.setData(data);
     else if (this.size) this.#make();
-    this.box.setAttribute("aria-label", `${this.spec.title || this.spec.label}. ${gap} Arrow keys give the values.`);
-    if (this.table.open) this.#tabulate();
+    this.box.setAttribute("aria-label", `${this.spec.title || this.spec.label}. Arrow keys give the values.`);
   }
 
   #make() {
@@ -80,7 +69,7 @@ export class Chart {
       scales: { x: { time: false, dir: spec.mirror ? -1 : 1 }, y: { range: (_, low, high) => spread(low, high, spec) } },
       axes: [
         { ...axis, values: (_, v) => v.map(spec.x.tick), size: 34, space: 54 },
-        { ...axis, size: 56, values: (_, v) => v.map((one) => (spec.y?.tick ? spec.y.tick(one) : spec.sided ? sidedTick(one) : String(Math.round(one * 1000) / 1000))) },
+        { ...axis, size: 56, values: (_, v) => v.map(spec.y.tick) },
       ],
       series: [
         {},
@@ -125,46 +114,22 @@ export class Chart {
   }
 
   #read(i) {
-    if (i === null || i === undefined) { this.said.textContent = this.spec.idle ?? "Point at the chart to read it."; return; }
+    if (i === null || i === undefined) { this.said.textContent = "Point at the chart to read it."; return; }
     this.at = i;
-    const { spec } = this, { texts } = this.values;
-    if (spec.y?.tick && !texts) return; // it moves along
-    if (texts) {
-      this.said.textContent = `${spec.x.words} ${texts.x[i]}: ${spec.series.map((one, k) => `${one.words} ${texts.series[k][i]}`).join("; ")}`;
-      return;
-    }
-    const parts = spec.series.map((one, k) => {
-      const band = this.values.bands?.[k]?.[i];
-      const v = this.values.series[k][i];
-      return `${one.words} ${this.#write(v)}${band && v !== null ? ` ± ${band.toFixed(spec.digits)}` : ""}`;
-    });
-    this.said.textContent = `${spec.x.say(this.data[0][i])}: ${parts.join("; ")}`;
-  }
-
-  #write(v) { return this.spec.sided ? signed(v, this.spec.digits, this.spec.unit) : say(v, this.spec.digits, this.spec.unit); }
-
-  #tabulate() {
-    if (this.table.hidden || !this.table.open || !this.values) return;
-    const { x } = this.values, step = Math.max(1, Math.floor((x.length - 1) / 10));
-    const rows = [];
-    for (let i = 0; i < x.length; i += step) {
-      rows.push(h("tr", {}, h("th", { scope: "row", text: this.spec.x.say(x[i]) }), this.values.series.map((v) => h("td", { text: this.#write(v[i]) }))));
-    }
-    this.table.replaceChildren(this.table.firstChild, h("div", { class: "table-box", tabindex: "0", role: "group", "aria-label": `${this.spec.title}, figures` },
-      h("table", {}, h("thead", {}, h("tr", {}, h("th", { scope: "col", text: this.spec.x.words }), this.spec.series.map((one) => h("th", { scope: "col", text: one.words })))), h("tbody", {}, rows))));
+    const { x, series } = this.spec, { texts } = this.values;
+    if (!texts) return;
+    const across = x.words.charAt(0).toUpperCase() + x.words.slice(1);
+    this.said.textContent = `${across} ${texts.x[i]}: ${series.map((one, k) => `${one.words} ${texts.series[k][i]}`).join("; ")}`;
   }
 }
 
-const sidedTick = (v) => (Math.abs(v) < 1e-9 ? "0" : `${Math.round(Math.abs(v) * 1000) / 1000} ${v > 0 ? "L" : "R"}`);
-
-function spread(low, high, spec) {
+// spread is how much of the values' axis is shown: all values, and what is marked.
+function spread(low, high, { lines = [], least = 1e-3 }) {
   if (low === null || low === undefined) return [0, 1];
-  if (spec.fromZero) low = Math.min(0, low);
-  for (const level of [spec.keepIn ?? []].flat()) [low, high] = [Math.min(low, level), Math.max(high, level)];
-  // What goes on beyond is out of the chart, but not out of what it says.
-  if (spec.most) high = Math.min(high, spec.most);
-  const room = Math.max((high - low) * 0.06, spec.least ?? 1e-3);
-  return [spec.fromZero && low === 0 ? 0 : low - room, high + room];
+  low = Math.min(low, ...lines.map((one) => one.y));
+  high = Math.max(high, ...lines.map((one) => one.y));
+  const room = Math.max((high - low) * 0.06, least);
+  return [low - room, high + room];
 }
 
 // sample is a bit of the line, so that a series is known by dash as well as by colour.

@@ -124,7 +124,7 @@ function plot(table, what, label) {
   const tick = (ways) => (v) => (Math.abs(v) < 1e-9 ? "0" : ways ? `${short(Math.abs(v))}${letter(ways, v)}` : short(v));
   const marks = (what.marks ?? []).map((m) => ({ y: m.at.value * times, words: m.words }));
   return new Chart({
-    title: what.title, label, about: [what.about, unit && `In ${unit === "°" ? "degrees" : unit}.`].filter(Boolean).join(" "), unit, mirror: plus === "left", keepIn: marks.map((m) => m.y),
+    title: what.title, label, about: [what.about, unit && `In ${unit === "°" ? "degrees" : unit}.`].filter(Boolean).join(" "), mirror: plus === "left",
     x: { words: table.columns[across].head, tick: tick(minus ? [minus, plus] : null) },
     y: { tick: tick(sided) }, least: 1e-3,
     lines: marks,
@@ -142,7 +142,7 @@ function plotted(table, what) {
   order.sort((a, b) => x[a] - x[b]);
   const sorted = (list) => order.map((i) => list[i]);
   const bands = lines.map(band).map((one) => (one.some((v) => v > 0) ? sorted(one) : null));
-  return [sorted(x), lines.map((i) => sorted(column(i))), bands, "", {
+  return [sorted(x), lines.map((i) => sorted(column(i))), bands, {
     x: sorted(table.rows.map((row) => row.cells[across].text)), series: lines.map((i) => sorted(table.rows.map((row) => row.cells[i].text))),
   }];
 }
