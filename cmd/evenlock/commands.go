@@ -10,7 +10,6 @@ import (
 	"slices"
 	"strings"
 
-	"evenlock/internal/safefile"
 	"evenlock/rig"
 	"evenlock/steer"
 
@@ -26,8 +25,8 @@ func root() *cobra.Command {
 		Use:   "evenlock",
 		Short: "Set up the steering of a scale vehicle from what calipers say",
 		Long: `evenlock takes what calipers, a protractor and the transmitter's screen say of a
-rig, computes its steering linkage in space, and says how it steers, what to
-fit, what to set, and what ends the lock first.
+rig. It says how the rig steers, what to fit, what to set, and what ends the
+lock first. Every result begins with what to do; --all adds the details.
 
 Exit codes: 0 done, 2 called wrongly, 3 the rig file cannot be used as it is,
 4 the linkage does not go where it was asked to, 1 anything else.`,
@@ -146,84 +145,10 @@ func wordFlag(c *cobra.Command, name, help string, words ...string) *word {
 	return w
 }
 
-func startCommand() *cobra.Command {
-	var out string
-	c := &cobra.Command{
-		Use:   "start [LAYOUT]",
-		Short: "Write a commented rig file to fill in",
-		Long:  "Write a commented rig file for a common layout, with invented numbers to put\nyour own in place of. Without a layout, list them.",
-		Example: `  evenlock start
-  evenlock start far-knuckle --out my-rig.toml`,
-		Args: atMost(1),
-		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-			return layouts(), cobra.ShellCompDirectiveNoFileComp
-		},
-		RunE: func(c *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				var list strings.Builder
-				for _, s := range rig.Starters() {
-					fmt.Fprintf(&list, "%-14s %s\n", s.Name, s.Summary)
-				}
-				_, err := io.WriteString(c.OutOrStdout(), list.String())
-				return err
-			}
-			for _, s := range rig.Starters() {
-				if s.Name != args[0] {
-					continue
-				}
-				if out == "" {
-					_, err := c.OutOrStdout().Write(s.Text)
-					return err
-				}
-				if err := safefile.Create(out, s.Text); err != nil {
-					return whereWritten(out, err)
-				}
-				_, err := fmt.Fprintf(c.OutOrStdout(), "Wrote %s. Put your measurements in, then: evenlock check %s\n", out, out)
-				return err
-			}
-			return usage("there is no layout %q; there are %s", args[0], strings.Join(layouts(), ", "))
-		},
-	}
-	c.Flags().StringVarP(&out, "out", "o", "", "new `file` to write, in place of standard output")
-	return c
-}
-
-func whereWritten(path string, err error) error {
-	if errors.Is(err, fs.ErrExist) {
-		return fmt.Errorf("%s is there already, and is left as it is: name another file", path)
-	}
-	return err
-}
-
-func layouts() []string {
-	var names []string
-	for _, s := range rig.Starters() {
-		names = append(names, s.Name)
-	}
-	return names
-}
-
 func model(c *cobra.Command, path string) (*steer.Model, error) {
 	r, err := load(c, path)
 	if err != nil {
 		return nil, err
 	}
 	return steer.New(r)
-}
-
-func schemaCommand() *cobra.Command {
-	return &cobra.Command{
-		Use:     "schema",
-		Short:   "Write the JSON Schema of rig files, for an editor's completion",
-		Example: "  evenlock schema > rig.schema.json",
-		Args:    atMost(0),
-		RunE: func(c *cobra.Command, _ []string) error {
-			s, err := rig.Schema()
-			if err != nil {
-				return err
-			}
-			_, err = c.OutOrStdout().Write(s)
-			return err
-		},
-	}
 }
