@@ -200,7 +200,7 @@ func TestTryingThePlanGivesThePlanBack(t *testing.T) {
 		for _, q := range []steer.Quantity{steer.RoadLeft, steer.RoadRight} {
 			for i, servo := range map[int]float64{0: p.Right.Endpoint.Angle, 10: p.After.Centre(), 20: p.Left.Endpoint.Angle} {
 				near(t, "servo", trial.Points[i].Servo, servo, 1e-9)
-				near(t, q.Info().Words, trial.Points[i].Values[q], valuesAt(t, p.After, servo)[q], writingRounds)
+				near(t, q.Info().Key, trial.Points[i].Values[q], valuesAt(t, p.After, servo)[q], writingRounds)
 			}
 		}
 		last := math.Inf(-1)
@@ -580,7 +580,7 @@ func TestThePlanGoesBackIntoTheFile(t *testing.T) {
 					trial := tried(t, got)
 					for i, servo := range map[int]float64{0: p.Right.Endpoint.Angle, 20: p.Left.Endpoint.Angle} {
 						for _, q := range []steer.Quantity{steer.RoadLeft, steer.RoadRight} {
-							near(t, what+": "+q.Info().Words, trial.Points[i].Values[q], valuesAt(t, p.After, servo)[q], hundredthsOf)
+							near(t, what+": "+q.Info().Key, trial.Points[i].Values[q], valuesAt(t, p.After, servo)[q], hundredthsOf)
 						}
 					}
 				}

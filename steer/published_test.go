@@ -140,8 +140,8 @@ func TestInclinedKingpinTurnsTheSpindleByRodrigues(t *testing.T) {
 					st, ct := math.Sincos(c.toe * degree)
 					sc, cc := math.Sincos(c.camber * degree)
 					a := turnedAbout(r3.Vec{X: st * cc, Y: side.out * ct * cc, Z: -sc}, r3.Vec{}, k, v[side.turn])
-					near(t, side.road.Info().Words, v[side.road], math.Atan2(-side.out*a.X, side.out*a.Y), 1e-12)
-					near(t, side.camber.Info().Words, v[side.camber], -math.Asin(a.Z), 1e-12)
+					near(t, side.road.Info().Key, v[side.road], math.Atan2(-side.out*a.X, side.out*a.Y), 1e-12)
+					near(t, side.camber.Info().Key, v[side.camber], -math.Asin(a.Z), 1e-12)
 				}
 				l, r := s.Road()
 				near(t, "Road's left", l, v[steer.RoadLeft], 1e-15)

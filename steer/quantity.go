@@ -43,7 +43,7 @@ const (
 	// line, at which the drive joints work.
 	JointLeft
 	JointRight
-	// Leverage is the distance from the linkage's dead point: 0 at one, 1 at best. Its derivatives
+	// Leverage is the distance from where a rod goes over-centre: 0 there, 1 at best. Its derivatives
 	// are not worked out: rates, sensitivities and uncertainties have a zero in its place that says
 	// nothing.
 	Leverage
@@ -62,11 +62,11 @@ const (
 	One
 )
 
-// Info describes a quantity for tables and files.
+// Info describes a quantity for tables and files. What people read of it is package report's.
 type Info struct {
-	// Key is its name in files, Words for people.
-	Key, Words string
-	Unit       Unit
+	// Key is its name in files.
+	Key  string
+	Unit Unit
 	// Signed quantities have a side: positive is to the left.
 	Signed bool
 	// Bare quantities have neither rate nor uncertainty.
@@ -74,23 +74,23 @@ type Info struct {
 }
 
 var infos = [NumQuantities]Info{
-	TurnLeft:       {"turn_left", "left knuckle's turn about its kingpin", Radian, true, false},
-	TurnRight:      {"turn_right", "right knuckle's turn about its kingpin", Radian, true, false},
-	RoadLeft:       {"road_left", "left wheel's road steer angle", Radian, true, false},
-	RoadRight:      {"road_right", "right wheel's road steer angle", Radian, true, false},
-	CamberLeft:     {"camber_left", "left wheel's camber, top outward positive", Radian, false, false},
-	CamberRight:    {"camber_right", "right wheel's camber, top outward positive", Radian, false, false},
-	HornAngle:      {"horn_angle", "angle between horn and drag link", Radian, false, false},
-	FarAngle:       {"far_angle", "angle between drag link and what it pulls", Radian, false, false},
-	LinkTravel:     {"link_travel", "travel of the drag link along its line", Millimetre, false, false},
-	Curvature:      {"curvature", "path curvature", PerMillimetre, true, false},
-	CurvatureLeft:  {"curvature_left", "curvature that the left wheel asks for", PerMillimetre, true, false},
-	CurvatureRight: {"curvature_right", "curvature that the right wheel asks for", PerMillimetre, true, false},
-	Ackermann:      {"ackermann_error", "outer wheel's excess over Ackermann", Radian, false, false},
-	OuterRadius:    {"outer_radius", "radius of the outermost tyre's circle", Millimetre, false, false},
-	JointLeft:      {"joint_left", "left axle joint's angle", Radian, false, false},
-	JointRight:     {"joint_right", "right axle joint's angle", Radian, false, false},
-	Leverage:       {"leverage", "distance from the dead point, 0 to 1", One, false, true},
+	TurnLeft:       {"turn_left", Radian, true, false},
+	TurnRight:      {"turn_right", Radian, true, false},
+	RoadLeft:       {"road_left", Radian, true, false},
+	RoadRight:      {"road_right", Radian, true, false},
+	CamberLeft:     {"camber_left", Radian, false, false},
+	CamberRight:    {"camber_right", Radian, false, false},
+	HornAngle:      {"horn_angle", Radian, false, false},
+	FarAngle:       {"far_angle", Radian, false, false},
+	LinkTravel:     {"link_travel", Millimetre, false, false},
+	Curvature:      {"curvature", PerMillimetre, true, false},
+	CurvatureLeft:  {"curvature_left", PerMillimetre, true, false},
+	CurvatureRight: {"curvature_right", PerMillimetre, true, false},
+	Ackermann:      {"ackermann_error", Radian, false, false},
+	OuterRadius:    {"outer_radius", Millimetre, false, false},
+	JointLeft:      {"joint_left", Radian, false, false},
+	JointRight:     {"joint_right", Radian, false, false},
+	Leverage:       {"leverage", One, false, true},
 }
 
 // Info returns the quantity's description.

@@ -9,6 +9,10 @@ import (
 	"github.com/spf13/cobra"
 )
 
+// mostRows is how many rows a sweep has at most, and mostWorded how many of a document, whose every
+// figure has its text: that takes a hundred times the room.
+const mostRows, mostWorded = 100001, 2001
+
 func sweepCommand() *cobra.Command {
 	var out *output
 	var from, to float64
@@ -26,8 +30,11 @@ otherwise. CSV and JSON have every number with its ±.`,
 		Args:              oneFile,
 		ValidArgsFunction: rigFiles,
 		RunE: func(c *cobra.Command, args []string) error {
-			if n < 2 || n > 100001 {
-				return usage("--steps is %d; it can be 2 to 100001", n)
+			switch asCSV := out.format.is == "csv"; {
+			case n < 2 || n > mostRows:
+				return usage("--steps is %d; it can be 2 to %d", n, mostRows)
+			case !asCSV && n > mostWorded:
+				return usage("--steps is %d; up to %d are written in words and JSON, more with --format csv", n, mostWorded)
 			}
 			m, err := model(c, args[0])
 			if err != nil {
