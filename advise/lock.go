@@ -191,7 +191,7 @@ func even(s *Evaluation) ([]Finding, error) {
 	case p.Calibrated && gain >= worth && gain > facts.Uncertain:
 		return []Finding{{
 			Key: key, Kind: Do, Weight: sure(gain, facts.Uncertain), Facts: facts,
-			Change: &Change{Before: known(facts.Now), After: known(facts.Then)},
+			Change: &Change{Before: known(facts.Now), After: exactly(facts.Then)},
 		}}, nil
 	case facts.Then < worth:
 		return []Finding{{Key: key, Kind: Well, Facts: facts}}, nil

@@ -237,10 +237,17 @@ func eachWay(c *advise.Comparison) document.Sentence {
 	return stated("Left and right are compared at ", size(c.Servo), " of servo each way")
 }
 
+// clearlyOff reports whether a result is more than its ±.
+func clearlyOff(r steer.Result) bool { return math.Abs(r.Value) > r.Uncertain }
+
 func squareWords(p *setup.Plan, facts *advise.Square, kind advise.Kind) findingWords {
 	w := findingWords{
 		headline: document.Say("Horn and link are ", off(facts.Miss).Named("square.off", ""), " off square"),
 		of:       leftRight, unit: document.Angle,
+	}
+	if kind == advise.Unsure && clearlyOff(facts.Miss) {
+		// What is too close is the gain, not the angle.
+		w.headline = document.Say("Squaring horn and link, ", off(facts.Miss).Named("square.off", ""), " off: no clear gain")
 	}
 	c := &facts.Comparison
 	if c.Servo == 0 {
@@ -286,6 +293,9 @@ func farSquareWords(facts *advise.FarSquare, severity document.Severity) finding
 	w := findingWords{
 		headline: document.Say("The link is ", off(facts.Miss).Named("far_square.off", ""), " off square to the knuckle's arm"),
 		of:       leftRight, unit: document.Angle,
+	}
+	if severity == document.TooClose && clearlyOff(facts.Miss) {
+		w.headline = document.Say("Squaring link and knuckle's arm, ", off(facts.Miss).Named("far_square.off", ""), " off: no clear gain")
 	}
 	c := &facts.Comparison
 	if c.Servo == 0 {

@@ -88,7 +88,7 @@ func Limits(m *steer.Model) (*document.Document, error) {
 		d.Sections = append(d.Sections, metSection(l))
 	}
 	if len(gains) > 0 {
-		d.Verdict = append(d.Verdict, document.Line{Sentence: document.Say("Without that, ", gains[0], ".")})
+		d.Verdict = append(d.Verdict, document.Line{Sentence: document.Say("Without its limit, ", gains[0], ".")})
 	}
 	d.Sections = append(d.Sections, usedSections(m, &both)...)
 	if s, ok := jointSection(m, &both); ok {

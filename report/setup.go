@@ -160,7 +160,7 @@ func evennessSection(p *setup.Plan) document.Section {
 	}
 	row("inner", "angle of the inner wheel", func(e *steer.Evenness) document.Figure { return document.F(e.Lock, document.Angle) })
 	row("path", "path curvature, of that at full lock", func(e *steer.Evenness) document.Figure { return document.F(e.Path, document.Part) })
-	row("response", "steering response, of the same", func(e *steer.Evenness) document.Figure { return part(e.Rate) })
+	row("response", "steering response, of the same", func(e *steer.Evenness) document.Figure { return document.F(e.Rate, document.Part) })
 	return document.Section{Key: "evenness", Title: "Left against right", Blocks: []document.Block{t}}
 }
 

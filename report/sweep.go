@@ -209,7 +209,7 @@ func sweepVerdict(samples []steer.Sample) []document.Line {
 			continue
 		}
 		s := &samples[at]
-		locks = append(locks, document.Say(document.FU(most, s.Uncertain[e.inner], document.Angle).Brief().Named("lock."+e.key, ""), " "+e.word))
+		locks = append(locks, document.Say(document.FU(most, s.Uncertain[e.inner], document.Angle).Brief().Named("end."+e.key, ""), " "+e.word))
 		circle := turningCircle(s)
 		circle.Key = "circle." + e.key
 		circles = append(circles, document.Say(circle, " "+e.word))

@@ -81,7 +81,7 @@ func trialVerdict(t *setup.Trial) []document.Line {
 		lines = append(lines, must("the linkage does not reach full stick."))
 	}
 	if worst := worstPassed(t); worst != nil {
-		lines = append(lines, must(drivesPast(worst), "."), document.Line{Sentence: document.Say(bringAllIn(t), ".")}, document.Line{Sentence: steers("would steer")})
+		lines = append(lines, document.Line{Severity: pastSeverity(worst), Sentence: document.Say(drivesPast(worst), ".")}, document.Line{Sentence: document.Say(bringAllIn(t), ".")}, document.Line{Sentence: steers("would steer")})
 		return threeLines(lines)
 	}
 	lines = append(lines, document.Line{Sentence: steers("steers")},
@@ -134,7 +134,19 @@ func drivesPast(x *setup.Passed) document.Sentence {
 	if x.TrimOnly {
 		how = " stick with trim"
 	}
-	return document.Say("full ", sideOf(x.Side), how, " passes ", x.Stop.Words, " by ", document.F(x.By, document.Angle))
+	by := document.FU(x.By, x.Stop.Servo.Uncertain, document.Angle)
+	if pastSeverity(x) == document.MustFix {
+		by = by.Brief()
+	}
+	return document.Say("full ", sideOf(x.Side), how, " passes ", x.Stop.Words, " by ", by)
+}
+
+// pastSeverity tells how bad a passed stop is: within the ± of where it is met, nobody can say.
+func pastSeverity(x *setup.Passed) document.Severity {
+	if x.By <= x.Stop.Servo.Uncertain {
+		return document.TooClose
+	}
+	return document.MustFix
 }
 
 // bringIn says what to bring in, and how far.
@@ -152,7 +164,7 @@ func bringIn(t *setup.Trial, x *setup.Passed) document.Sentence {
 
 func passedNote(t *setup.Trial, x *setup.Passed) document.Note {
 	return document.Note{
-		Severity: document.MustFix,
+		Severity: pastSeverity(x),
 		Problem:  document.Say(drivesPast(x), " of servo", document.FileKey(x.Stop.Key), "; it is met at ", angle(x.Stop.Servo).Signed(document.Rotation), "."),
 		Remedy:   document.Say(capital(bringIn(t, x)), "."),
 	}

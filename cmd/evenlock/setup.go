@@ -47,7 +47,11 @@ settings on. Only the values change: remarks, order and ± stay as they are.`,
 			if err != nil {
 				return fmt.Errorf("the set-up cannot be written into %s: %w", args[0], err)
 			}
-			return saveFile(c.ErrOrStderr(), save, changed)
+			if err := saveFile(c.ErrOrStderr(), save, changed); err != nil || p.Calibrated || p.Horn.LeftOver == 0 {
+				return err
+			}
+			say(c.ErrOrStderr(), "Its subtrim is not in it: the transmitter has no readings yet. Set it as the steps say, then measure.\n")
+			return nil
 		},
 	}
 	c.Flags().StringVar(&save, "save", "", "new `file` to write the rig to, with the set-up done")

@@ -233,15 +233,15 @@ func (t *writer) finding(f *document.Finding, title string) {
 	}
 	t.line("")
 	t.hang(words+t.of(f.Headline), 2, 4)
-	if len(f.Text) > 0 {
-		t.hang(t.of(f.Text), 4, 4)
-	}
 	if c := f.Change; c != nil {
 		text := "Do: " + t.of(c.Do)
 		if c.Before.Words != "" {
 			text += ". " + document.Capital(c.Before.Words) + ": " + document.Unbroken(c.Before.Text(t.Reader)+" → "+c.After.Text(t.Reader))
 		}
 		t.hang(text+".", 4, 4)
+	}
+	if len(f.Text) > 0 {
+		t.hang(t.of(f.Text), 4, 4)
 	}
 }
 

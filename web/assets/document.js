@@ -170,8 +170,8 @@ function findingNode(one, { attempt, title }) {
     return item(h("details", {}, h("summary", { class: "finding-head" }, sign, words, headline), h("p", { class: "sentence", text: one.text.text })));
   }
   return item(h("p", { class: "finding-head" }, sign, h("span", {}, words, headline)),
-    one.text.text ? h("p", { class: "sentence", text: one.text.text }) : null,
     change ? h("p", { class: "do" }, h("strong", { text: capital(change.do.text) }),
       change.before.words ? h("span", { class: "before-after" }, `${capital(change.before.words)}: ${change.before.text} → `, h("strong", { text: change.after.text })) : null) : null,
+    one.text.text ? h("p", { class: "sentence", text: one.text.text }) : null,
     tried ? h("div", { class: "row" }, button("Try it", () => attempt(one), { "aria-label": `Try it: ${change.do.text}` })) : null);
 }
