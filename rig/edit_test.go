@@ -137,7 +137,8 @@ func TestEditTakesAKeyOut(t *testing.T) {
 	more := strings.Replace(plainRig, "lean = 8\n", "lean = 8\n  arms = 4 # even\nholes = [\n 13, # the short one\n 18]\n", 1)
 	inLine := strings.Replace(plainRig, "[drag_link]\nto = \"right\"\nshortest = 94\nlongest = 106\n", "", 1)
 	inLine = strings.Replace(inLine, "name = \"plain\"", "name = \"plain\"\ndrag_link = { to = \"right\", shortest = 94, longest = 106 }", 1)
-	oneLine := plainRig[:strings.Index(plainRig, "[[transmitter.reading]]")] + "[transmitter]\nreading = [{setting = 100, angle = 45}, {setting = 50, angle = 22}, {setting = -100, angle = -44}]\n"
+	before, _, _ := strings.Cut(plainRig, "[[transmitter.reading]]")
+	oneLine := before + "[transmitter]\nreading = [{setting = 100, angle = 45}, {setting = 50, angle = 22}, {setting = -100, angle = -44}]\n"
 	for _, c := range []struct{ name, text, key, old, says string }{
 		{"with its remark", more, "horn.arms", "  arms = 4 # even\n", ""},
 		{"over several lines", more, "horn.holes", "holes = [\n 13, # the short one\n 18]\n", ""},

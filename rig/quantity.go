@@ -206,7 +206,7 @@ func cutAbout(text string) (rest string, about bool) {
 	return text[n:], n > 0
 }
 
-var hasDecimals = regexp.MustCompile(`\.[0-9]`)
+var hasDecimals = regexp.MustCompile(`\.\d`)
 
 // byEye is the uncertainty of a number that is said to be about so much: 1, or 0.5 of one with
 // decimals, of millimetres, degrees or kgf·cm, whatever the unit of the number. An eye sees an inch
@@ -248,10 +248,10 @@ func (k Kind) plusMinus(text, lengths string) string {
 			name = u.name
 		}
 	}
-	switch {
-	case name == "":
+	switch name {
+	case "":
 		return value + " ± " + spread
-	case name == "°":
+	case "°":
 		return value + "° ± " + spread
 	default:
 		return value + " " + name + " ± " + spread
