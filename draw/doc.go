@@ -21,12 +21,13 @@
 // # Shapes
 //
 // A shape is one SVG element with a class, and lists of [Fragment] that make its attributes of the
-// numbers. A shape whose first number is NaN is not there now.
-// What a shape is shows by its class, line and label; its colour is the reader's style, and never the only sign.
+// numbers. A shape whose first number is NaN is not there now. What a shape is shows by its class,
+// line and label; its colour is the reader's style, and never the only sign.
 //
-// Angle marks lie in the plane of the two directions, seen as that view sees it; the
-// figure beside them is the angle in space. A mark is left out of a view that looks along its plane.
-// The servo's body and the rear wheels are not measured: they are drawn in the usual size, dashed, class unmeasured.
+// Angle marks lie in the plane of the two directions, seen as that view sees it; the figure beside
+// them is the angle in space. A mark is left out of a view that looks along its plane. The servo's
+// body and the rear wheels are not measured: they are drawn in the usual size, dashed, class
+// unmeasured.
 //
 // Axes, signs and units are those of docs/conventions.md.
 package draw

@@ -24,14 +24,16 @@ type frame struct {
 	pulled                                    r3.Vec
 	// hornArm and farArm are the directions at the link's ends that its angles are taken from.
 	hornArm, farArm r3.Vec
-	// pulledFoot is where the arm that the link pulls begins: on its axis, or at the tie rod's left ball.
+	// pulledFoot is where the arm that the link pulls begins: on its axis, or at the tie rod's left
+	// ball.
 	pulledFoot                                     r3.Vec
 	crankPoint, crankAxis                          r3.Vec
 	crankLeft, crankRight, crankLeftFoot, crankFar r3.Vec
 	holes                                          []rig.Length
 	wheelbase                                      float64
 	values                                         steer.Values
-	// suspended tells whether the suspension is part of the pose. bars are its links or arms, as suspensionBars lists them.
+	// suspended tells whether the suspension is part of the pose. bars are its links or arms, as
+	// suspensionBars lists them.
 	suspended bool
 	bars      [][2]r3.Vec
 	// rods are the steering's rods and ends where their balls are.
@@ -141,7 +143,8 @@ func (f *frame) takeBars(m *steer.Model, pose *linkage.Pose) {
 	}
 }
 
-// takeArms reads the arms of one side; across is -1 for arms that stand in the file as the other side's.
+// takeArms reads the arms of one side; across is -1 for arms that stand in the file as the other
+// side's.
 func (f *frame) takeArms(bar func(a, b r3.Vec), a *rig.Arms, h *rig.ArmHandles, pose *linkage.Pose, across float64) {
 	at := func(p rig.Point) r3.Vec { return r3.Vec{X: p[0].Value, Y: across * p[1].Value, Z: p[2].Value} }
 	lower, upper := pose.Ball(h.LowerBall), pose.Ball(h.UpperBall)

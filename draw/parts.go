@@ -98,8 +98,8 @@ func (s *Scene) barThing(v View, i int, parts []rig.PartGeometry) {
 // corners is how many a box has.
 const corners = 8
 
-// outline writes the corners of a box's outline in order, the last one again until there are eight: the convex hull, by
-// Andrew's monotone chain.
+// outline writes the corners of a box's outline in order, the last one again until there are eight:
+// the convex hull, by Andrew's monotone chain.
 func (t *thing) outline(v View, dst []float64) {
 	var at [corners][2]float64
 	for i := range at {
@@ -190,7 +190,8 @@ func (s *Scene) guidelines(v View) {
 	}
 }
 
-// pivot draws what a stated motion turns about: the hinge of the axle's arms, and the middle of its roll.
+// pivot draws what a stated motion turns about: the hinge of the axle's arms, and the middle of its
+// roll.
 func (s *Scene) pivot(v View, u *rig.SuspensionGeometry) {
 	if u == nil || !u.Solid || u.Links != nil {
 		return

@@ -117,8 +117,8 @@ func pointRig(g *rig.Geometry, mirrored bool) *rig.Rig {
 	return r
 }
 
-// A mirrored rig with the servo turned the other way looks like the mirror image in the views that show left and right.
-// The sense of a turn about the servo's axis changes with the mirror.
+// A mirrored rig with the servo turned the other way looks like the mirror image in the views that
+// show left and right. The sense of a turn about the servo's axis changes with the mirror.
 func TestMirroredRigIsDrawnAsTheMirrorImage(t *testing.T) {
 	var geometries []*rig.Geometry
 	for _, name := range []string{"far-knuckle", "chassis", "behind"} {
@@ -152,7 +152,8 @@ func TestMirroredRigIsDrawnAsTheMirrorImage(t *testing.T) {
 			seen[i] = map[key][]float64{}
 			for k := range s.Shapes {
 				sh := &s.Shapes[k]
-				// The servo's body is not measured, and lines across the whole vehicle swap their ends.
+				// The servo's body is not measured, and lines across the whole vehicle swap their
+				// ends.
 				whole := sh.Class == "axle" || sh.Class == "ground" || sh.Class == "rod tie-rod"
 				if sh.View == draw.SideOn || sh.Tag != "line" && sh.Tag != "circle" || whole {
 					continue
@@ -185,7 +186,8 @@ func TestMirroredRigIsDrawnAsTheMirrorImage(t *testing.T) {
 	})
 }
 
-// The outline of a tyre seen along its spindle is a circle of its radius, and seen square to it a rectangle.
+// The outline of a tyre seen along its spindle is a circle of its radius, and seen square to it a
+// rectangle.
 func TestTyresAreTrueToScale(t *testing.T) {
 	m := starter(t, "far-knuckle")
 	s, numbers := filled(t, m, 0, nil, draw.Limit{})

@@ -11,7 +11,8 @@ import (
 // mountHalf is half the side of the square that marks an end on the chassis, in mm.
 const mountHalf = 2.6
 
-// bar names one straight part of the suspension: a link, one leg of an arm, or a strut. Its first end is on the chassis.
+// bar names one straight part of the suspension: a link, one leg of an arm, or a strut. Its first
+// end is on the chassis.
 type bar struct{ class, part string }
 
 // suspensionBars lists the straight parts of the suspension of a suspended model; takeBars reads
@@ -61,8 +62,8 @@ func (s *Scene) suspension(v View, bars []bar) {
 	}
 }
 
-// Sizes of the arrowheads on a rod that bears something, in mm: from the rod's middle to the nearer end of a head, its length and
-// half its width.
+// Sizes of the arrowheads on a rod that bears something, in mm: from the rod's middle to the nearer
+// end of a head, its length and half its width.
 const (
 	headFrom = 6
 	headLong = 6
@@ -71,8 +72,8 @@ const (
 	leastForce = 0.5
 )
 
-// forces draws on each rod two arrowheads: pointing away from one another where the rod is pulled, at one another where it is pushed; and
-// from above, how much it is.
+// forces draws on each rod two arrowheads: pointing away from one another where the rod is pulled,
+// at one another where it is pushed; and from above, how much it is.
 func (s *Scene) forces(v View) {
 	// bears gives the rod's tension, its middle, and its unit direction on the screen.
 	bears := func(s *Scene, i int) (tension, u, w, du, dw float64, ok bool) {

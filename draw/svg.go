@@ -27,9 +27,9 @@ const (
 	caption = 9.0
 )
 
-// SVG writes the drawing as one file, its views below one another. A millimetre of the
-// vehicle is a millimetre of the file; the turn alone is shrunk to the width of the others, and says so.
-// Colours are CSS custom properties that follow the reader's light or dark setting.
+// SVG writes the drawing as one file, its views below one another. A millimetre of the vehicle is a
+// millimetre of the file; the turn alone is shrunk to the width of the others, and says so. Colours
+// are CSS custom properties that follow the reader's light or dark setting.
 func SVG(w io.Writer, s *Scene, numbers []float64, o Options) error {
 	if len(numbers) < s.Length {
 		return fmt.Errorf("draw: %d numbers for a scene of %d", len(numbers), s.Length)

@@ -95,8 +95,8 @@ type turnPage struct {
 
 func newTurnPage(d *turning.Analysis, side int) *turnPage {
 	p := &turnPage{d: d, side: side, scale: math.Inf(1)}
-	// Words keep their size on the page, so that how much of the vehicle's ground they cover is found
-	// with the scale.
+	// Words keep their size on the page, so that how much of the vehicle's ground they cover is
+	// found with the scale.
 	for range 20 {
 		p.box = p.bounds(wordsWide / p.scale)
 		p.scale = min((panelWide-2*panelPad)/p.box.Width, (panelTall-2*panelPad)/p.box.Height)

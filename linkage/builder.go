@@ -90,7 +90,8 @@ var (
 	ErrUnderConstrained = errors.New("nothing holds it")
 	// ErrOverConstrained reports a rod that has nothing left to hold.
 	ErrOverConstrained = errors.New("one rod too many")
-	// ErrDeadPoint reports a linkage described in a pose that is a dead point, so that its branch is undecided.
+	// ErrDeadPoint reports a linkage described in a pose that is a dead point, so that its branch
+	// is undecided.
 	ErrDeadPoint = errors.New("at a dead point")
 	// ErrInput reports inputs to a linkage that are of the wrong number or not finite.
 	ErrInput = errors.New("bad input")
@@ -124,7 +125,8 @@ func (b *Builder) fail(name, format string, args ...any) {
 
 func finite(vs ...r3.Vec) bool {
 	for _, v := range vs {
-		// The sum of finite numbers this small is finite, and that of any others is not or is caught by the bound.
+		// The sum of finite numbers this small is finite, and that of any others is not or is
+		// caught by the bound.
 		if s := math.Abs(v.X) + math.Abs(v.Y) + math.Abs(v.Z); !(s < 1e9) {
 			return false
 		}
@@ -162,10 +164,10 @@ func (b *Builder) Slide(name string, parent Body, dir r3.Vec) Body {
 	return b.add(body{name: name, slides: true, carrier: carried(parent), parent: parent, axis: dir})
 }
 
-// TurnBetween adds a body that turns about the line from one ball to another,
-// both of earlier bodies, and moves with the first. Its zero is carried along by parent, and within parent by the smallest
-// rotation that takes the line from its zero pose to where it is. The distance
-// between the balls is free (a strut) unless a rod keeps it.
+// TurnBetween adds a body that turns about the line from one ball to another, both of earlier
+// bodies, and moves with the first. Its zero is carried along by parent, and within parent by the
+// smallest rotation that takes the line from its zero pose to where it is. The distance between the
+// balls is free (a strut) unless a rod keeps it.
 func (b *Builder) TurnBetween(name string, parent Body, from, to Ball) Body {
 	p, q := b.balls[from].at, b.balls[to].at
 	return b.add(body{name: name, carrier: onBalls, parent: parent, ends: [2]Ball{from, to}, point: p, axis: r3.Sub(q, p)})

@@ -86,10 +86,10 @@ func (b *Balance) Effort(input int) float64 { return b.effort[input] }
 // It is the load on the ball's stud.
 func (b *Balance) BallForce(at Ball) r3.Vec { return b.balls[at] }
 
-// Reaction returns what a body's carrier puts on it across its axis, at p, the pose
-// that the balance was found at: the force in N, and the moment in N·mm about point, the axis point of
-// Axis. The moment along the axis (the force along a slide) is that of the drive and
-// of the loads Along it, and zero if there are none. In the world frame.
+// Reaction returns what a body's carrier puts on it across its axis, at p, the pose that the
+// balance was found at: the force in N, and the moment in N·mm about point, the axis point of Axis.
+// The moment along the axis (the force along a slide) is that of the drive and of the loads Along
+// it, and zero if there are none. In the world frame.
 func (l *Linkage) Reaction(p *Pose, b *Balance, n Body) (point, force, moment r3.Vec) {
 	point, _ = l.Axis(p, n)
 	h := b.handed[n]
@@ -105,9 +105,9 @@ func (l *Linkage) Reaction(p *Pose, b *Balance, n Body) (point, force, moment r3
 // Mechanics, section 1.4, from memory). Exact but for rounding; near a dead point the
 // tensions themselves grow as 1/Leverage.
 //
-// Weight and inertia of the parts act only where loads state them; nothing rubs or gives. The turn of a
-// body between two balls, if it is driven, is held by a moment from nowhere: its effort says how much the
-// loads would roll the body.
+// Weight and inertia of the parts act only where loads state them; nothing rubs or gives. The turn
+// of a body between two balls, if it is driven, is held by a moment from nowhere: its effort says
+// how much the loads would roll the body.
 func (l *Linkage) Forces(p *Pose, loads *Loads, out *Balance) {
 	if !p.fresh {
 		l.refactor(p)
@@ -186,7 +186,8 @@ func (l *Linkage) pull(p *Pose, out *Balance, r Rod, tension float64) {
 	put(p, l, out.handed, out.balls, d.b, r3.Scale(-1, f))
 }
 
-// put adds a force at a ball to what its body has to hand on, and to what the ball bears, if that is kept.
+// put adds a force at a ball to what its body has to hand on, and to what the ball bears, if that
+// is kept.
 func put(p *Pose, l *Linkage, handed []wrench, balls []r3.Vec, at Ball, f r3.Vec) {
 	handed[l.balls[at].body].add(f, p.Ball(at))
 	if balls != nil {
@@ -213,8 +214,9 @@ func (l *Linkage) handOver(p *Pose, handed []wrench, balls []r3.Vec, n Body) {
 		c := &handed[b.parent]
 		c.f, c.m = r3.Add(c.f, h.f), r3.Add(c.m, h.m)
 	case onBalls:
-		// Within the parent, the carrier turns with w = u × dv - k u, k = u0·(u × dv)/(1 + u0·u), dv the rate of the line's direction
-		// u. The parent, which only says where zero is, bears a moment, and no more than that which drives the turn.
+		// Within the parent, the carrier turns with w = u × dv - k u, k = u0·(u × dv)/(1 + u0·u),
+		// dv the rate of the line's direction u. The parent, which only says where zero is, bears a
+		// moment, and no more than that which drives the turn.
 		from, to := p.Ball(b.ends[0]), p.Ball(b.ends[1])
 		line := r3.Sub(to, from)
 		size := r3.Norm(line)

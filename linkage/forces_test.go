@@ -177,7 +177,8 @@ func TestEveryBodyIsInEquilibrium(t *testing.T) {
 				}
 				continue
 			}
-			// What the ends do not take of the moment, the parent does, which says where the turn's zero is.
+			// What the ends do not take of the moment, the parent does, which says where the turn's
+			// zero is.
 			rest := r3.Scale(-1, m)
 			for _, e := range ends {
 				rest = r3.Sub(rest, r3.Cross(r3.Sub(p.Ball(e), point), through[e]))

@@ -135,7 +135,8 @@ func (l *Linkage) move(p *Pose, to []float64) error {
 	if failed := l.solveAt(p, 0); failed != nil {
 		return l.limitError(p, failed)
 	}
-	// Good steps grow back to the longest; one that fails is halved, down to where only the limit is left.
+	// Good steps grow back to the longest; one that fails is halved, down to where only the limit
+	// is left.
 	good, stride := 0.0, longest
 	for good < 1 {
 		failed := l.solveAt(p, min(1, good+stride))
@@ -160,7 +161,8 @@ func (l *Linkage) stopped(p *Pose, failed *step, good, bad float64) error {
 	limit := l.polish(p, failed, good, bad)
 	e := l.limitError(p, failed)
 	if failed.kind != newton {
-		// The gap is wanted at the inputs asked, and is known there only while the steps before close.
+		// The gap is wanted at the inputs asked, and is known there only while the steps before
+		// close.
 		if last := l.try(p, w.to); last == failed {
 			e.Short = l.short(p, failed)
 		}
@@ -176,8 +178,8 @@ func (l *Linkage) stopped(p *Pose, failed *step, good, bad float64) error {
 	return e
 }
 
-// polish finds the limit between a good and a bad point of the way. Near a dead
-// point the square of the determinant falls to zero in a straight line, so that two good points show where.
+// polish finds the limit between a good and a bad point of the way. Near a dead point the square of
+// the determinant falls to zero in a straight line, so that two good points show where.
 func (l *Linkage) polish(p *Pose, failed *step, good, bad float64) float64 {
 	before := max(0, good-4*(bad-good))
 	var square [2]float64

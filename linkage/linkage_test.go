@@ -24,8 +24,8 @@ func solved(t testing.TB, b *linkage.Builder) *linkage.Linkage {
 	return l
 }
 
-// fourBar returns a planar four-bar of ground link 100 in the plane z = 0, described with the crank at 40°
-// and the rocker at a given angle from X, with the angles as coordinates.
+// fourBar returns a planar four-bar of ground link 100 in the plane z = 0, described with the crank
+// at 40° and the rocker at a given angle from X, with the angles as coordinates.
 func fourBar(t testing.TB, crank, coupler, rocker, rockerAt float64) (l *linkage.Linkage, out linkage.Body, ends [2]linkage.Ball) {
 	t.Helper()
 	const ground = 100.0

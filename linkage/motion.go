@@ -159,8 +159,8 @@ func (l *Linkage) axisChange(p *Pose, m *Motion, b Body, o r3.Vec) (w, v r3.Vec)
 	w = f.rotate(r3.Sub(tilt, own.rotate(tilt)))
 	shift := r3.Scale(-1, own.rotate(dPoint))
 	if n.carrier == onBalls {
-		// The carrier moves the described point onto its ball, so that the point's own shift is not seen,
-		// and swings from the described axis, which is here what changes.
+		// The carrier moves the described point onto its ball, so that the point's own shift is not
+		// seen, and swings from the described axis, which is here what changes.
 		u := f.rotate(n.axis)
 		if parent := l.parentFrame(p, n); parent != nil {
 			u = parent.unrotate(u)
@@ -298,11 +298,11 @@ func (l *Linkage) lever(p *Pose, at Ball, b Body) r3.Vec {
 	return r3.Cross(u, r3.Sub(p.Ball(at), o))
 }
 
-// Leverage returns how far the pose is from a dead point, from 0, at one, to 1: for
-// a body held by one rod, the part of the rod's pull that turns the body, the sine
-// of the transmission angle of a planar four-bar. For bodies held together it
-// is |det ∂r/∂q| over the greatest that the ball's levers allow (Hadamard's bound), a slide of a rod's length counted as a radian.
-// The least over all blocks is returned.
+// Leverage returns how far the pose is from a dead point, from 0, at one, to 1: for a body held by
+// one rod, the part of the rod's pull that turns the body, the sine of the transmission angle of a
+// planar four-bar. For bodies held together it is |det ∂r/∂q| over the greatest that the ball's
+// levers allow (Hadamard's bound), a slide of a rod's length counted as a radian. The least over
+// all blocks is returned.
 func (l *Linkage) Leverage(p *Pose) float64 {
 	least := 1.0
 	for i := range l.steps {

@@ -218,9 +218,9 @@ func (l *Linkage) Coordinate(p *Pose, b Body) float64 {
 // NumInputs returns how many inputs Solve takes.
 func (l *Linkage) NumInputs() int { return len(l.inputs) }
 
-// Solve finds the pose at the given inputs (radians or millimetres, in the order of
-// Drive). p holds a pose of this linkage, from which the way leads straight to those inputs; one longer than
-// 2° or 2 mm is gone in strides of that, so that no gap wider than a stride is leapt over.
+// Solve finds the pose at the given inputs (radians or millimetres, in the order of Drive). p holds
+// a pose of this linkage, from which the way leads straight to those inputs; one longer than 2° or
+// 2 mm is gone in strides of that, so that no gap wider than a stride is leapt over.
 //
 // It returns a *LimitError, with p left where it was, if the linkage does not
 // close there, or not on its branch; or ErrInput.
@@ -425,21 +425,24 @@ func (l *Linkage) closeSlide(p *Pose, st *step) bool {
 
 const (
 	newtonSteps = 40
-	// leap is the longest first step from a neighbouring pose, in radians; slides are scaled by the rods. A longer
-	// one, or steps that do not at least halve, might end on another branch of the same sign.
+	// leap is the longest first step from a neighbouring pose, in radians; slides are scaled by the
+	// rods. A longer one, or steps that do not at least halve, might end on another branch of the
+	// same sign.
 	leap = 0.25
-	// nearby is the step, in radians, after which ∂r/∂q has changed too little to be worth finding anew: what remains
-	// shrinks by about that factor with each further step.
+	// nearby is the step, in radians, after which ∂r/∂q has changed too little to be worth finding
+	// anew: what remains shrinks by about that factor with each further step.
 	nearby = 0.01
-	// rounding is the part of a rod's length below which its error is that of computing it. Near a dead point steps stay longer than
-	// they should be for that alone.
+	// rounding is the part of a rod's length below which its error is that of computing it. Near a
+	// dead point steps stay longer than they should be for that alone.
 	rounding = 4e-15
 )
 
 // iterate solves a block by Newton's method from the neighbouring pose in p. It gives up, so that
-// the caller takes a nearer neighbour, unless the steps halve from the first on: then the solution is the one that is
-// connected with where they began (the natural monotonicity test, Deuflhard, Newton Methods for Nonlinear
-// Problems, from memory). It ends where the next step would be below 1e-13 rad, or the rods' lengths are right to rounding. While the branch is still to be decided there is no neighbour, and any way will do.
+// the caller takes a nearer neighbour, unless the steps halve from the first on: then the solution
+// is the one that is connected with where they began (the natural monotonicity test, Deuflhard,
+// Newton Methods for Nonlinear Problems, from memory). It ends where the next step would be below
+// 1e-13 rad, or the rods' lengths are right to rounding. While the branch is still to be decided
+// there is no neighbour, and any way will do.
 func (l *Linkage) iterate(p *Pose, st *step) bool {
 	f := &p.blocks[st.block]
 	decided := st.sign != 0

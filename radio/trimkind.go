@@ -54,8 +54,8 @@ const (
 	TrimNoNumber TrimReason = iota
 	// TrimHardlyMoved is a centre that moved by no more than the readings can tell.
 	TrimHardlyMoved
-	// TrimEndsStayed is both ends staying, with no reading of the centre; TrimCentreMoved is the same
-	// while the centre moved.
+	// TrimEndsStayed is both ends staying, with no reading of the centre; TrimCentreMoved is the
+	// same while the centre moved.
 	TrimEndsStayed
 	TrimCentreMoved
 	// TrimOneEndMoved is only one end moving: the other may stand at the end of a range.
@@ -74,8 +74,8 @@ const (
 type TrimVerdict struct {
 	Kind   TrimKind
 	Reason TrimReason
-	// Left, Right and Centre are by how much each moved, in the unit of the readings; Centre is zero
-	// where it was not read. Within is how much a movement must be to count.
+	// Left, Right and Centre are by how much each moved, in the unit of the readings; Centre is
+	// zero where it was not read. Within is how much a movement must be to count.
 	Left, Right, Centre, Within float64
 }
 

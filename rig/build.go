@@ -25,15 +25,16 @@ type Geometry struct {
 	Pulled, PulledStud r3.Vec
 	Target             Target
 	DragLength         float64
-	// Centre is the servo angle, from neutral, at which the linkage is described; LeftTurn and RightTurn
-	// are the knuckles' turns from straight ahead as measured that it is to have there.
+	// Centre is the servo angle, from neutral, at which the linkage is described; LeftTurn and
+	// RightTurn are the knuckles' turns from straight ahead as measured that it is to have there.
 	Centre, LeftTurn, RightTurn float64
 	// PulledThere is Pulled in that pose.
 	PulledThere r3.Vec
-	// PulledFoot is the point of the axis of what the drag link pulls that is nearest its ball; on a
-	// tie rod, the rod's left ball.
+	// PulledFoot is the point of the axis of what the drag link pulls that is nearest its ball; on
+	// a tie rod, the rod's left ball.
 	PulledFoot r3.Vec
-	// TieLength is the tie rod's; zero where a centre crank, a rack or a second servo takes its place.
+	// TieLength is the tie rod's; zero where a centre crank, a rack or a second servo takes its
+	// place.
 	TieLength float64
 	// Crank is the centre crank or the rack, if there is one.
 	Crank     *CrankGeometry
@@ -43,14 +44,15 @@ type Geometry struct {
 	Suspension *SuspensionGeometry
 	// Parts are things that the steering must clear.
 	Parts []PartGeometry
-	// LeftShaft and RightShaft are the drive shafts' inner joints, nil where the shaft lies along the axle.
+	// LeftShaft and RightShaft are the drive shafts' inner joints, nil where the shaft lies along
+	// the axle.
 	LeftShaft, RightShaft *r3.Vec
 }
 
 // SideGeometry is one side of a Geometry.
 type SideGeometry struct {
-	// KingpinPoint is on the kingpin axis, Kingpin its unit direction, up. KingpinTop is the upper of the two
-	// points that the axis was given by, if it was.
+	// KingpinPoint is on the kingpin axis, Kingpin its unit direction, up. KingpinTop is the upper
+	// of the two points that the axis was given by, if it was.
 	KingpinPoint, Kingpin, KingpinTop r3.Vec
 	// Centre is the wheel's, Spindle the unit vector along its axis, outward.
 	Centre, Spindle       r3.Vec
@@ -80,8 +82,9 @@ func PointAt(v r3.Vec) Point {
 	return Point{given(v.X), given(v.Y), given(v.Z)}
 }
 
-// WithHole returns the rig, whose Geometry g is, without uncertainties and with its horn's ball at another radius in millimetres, the same way from the
-// shaft. The drag link is as long as that makes it.
+// WithHole returns the rig, whose Geometry g is, without uncertainties and with its horn's ball at
+// another radius in millimetres, the same way from the shaft. The drag link is as long as that
+// makes it.
 func (r *Rig) WithHole(g *Geometry, hole float64) *Rig {
 	twin := r.Exact()
 	arm := r3.Sub(g.HornBall, g.HornFoot)
@@ -113,8 +116,8 @@ type Adjustment struct {
 	// HornTurn is the turn in radians of the horn on its spline, from where it was
 	// measured, counter-clockwise positive when one looks at its face.
 	HornTurn float64
-	// Straighten makes the rods as long as it takes to have both wheels straight ahead with the servo at the
-	// angle Centre from neutral, in radians, in place of their lengths now.
+	// Straighten makes the rods as long as it takes to have both wheels straight ahead with the
+	// servo at the angle Centre from neutral, in radians, in place of their lengths now.
 	Straighten bool
 	Centre     float64
 	// Toe is the toe-in in radians that both wheels then have; nil leaves each as it was measured.
@@ -229,8 +232,8 @@ func turned(x, point, u r3.Vec, angle float64) r3.Vec {
 	return r3.Add(point, r3.NewRotation(angle, u).Rotate(r3.Sub(x, point)))
 }
 
-// turnForToe returns the knuckle's turn at which its wheel has the given toe-in: its
-// spindle a, turned by θ, is then square to the heading h, which is a·h = A cos θ + B sin θ + C = 0.
+// turnForToe returns the knuckle's turn at which its wheel has the given toe-in: its spindle a,
+// turned by θ, is then square to the heading h, which is a·h = A cos θ + B sin θ + C = 0.
 func (g *SideGeometry) turnForToe(name string, toe, out float64) (float64, error) {
 	s, c := math.Sincos(-out * toe)
 	h := r3.Vec{X: c, Y: s}
@@ -374,7 +377,8 @@ func Spindle(toe, camber, out float64) r3.Vec {
 	}
 }
 
-// Contact returns the lowest point of a wheel, where it stands on level ground, from its centre, the unit vector along its axis and its radius.
+// Contact returns the lowest point of a wheel, where it stands on level ground, from its centre,
+// the unit vector along its axis and its radius.
 func Contact(centre, spindle r3.Vec, radius float64) r3.Vec {
 	down := r3.Sub(r3.Scale(spindle.Z, spindle), up)
 	return r3.Add(centre, r3.Scale(radius/r3.Norm(down), down))

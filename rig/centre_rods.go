@@ -10,7 +10,8 @@ import (
 
 // CrankGeometry is the centre crank or the rack of a Geometry.
 type CrankGeometry struct {
-	// Point is on the crank's axis, Axis along it. A rack Slides along Axis, and Point is its ball's.
+	// Point is on the crank's axis, Axis along it. A rack Slides along Axis, and Point is its
+	// ball's.
 	Point, Axis             r3.Vec
 	Slides                  bool
 	OnAxle                  bool
@@ -34,8 +35,8 @@ type IdlerGeometry struct {
 	// CrankBall and LinkBall are the ends of the centre link, Length its length.
 	CrankBall, LinkBall r3.Vec
 	Length              float64
-	// Plate is whether the centre link carries both rods; else the idler takes the left one if TakesLeft, the right one
-	// if not.
+	// Plate is whether the centre link carries both rods; else the idler takes the left one if
+	// TakesLeft, the right one if not.
 	Plate, TakesLeft bool
 }
 
@@ -60,7 +61,8 @@ func (r *Rig) CentreRods() (left, right *Rod, table string) {
 	return nil, nil, ""
 }
 
-// onAxle tells whether something is fixed to the axle: what it says itself, or else what the servo is fixed to.
+// onAxle tells whether something is fixed to the axle: what it says itself, or else what the servo
+// is fixed to.
 func (r *Rig) onAxle(mount string) bool {
 	if mount == "" {
 		mount = r.Servo.Mount
@@ -93,8 +95,9 @@ func (r *Rig) middle(g *Geometry) {
 	}
 }
 
-// besideRack returns a point beside a rack's ball, level with it and square to the rack, so that a link in line with the
-// rack, seen from above, stands square to the line from there as one does to a crank's arm.
+// besideRack returns a point beside a rack's ball, level with it and square to the rack, so that a
+// link in line with the rack, seen from above, stands square to the line from there as one does to
+// a crank's arm.
 func besideRack(ball, along r3.Vec) r3.Vec {
 	off := r3.Cross(along, up)
 	if r3.Norm(off) < 0.1 {
@@ -136,7 +139,8 @@ func (r *Rig) second(g *Geometry) error {
 	return nil
 }
 
-// AxleJoints returns the joints of both sides; a right one left out is as the left one. nil where there is none.
+// AxleJoints returns the joints of both sides; a right one left out is as the left one. nil where
+// there is none.
 func (r *Rig) AxleJoints() (left, right *AxleJoint) {
 	left, right = r.Left.AxleJoint, r.Left.AxleJoint
 	if r.Right != nil && r.Right.AxleJoint != nil {
@@ -165,8 +169,8 @@ func (r *Rig) shafts() (left, right *r3.Vec) {
 	return left, right
 }
 
-// describeMiddle adds the centre crank or the rack, with the idler and what joins the two, and their balls for the rods to
-// the knuckles.
+// describeMiddle adds the centre crank or the rack, with the idler and what joins the two, and
+// their balls for the rods to the knuckles.
 func (g *Geometry) describeMiddle(b *linkage.Builder, m *Mechanism) {
 	c := g.Crank
 	on := m.mount(c.OnAxle)

@@ -103,7 +103,8 @@ func (c checker) kingpin(path string, k *Kingpin, out float64) {
 	}
 }
 
-// onSide reports a point on the other side of the vehicle; out is 1 for the left and -1 for the right.
+// onSide reports a point on the other side of the vehicle; out is 1 for the left and -1 for the
+// right.
 func (c checker) onSide(key string, p Point, out float64) {
 	if !p.Given() || out*p[1].Value > 0 {
 		return

@@ -90,7 +90,8 @@ func (c checker) independent(s *Suspension) {
 	}
 }
 
-// name checks what a link or a part is called, which reports and the page show in the middle of a line.
+// name checks what a link or a part is called, which reports and the page show in the middle of a
+// line.
 func (c checker) name(key, name string) {
 	const most = 40
 	switch {

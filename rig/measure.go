@@ -97,7 +97,8 @@ func measurements(all []Measurement, table reflect.Value, path string) []Measure
 	return all
 }
 
-// Exact gives a copy of the rig whose measurements carry no uncertainty: finding what that comes to is most of the work of making a model.
+// Exact gives a copy of the rig whose measurements carry no uncertainty: finding what that comes to
+// is most of the work of making a model.
 func (r *Rig) Exact() *Rig {
 	c := r.Clone()
 	for _, m := range c.Measurements() {

@@ -9,7 +9,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Mechanism is the linkage of a Geometry with the handles of its parts; those of parts that the rig has not are zero.
+// Mechanism is the linkage of a Geometry with the handles of its parts; those of parts that the rig
+// has not are zero.
 type Mechanism struct {
 	Linkage           *linkage.Linkage
 	Horn, Left, Right linkage.Body
@@ -21,14 +22,15 @@ type Mechanism struct {
 	// HornFoot and PulledFoot are the points of Geometry, on the horn and on what is pulled.
 	HornFoot, PulledFoot linkage.Ball
 	LeftTie, RightTie    linkage.Ball
-	// LeftCrank and RightCrank are the inner balls of the rods to the knuckles, on the centre crank, the rack, the idler or
-	// the drag plate.
+	// LeftCrank and RightCrank are the inner balls of the rods to the knuckles, on the centre
+	// crank, the rack, the idler or the drag plate.
 	LeftCrank, RightCrank     linkage.Ball
 	LeftCentre, RightCentre   linkage.Ball
 	LeftSpindle, RightSpindle linkage.Arrow
 	HornStud, PulledStud      linkage.Arrow
 	LeftTieStud, RightTieStud linkage.Arrow
-	// LeftCrankStud and RightCrankStud are those of the inner balls: along the axis of what turns them, upright on a rack.
+	// LeftCrankStud and RightCrankStud are those of the inner balls: along the axis of what turns
+	// them, upright on a rack.
 	LeftCrankStud, RightCrankStud linkage.Arrow
 	DragRod, TieRodRod            linkage.Rod
 	LeftCrankRod, RightCrankRod   linkage.Rod
@@ -44,8 +46,8 @@ type Mechanism struct {
 	SecondStud, SecondFarStud linkage.Arrow
 	SecondRod                 linkage.Rod
 
-	// Follow is, for each input of the linkage, by how much it turns with the servo: 1 for the servo itself, 0 for the roll of a
-	// rod that is held and for the suspension.
+	// Follow is, for each input of the linkage, by how much it turns with the servo: 1 for the
+	// servo itself, 0 for the roll of a rod that is held and for the suspension.
 	Follow []float64
 
 	// Suspended is whether the suspension is part of the linkage. Rise are then the two inputs that
@@ -55,21 +57,22 @@ type Mechanism struct {
 	Suspended               bool
 	Rise                    [2]int
 	TravelLeft, TravelRight linkage.Ball
-	// Axle is the solid axle, the ground where there is none or the suspension is left out; AxleLine is the direction along it, to the left, and AxleAhead
-	// that forward from it.
+	// Axle is the solid axle, the ground where there is none or the suspension is left out;
+	// AxleLine is the direction along it, to the left, and AxleAhead that forward from it.
 	Axle                linkage.Body
 	AxleLine, AxleAhead linkage.Arrow
 	Links               []LinkHandles
 	// LeftArms and RightArms carry independent wheels.
 	LeftArms, RightArms ArmHandles
-	// LeftJoint and RightJoint are the joints of the drive shafts at the kingpins, LeftShaft and RightShaft their inner joints. Both are
-	// unset unless the Geometry has the latter.
+	// LeftJoint and RightJoint are the joints of the drive shafts at the kingpins, LeftShaft and
+	// RightShaft their inner joints. Both are unset unless the Geometry has the latter.
 	LeftJoint, RightJoint, LeftShaft, RightShaft linkage.Ball
 	// Parts are those of Geometry.Parts.
 	Parts []PartHandles
 }
 
-// LinkHandles are those of one link of a solid axle. The bolts are unset unless the link states an end angle.
+// LinkHandles are those of one link of a solid axle. The bolts are unset unless the link states an
+// end angle.
 type LinkHandles struct {
 	Rod                   linkage.Rod
 	Chassis, Axle         linkage.Ball
@@ -156,7 +159,8 @@ func (g *Geometry) describe() (*linkage.Builder, *Mechanism) {
 	return b, m
 }
 
-// describeCarried adds the horn and the knuckles, with the suspension that carries them if there is one.
+// describeCarried adds the horn and the knuckles, with the suspension that carries them if there is
+// one.
 func (g *Geometry) describeCarried(b *linkage.Builder, m *Mechanism) {
 	horn := func() {
 		m.Horn = b.Turn("horn", m.mount(g.ServoOnAxle), g.HornFoot, g.ServoAxis)
@@ -191,8 +195,8 @@ func (g *Geometry) describeCarried(b *linkage.Builder, m *Mechanism) {
 	b.Start(m.Right, g.RightTurn)
 }
 
-// describeShafts adds the joints of drive shafts that do not lie along the axle. The joint at the kingpin is where the wheel's
-// axis passes it.
+// describeShafts adds the joints of drive shafts that do not lie along the axle. The joint at the
+// kingpin is where the wheel's axis passes it.
 func (g *Geometry) describeShafts(b *linkage.Builder, m *Mechanism) {
 	one := func(side string, knuckle linkage.Body, s *SideGeometry, inner *r3.Vec) (joint, shaft linkage.Ball) {
 		if inner == nil {

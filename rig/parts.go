@@ -15,7 +15,8 @@ const (
 	BallPart PartShape = iota
 	// BarPart is a round bar between From and To, with round ends.
 	BarPart
-	// BoxPart is a box about From, with its sides along the vehicle's axes when the wheels are straight.
+	// BoxPart is a box about From, with its sides along the vehicle's axes when the wheels are
+	// straight.
 	BoxPart
 )
 
@@ -33,8 +34,8 @@ type PartGeometry struct {
 	Gap float64
 }
 
-// PartHandles find a part in a Mechanism: the body that it is on, its From and To (From twice where it has but one), and the
-// directions of a box's sides.
+// PartHandles find a part in a Mechanism: the body that it is on, its From and To (From twice where
+// it has but one), and the directions of a box's sides.
 type PartHandles struct {
 	On       linkage.Body
 	From, To linkage.Ball

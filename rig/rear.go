@@ -2,10 +2,10 @@ package rig
 
 import "errors"
 
-// RearAxle returns the rear axle as a rig of its own, which everything that is made for a steered front axle then
-// takes as it stands: its places are counted from the middle of the rear axle, its wheelbase and margin are the vehicle's, and
-// it has no suspension. It is nil where the file has no [rear]. It shares its tables with r: what changes r may
-// change it.
+// RearAxle returns the rear axle as a rig of its own, which everything that is made for a steered
+// front axle then takes as it stands: its places are counted from the middle of the rear axle, its
+// wheelbase and margin are the vehicle's, and it has no suspension. It is nil where the file has no
+// [rear]. It shares its tables with r: what changes r may change it.
 func (r *Rig) RearAxle() *Rig {
 	a := r.Rear
 	if a == nil {

@@ -13,8 +13,9 @@ type SuspensionGeometry struct {
 	// Solid is whether one axle carries both wheels.
 	Solid       bool
 	Bump, Droop float64
-	// Links hold a solid axle; where there are none it goes by a stated motion: up and down, or about a line across the vehicle
-	// through Pivot, and in roll about the unit direction RollAxis through RollCentre.
+	// Links hold a solid axle; where there are none it goes by a stated motion: up and down, or
+	// about a line across the vehicle through Pivot, and in roll about the unit direction RollAxis
+	// through RollCentre.
 	Links                []LinkGeometry
 	Pivot                *r3.Vec
 	RollCentre, RollAxis r3.Vec
@@ -49,7 +50,8 @@ const (
 	HornEnd End = iota
 	// FarEnd is the drag link's far ball.
 	FarEnd
-	// LeftInner and RightInner are the balls on a centre crank, rack or plate for the rods to the knuckles.
+	// LeftInner and RightInner are the balls on a centre crank, rack or plate for the rods to the
+	// knuckles.
 	LeftInner
 	RightInner
 	// LeftOuter and RightOuter are the balls of the tie rod, or of those rods, on the knuckles.
@@ -155,7 +157,8 @@ func arms(key string, a *Arms, side *SideGeometry, strut bool) (ArmsGeometry, er
 	return g, err
 }
 
-// describeAxle adds the body that carries a solid axle's parts; it returns the two that are to be driven.
+// describeAxle adds the body that carries a solid axle's parts; it returns the two that are to be
+// driven.
 func (s *SuspensionGeometry) describeAxle(b *linkage.Builder, m *Mechanism) (first, second linkage.Body) {
 	if len(s.Links) > 0 {
 		f := b.Free("axle", r3.Vec{})
@@ -184,7 +187,8 @@ func (s *SuspensionGeometry) describeAxle(b *linkage.Builder, m *Mechanism) (fir
 	return heave, m.Axle
 }
 
-// holds reports links that do not hold the axle: two of them do the same work, or something is left loose.
+// holds reports links that do not hold the axle: two of them do the same work, or something is left
+// loose.
 func (s *SuspensionGeometry) holds() error {
 	if len(s.Links) == 0 {
 		return nil

@@ -32,8 +32,8 @@ var coarsePitch = map[string]float64{
 
 var metricThread = regexp.MustCompile(`^M(\d+(?:\.\d+)?)`)
 
-// ThreadDiameter gives the nominal diameter in millimetres of a metric thread by its name, such as "M3" or "M3x0.35".
-// Source: ISO 261, from memory.
+// ThreadDiameter gives the nominal diameter in millimetres of a metric thread by its name, such as
+// "M3" or "M3x0.35". Source: ISO 261, from memory.
 func ThreadDiameter(name string) (mm float64, ok bool) {
 	m := metricThread.FindStringSubmatch(name)
 	if m == nil {

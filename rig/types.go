@@ -258,8 +258,8 @@ type Rear struct {
 	DragLink DragLink `toml:"drag_link" doc:"the rod from its horn"`
 }
 
-// Suspension is what carries the steered wheels. The chassis is taken to stand still, and the wheels to
-// rise and fall. Every place is measured at ride height.
+// Suspension is what carries the steered wheels. The chassis is taken to stand still, and the
+// wheels to rise and fall. Every place is measured at ride height.
 type Suspension struct {
 	Kind  string `toml:"kind" doc:"links: a solid axle on four links, or on three and a panhard rod; stated: a solid axle that goes as the keys below say, as on leaves or trailing arms; arms: two arms to each wheel; struts: an arm and a strut to each wheel" enum:"links,stated,arms,struts"`
 	Bump  Length `toml:"bump" accuracy:"none" above:"0" doc:"how far each wheel can rise from ride height"`
@@ -284,8 +284,9 @@ type Link struct {
 	AxleBolt    Direction `toml:"axle_bolt,omitempty" doc:"direction of the bolt through the axle end, needed with end_angle"`
 }
 
-// Arms carry one knuckle of an independent suspension. The knuckle's balls are the kingpin's bottom, on the
-// lower arm, and its top, on the upper arm; of a strut, the top is its upper mount on the chassis.
+// Arms carry one knuckle of an independent suspension. The knuckle's balls are the kingpin's
+// bottom, on the lower arm, and its top, on the upper arm; of a strut, the top is its upper mount
+// on the chassis.
 type Arms struct {
 	LowerFront Point `toml:"lower_front" doc:"the lower arm's front hinge on the chassis"`
 	LowerRear  Point `toml:"lower_rear" doc:"the lower arm's rear hinge on the chassis"`
@@ -293,8 +294,8 @@ type Arms struct {
 	UpperRear  Point `toml:"upper_rear,omitempty" doc:"arms: the upper arm's rear hinge on the chassis"`
 }
 
-// Part is a simple shape on one of the bodies. Rods with a diameter, and the tyres, are shapes without
-// being written here.
+// Part is a simple shape on one of the bodies. Rods with a diameter, and the tyres, are shapes
+// without being written here.
 type Part struct {
 	Name   string `toml:"name" doc:"what to call it, such as left spring"`
 	On     string `toml:"on" doc:"what it is fixed to" enum:"chassis,axle,horn,left_knuckle,right_knuckle,tie_rod,crank,rack"`

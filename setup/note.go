@@ -11,7 +11,8 @@ type NoteKind int
 
 // The kinds of notes.
 const (
-	// NotCalibrated is a transmitter without the readings that its calibration takes; Err says which.
+	// NotCalibrated is a transmitter without the readings that its calibration takes; Err says
+	// which.
 	NotCalibrated NoteKind = iota
 	// NeverSquare is a horn that no place makes square to the link, and that stays.
 	NeverSquare
@@ -23,7 +24,8 @@ const (
 	// SubtrimUnknown and EndpointUnknown are settings that could not be found, for Err.
 	SubtrimUnknown
 	EndpointUnknown
-	// ThreadUnknown is a rod whose thread the file does not state, so that its change is not in turns.
+	// ThreadUnknown is a rod whose thread the file does not state, so that its change is not in
+	// turns.
 	ThreadUnknown
 	// RodFixed is a rod of fixed length that is Reached mm long and should be Wanted.
 	RodFixed
@@ -37,8 +39,8 @@ const (
 // Note is what could not be worked out, or needs care.
 type Note struct {
 	Kind NoteKind
-	// Rod is the name of the rod that it is of, if it is of one, and Key the key of the rig file that
-	// it rests on.
+	// Rod is the name of the rod that it is of, if it is of one, and Key the key of the rig file
+	// that it rests on.
 	Rod, Key string
 	// Wanted and Reached are in radians or mm, as the kind says; Shortest and Longest in mm.
 	Wanted, Reached   float64

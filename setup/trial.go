@@ -25,8 +25,8 @@ type Trial struct {
 	Low, High float64
 	// Passed are the stops that some stick and trim drive the linkage past.
 	Passed []Passed
-	// Within are the greatest endpoints for full left and full right stick that stay within the first
-	// stop, with the trim as it is; they are only of use where WithinKnown.
+	// Within are the greatest endpoints for full left and full right stick that stay within the
+	// first stop, with the trim as it is; they are only of use where WithinKnown.
 	Within      [2]radio.Setting
 	WithinKnown [2]bool
 	// Room is how far the trim can go before an end passes a stop.

@@ -6,23 +6,27 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// found is what is known of two cores: whether they are apart and how far, the unit vector from a to b and the nearest point of a.
+// found is what is known of two cores: whether they are apart and how far, the unit vector from a
+// to b and the nearest point of a.
 type found struct {
 	apart bool
-	// sharp tells that distance and n are right; that the bounds of the distance agree, if there are rims.
+	// sharp tells that distance and n are right; that the bounds of the distance agree, if there
+	// are rims.
 	sharp    bool
 	distance float64
 	n, onA   r3.Vec
 }
 
-// simplex is one to four points of the difference of two cores, each with the points of a that it is of.
+// simplex is one to four points of the difference of two cores, each with the points of a that it
+// is of.
 type simplex struct {
 	w, a [4]r3.Vec
 	t    [4]float64
 	n    int
 }
 
-// part is the place of a point, an edge or a triangle of a simplex that is nearest the origin: its corners and their weights.
+// part is the place of a point, an edge or a triangle of a simplex that is nearest the origin: its
+// corners and their weights.
 type part struct {
 	index [3]int
 	t     [3]float64
@@ -35,16 +39,19 @@ const (
 	steps = 100
 	// closeEnough is the part of the distance by which it may still be too long.
 	closeEnough = 1e-13
-	// agree is the part of the size within which the two bounds of a distance must be, for it to be taken.
+	// agree is the part of the size within which the two bounds of a distance must be, for it to be
+	// taken.
 	agree = 1e-12
-	// told is the part of the size above which the way between two cores without rims tells its direction.
+	// told is the part of the size above which the way between two cores without rims tells its
+	// direction.
 	told = 1e-10
 	// nothing is the part of the size below which a distance may be rounding.
 	nothing = 1e-13
 )
 
-// closest is the algorithm of Gilbert, Johnson and Keerthi (IEEE Journal of Robotics and Automation 4, 1988, from memory). Of every direction that
-// it tries, the overlap is a bound of the distance from below, so that it knows how far off it can be.
+// closest is the algorithm of Gilbert, Johnson and Keerthi (IEEE Journal of Robotics and Automation
+// 4, 1988, from memory). Of every direction that it tries, the overlap is a bound of the distance
+// from below, so that it knows how far off it can be.
 func closest(a, b *Shape) found {
 	between := r3.Sub(a.centre, b.centre)
 	v := between
@@ -101,7 +108,8 @@ func closest(a, b *Shape) found {
 		f.onA = r3.Add(f.onA, r3.Scale(s.t[i], s.a[i]))
 	}
 	if s.n == 3 {
-		// A distance that is all rounding says nothing of the direction, and the triangle still does.
+		// A distance that is all rounding says nothing of the direction, and the triangle still
+		// does.
 		m := r3.Cross(r3.Sub(s.w[1], s.w[0]), r3.Sub(s.w[2], s.w[0]))
 		if long := norm(m); long > 0 {
 			m = r3.Scale(math.Copysign(1/long, -r3.Dot(m, s.w[0])), m)
@@ -112,7 +120,8 @@ func closest(a, b *Shape) found {
 	}
 	f.sharp = least-f.distance < agree*size
 	if !f.sharp && !rims && least > told*size {
-		// Between corners and edges so near, the bound from below falls short by what rounding does to n times the size. The way itself tells n well.
+		// Between corners and edges so near, the bound from below falls short by what rounding does
+		// to n times the size. The way itself tells n well.
 		var way r3.Vec
 		for i := range s.n {
 			way = r3.Sub(way, r3.Scale(s.t[i], s.w[i]))
@@ -132,7 +141,8 @@ func (s *simplex) has(w r3.Vec) bool {
 	return false
 }
 
-// nearest keeps the part of the simplex that is nearest the origin, and sets v to the place. It keeps all and leaves v if the origin is inside.
+// nearest keeps the part of the simplex that is nearest the origin, and sets v to the place. It
+// keeps all and leaves v if the origin is inside.
 func (s *simplex) nearest(v *r3.Vec) (inside bool) {
 	var p part
 	switch s.n {
@@ -147,7 +157,8 @@ func (s *simplex) nearest(v *r3.Vec) (inside bool) {
 		if s.within(faces[0]) && s.within(faces[1]) && s.within(faces[2]) && s.within(faces[3]) {
 			return true
 		}
-		// The place is on a face with the newest corner, whatever rounding makes of the sides of a thin simplex.
+		// The place is on a face with the newest corner, whatever rounding makes of the sides of a
+		// thin simplex.
 		p.vv = math.Inf(1)
 		for _, f := range faces[:3] {
 			if q := s.triangle(f[0], f[1], f[2]); q.vv < p.vv {
@@ -164,8 +175,8 @@ func (s *simplex) nearest(v *r3.Vec) (inside bool) {
 	return false
 }
 
-// within tells whether the origin is between the plane of the first three corners and the fourth. A thin simplex, whose heights are rounding,
-// does not say so of an origin that is off its plane.
+// within tells whether the origin is between the plane of the first three corners and the fourth. A
+// thin simplex, whose heights are rounding, does not say so of an origin that is off its plane.
 func (s *simplex) within(f [4]int) bool {
 	p := s.w[f[0]]
 	n := r3.Cross(r3.Sub(s.w[f[1]], p), r3.Sub(s.w[f[2]], p))
@@ -192,8 +203,8 @@ func (s *simplex) edge(i, j int) part {
 	return part{index: [3]int{i, j}, t: [3]float64{1 - t, t}, n: 2, v: v, vv: r3.Norm2(v)}
 }
 
-// triangle takes the place in the plane if it is in the triangle, and else the nearest of the edges. The result is a point of the triangle
-// whatever rounding does to a thin one.
+// triangle takes the place in the plane if it is in the triangle, and else the nearest of the
+// edges. The result is a point of the triangle whatever rounding does to a thin one.
 func (s *simplex) triangle(i, j, k int) part {
 	p, q, r := s.w[i], s.w[j], s.w[k]
 	pq, pr := r3.Sub(q, p), r3.Sub(r, p)

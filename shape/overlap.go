@@ -40,7 +40,8 @@ func (d *directions) add(v r3.Vec) {
 	}
 }
 
-// flats returns the direction of least overlap among those square to two half axes or to a flat face, and the directions of all.
+// flats returns the direction of least overlap among those square to two half axes or to a flat
+// face, and the directions of all.
 func flats(a, b *Shape) (best way, d directions) {
 	for _, s := range [2]*Shape{a, b} {
 		for _, g := range s.half[:s.halves] {
@@ -71,9 +72,11 @@ func flats(a, b *Shape) (best way, d directions) {
 
 // leave returns the least way, and its direction, that takes the core of b out of that of a.
 //
-// Without rims, the points of one core less those of the other make a body whose faces are each along two of the half axes, and the least way is
-// that to the nearest face. With a rim it may also end on a face that bends, along one half axis or none: then directions around each half axis are tried as well,
-// and the best of them, with the one out of the body along the line from its centre, are carried on to where no direction near is shorter.
+// Without rims, the points of one core less those of the other make a body whose faces are each
+// along two of the half axes, and the least way is that to the nearest face. With a rim it may also
+// end on a face that bends, along one half axis or none: then directions around each half axis are
+// tried as well, and the best of them, with the one out of the body along the line from its centre,
+// are carried on to where no direction near is shorter.
 func leave(a, b *Shape, size float64) (n r3.Vec, depth float64) {
 	best, d := flats(a, b)
 	if a.rim == 0 && b.rim == 0 {
@@ -124,8 +127,10 @@ func leave(a, b *Shape, size float64) (n r3.Vec, depth float64) {
 	return best.n, math.Max(0, best.h)
 }
 
-// settle turns n to where no direction near has less overlap. In each step b is pushed free along n and by some more, and the nearest points
-// then give the next n. The step minimises overlap(m) + free·|m - n|²/2 over unit vectors m, free being how far it was pushed, so the overlap never grows.
+// settle turns n to where no direction near has less overlap. In each step b is pushed free along n
+// and by some more, and the nearest points then give the next n. The step minimises overlap(m) +
+// free·|m - n|²/2 over unit vectors m, free being how far it was pushed, so the overlap never
+// grows.
 func settle(a, b *Shape, n r3.Vec, size float64) (turned r3.Vec, h float64) {
 	h = overlap(a, b, n)
 	moved := *b
@@ -153,10 +158,13 @@ func settle(a, b *Shape, n r3.Vec, size float64) (turned r3.Vec, h float64) {
 	return n, h
 }
 
-// ray returns the normal where the line between the centres leaves the body made of the differences of points of the cores. As the cores come apart that
-// place comes to the origin, which makes the depth continuous through touching: the way along that normal is no longer than the way to the place.
+// ray returns the normal where the line between the centres leaves the body made of the differences
+// of points of the cores. As the cores come apart that place comes to the origin, which makes the
+// depth continuous through touching: the way along that normal is no longer than the way to the
+// place.
 //
-// It grows both cores from their centres until they touch; each step takes them to where the last normal says they would.
+// It grows both cores from their centres until they touch; each step takes them to where the last
+// normal says they would.
 func ray(a, b *Shape, line r3.Vec, size float64) (n r3.Vec, ok bool) {
 	d := norm(line)
 	if d == 0 {

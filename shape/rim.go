@@ -6,11 +6,12 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// lies is the sine of the angle within which a half axis is taken to lie square to the way between two cores.
+// lies is the sine of the angle within which a half axis is taken to lie square to the way between
+// two cores.
 const lies = 1e-3
 
-// edge returns the direction of the half axes that lie square to n, near enough: none is the zero vector. If there are several, n is square to a flat
-// face, and ok is false.
+// edge returns the direction of the half axes that lie square to n, near enough: none is the zero
+// vector. If there are several, n is square to a flat face, and ok is false.
 func edge(a, b *Shape, n r3.Vec) (along r3.Vec, ok bool) {
 	for _, s := range [2]*Shape{a, b} {
 		for i := range s.halves {
@@ -27,11 +28,13 @@ func edge(a, b *Shape, n r3.Vec) (along r3.Vec, ok bool) {
 	return along, true
 }
 
-// slide turns n to where the overlap is least among the directions near it that are square to along, or among all if that is the zero vector. It
-// is Newton's method, for cores of which the nearest place is bent, and stops where that is not so.
+// slide turns n to where the overlap is least among the directions near it that are square to
+// along, or among all if that is the zero vector. It is Newton's method, for cores of which the
+// nearest place is bent, and stops where that is not so.
 //
-// On unit vectors n, with w the gradient of the overlap h and H its second derivative, a step is (H - h)δ = -w square to n. A rim of radius r about
-// the axis u has r|u × n| as its part of h, and r/|u × n| times t tᵀ of H, t the unit vector along u × n.
+// On unit vectors n, with w the gradient of the overlap h and H its second derivative, a step is (H
+// - h)δ = -w square to n. A rim of radius r about the axis u has r|u × n| as its part of h, and
+// r/|u × n| times t tᵀ of H, t the unit vector along u × n.
 func slide(a, b *Shape, n, along r3.Vec) r3.Vec {
 	held := along != (r3.Vec{})
 	for range 8 {
@@ -79,8 +82,9 @@ func slide(a, b *Shape, n, along r3.Vec) r3.Vec {
 	return n
 }
 
-// finish guesses from a direction near the right one how two cores with rims are nearest: whether along an edge, the rest being bent. It then has
-// the direction of the least overlap, which bounds the distance from below, and two points, which bound it from above, and tells whether the bounds
+// finish guesses from a direction near the right one how two cores with rims are nearest: whether
+// along an edge, the rest being bent. It then has the direction of the least overlap, which bounds
+// the distance from below, and two points, which bound it from above, and tells whether the bounds
 // agree; if not, the guess was wrong.
 func finish(a, b *Shape, n r3.Vec, size float64) (found, bool) {
 	along, ok := edge(a, b, n)

@@ -39,7 +39,8 @@ func ask(t *testing.T, pairs [][2]*told) [][2]float64 {
 	return all
 }
 
-// Distances: bounded linear least squares where there is no rim, which is exact, and sequential quadratic programming where there is one.
+// Distances: bounded linear least squares where there is no rim, which is exact, and sequential
+// quadratic programming where there is one.
 func TestDistancesThatScipyFinds(t *testing.T) {
 	rng := rand.New(rand.NewPCG(30, 1))
 	var pairs [][2]*told
@@ -65,8 +66,8 @@ func TestDistancesThatScipyFinds(t *testing.T) {
 	t.Log("farthest from scipy's:", worst)
 }
 
-// Depths: the nearest face of the convex hull of all differences of corners (Qhull). Rims are polygons inside and around the circle, between which the
-// depth must be.
+// Depths: the nearest face of the convex hull of all differences of corners (Qhull). Rims are
+// polygons inside and around the circle, between which the depth must be.
 func TestDepthsThatAHullGives(t *testing.T) {
 	rng := rand.New(rand.NewPCG(31, 2))
 	var pairs [][2]*told

@@ -6,10 +6,11 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Shape is a convex shape at a place. It is a value; making one allocates nothing. The zero Shape is a point at the origin.
+// Shape is a convex shape at a place. It is a value; making one allocates nothing. The zero Shape
+// is a point at the origin.
 //
-// It is all points centre + Σ q·half + rim·p + round·s, each q between -1 and 1, p in the unit circle square to axis, s in the unit ball. What is
-// without the ball is its core.
+// It is all points centre + Σ q·half + rim·p + round·s, each q between -1 and 1, p in the unit
+// circle square to axis, s in the unit ball. What is without the ball is its core.
 type Shape struct {
 	centre r3.Vec
 	half   [3]r3.Vec
@@ -22,7 +23,8 @@ type Shape struct {
 // Ball returns a ball, its centre and radius in millimetres.
 func Ball(centre r3.Vec, radius float64) Shape { return Shape{centre: centre, round: radius} }
 
-// Bar returns a round bar with round ends: every place within radius of the line from one point to another, in millimetres.
+// Bar returns a round bar with round ends: every place within radius of the line from one point to
+// another, in millimetres.
 func Bar(from, to r3.Vec, radius float64) Shape {
 	return Shape{centre: middle(from, to), half: [3]r3.Vec{r3.Scale(0.5, r3.Sub(to, from))}, halves: 1, round: radius}
 }
@@ -30,12 +32,14 @@ func Bar(from, to r3.Vec, radius float64) Shape {
 // middle is exact for bars however short and far off.
 func middle(p, q r3.Vec) r3.Vec { return r3.Add(p, r3.Scale(0.5, r3.Sub(q, p))) }
 
-// Box returns a box with half axes in millimetres. They need not be square to one another: then it is a box leant over.
+// Box returns a box with half axes in millimetres. They need not be square to one another: then it
+// is a box leant over.
 func Box(centre, a, b, c r3.Vec) Shape {
 	return Shape{centre: centre, half: [3]r3.Vec{a, b, c}, halves: 3}
 }
 
-// Disc returns a round disc with flat faces, such as a tyre: the unit vector along its axis, its radius and half its width in millimetres.
+// Disc returns a round disc with flat faces, such as a tyre: the unit vector along its axis, its
+// radius and half its width in millimetres.
 func Disc(centre, axis r3.Vec, radius, halfWidth float64) Shape {
 	return Shape{centre: centre, half: [3]r3.Vec{r3.Scale(halfWidth, axis)}, halves: 1, axis: axis, rim: radius}
 }
@@ -61,7 +65,8 @@ func (s *Shape) support(d r3.Vec) r3.Vec {
 	return x
 }
 
-// reach is how far the core goes from its centre along the unit vector n, which is the same both ways.
+// reach is how far the core goes from its centre along the unit vector n, which is the same both
+// ways.
 func (s *Shape) reach(n r3.Vec) float64 {
 	var x float64
 	for i := range s.halves {
@@ -99,22 +104,27 @@ func unit(v r3.Vec) r3.Vec { return r3.Scale(1/norm(v), v) }
 
 func largest(v r3.Vec) float64 { return max(math.Abs(v.X), math.Abs(v.Y), math.Abs(v.Z)) }
 
-// overlap is how far the core of a reaches past where that of b begins, along the unit vector n. The least over all n is the depth of cores that overlap,
-// and minus the distance of cores that do not.
+// overlap is how far the core of a reaches past where that of b begins, along the unit vector n.
+// The least over all n is the depth of cores that overlap, and minus the distance of cores that do
+// not.
 func overlap(a, b *Shape, n r3.Vec) float64 {
 	return a.reach(n) + b.reach(n) - r3.Dot(n, r3.Sub(b.centre, a.centre))
 }
 
-// pushed is the part of the size of two cores by which they are pushed apart to find a direction that their own distance is too short to tell.
+// pushed is the part of the size of two cores by which they are pushed apart to find a direction
+// that their own distance is too short to tell.
 const pushed = 1e-3
 
-// Gap returns how far two shapes are apart in millimetres, a unit vector n from a to b, and a point of each surface, so that onB - onA = gap·n.
+// Gap returns how far two shapes are apart in millimetres, a unit vector n from a to b, and a point
+// of each surface, so that onB - onA = gap·n.
 //
-// Shapes that are apart: the points are nearest to each other (where many are, as between parallel faces, some of them). Shapes that overlap have a gap
-// below zero: -gap is the least way by which b must be moved to come free, and n is that way. The gap is continuous through
-// touching, and at touching n is square to the surfaces. Where several ways are as short, n is one of them.
+// Shapes that are apart: the points are nearest to each other (where many are, as between parallel
+// faces, some of them). Shapes that overlap have a gap below zero: -gap is the least way by which b
+// must be moved to come free, and n is that way. The gap is continuous through touching, and at
+// touching n is square to the surfaces. Where several ways are as short, n is one of them.
 //
-// Along a motion the gap grows by n·(vB - vA), where vA and vB are the velocities of the two points (the envelope theorem), wherever n is the only one.
+// Along a motion the gap grows by n·(vB - vA), where vA and vB are the velocities of the two points
+// (the envelope theorem), wherever n is the only one.
 //
 // The package's documentation tells the method and how accurate it is.
 func Gap(a, b *Shape) (gap float64, n, onA, onB r3.Vec) {
@@ -156,7 +166,8 @@ func ends(a, b *Shape, d float64, n, x r3.Vec) (gap float64, way, onA, onB r3.Ve
 	return gap, n, onA, r3.Add(onA, r3.Scale(gap, n))
 }
 
-// square returns a unit vector square to both, or to the one that is not nothing if they are along each other.
+// square returns a unit vector square to both, or to the one that is not nothing if they are along
+// each other.
 func square(u, v r3.Vec) r3.Vec {
 	if n := r3.Cross(u, v); norm(n) > 1e-12*norm(u)*norm(v) {
 		return unit(n)
@@ -176,8 +187,8 @@ func square(u, v r3.Vec) r3.Vec {
 	return unit(r3.Cross(u, other))
 }
 
-// segments returns the closest points of two bars' middle lines (closest points of two segments, Ericson, Real-Time Collision
-// Detection, section 5.1.9, from memory).
+// segments returns the closest points of two bars' middle lines (closest points of two segments,
+// Ericson, Real-Time Collision Detection, section 5.1.9, from memory).
 func segments(a, b *Shape) (x, y r3.Vec) {
 	u, v := a.half[0], b.half[0]
 	r := r3.Sub(a.centre, b.centre)
@@ -190,7 +201,8 @@ func segments(a, b *Shape) (x, y r3.Vec) {
 	case vv == 0:
 		s = limit(-r3.Dot(u, r) / uu)
 	default:
-		// Cross products rather than differences of products, which lose their digits between nearly parallel bars.
+		// Cross products rather than differences of products, which lose their digits between
+		// nearly parallel bars.
 		uxv := r3.Cross(u, v)
 		if det := r3.Norm2(uxv); det > 0 {
 			s = limit(r3.Dot(uxv, r3.Cross(v, r)) / det)

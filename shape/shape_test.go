@@ -73,7 +73,8 @@ func exact(a, b *told) float64 {
 	return 1e-9
 }
 
-// The way between the witness points is proof that nothing is nearer: all of a is on the one side of its end, all of b beyond the other.
+// The way between the witness points is proof that nothing is nearer: all of a is on the one side
+// of its end, all of b beyond the other.
 func TestNoPointIsNearerThanTheGapSays(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		rng, a, b := drawPair(t, 0.001, 60)
@@ -126,7 +127,8 @@ func TestMovingAlongTheWayChangesTheGapByAsMuch(t *testing.T) {
 		case g < 0 && rims:
 			tol = 1e-5
 		case math.Abs(g) < 1e-7:
-			// So short a way may be taken for that from a flat face, and then is as much off at most.
+			// So short a way may be taken for that from a flat face, and then is as much off at
+			// most.
 			tol = 1e-7
 		}
 		if g < 0 {
@@ -137,7 +139,8 @@ func TestMovingAlongTheWayChangesTheGapByAsMuch(t *testing.T) {
 	})
 }
 
-// The slope along a turning motion is that of the two points along n: central differences agree to their own error.
+// The slope along a turning motion is that of the two points along n: central differences agree to
+// their own error.
 func TestTheGapGrowsAsItsTwoPointsPart(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		rng, a, b := drawPair(t, -3, 30)
@@ -160,8 +163,9 @@ func TestTheGapGrowsAsItsTwoPointsPart(t *testing.T) {
 	})
 }
 
-// A thin bar beside a wide disc gives flat tetrahedra, in which rounding once put the origin: the gap must not jump as one of the two moves.
-// No gap changes by more than the move: apart, through touching, and overlapping.
+// A thin bar beside a wide disc gives flat tetrahedra, in which rounding once put the origin: the
+// gap must not jump as one of the two moves. No gap changes by more than the move: apart, through
+// touching, and overlapping.
 func TestTheGapDoesNotJump(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 4))
 	for i := range 320 {

@@ -43,9 +43,9 @@ const (
 	// line, at which the drive joints work.
 	JointLeft
 	JointRight
-	// Leverage is the distance from where a rod goes over-centre: 0 there, 1 at best. Its derivatives
-	// are not worked out: rates, sensitivities and uncertainties have a zero in its place that says
-	// nothing.
+	// Leverage is the distance from where a rod goes over-centre: 0 there, 1 at best. Its
+	// derivatives are not worked out: rates, sensitivities and uncertainties have a zero in its
+	// place that says nothing.
 	Leverage
 	// NumQuantities is how many there are.
 	NumQuantities

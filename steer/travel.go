@@ -332,8 +332,8 @@ func (m *Model) Limits() []Limit {
 	return out
 }
 
-// LimitMark returns where limit i of Limits is where the state is, for a drawing: the knuckle's ball,
-// the rod's end, the servo's axis, the middle of the gap between two parts.
+// LimitMark returns where limit i of Limits is where the state is, for a drawing: the knuckle's
+// ball, the rod's end, the servo's axis, the middle of the gap between two parts.
 func (s *State) LimitMark(i int) r3.Vec { return s.m.stops[i].mark(s) }
 
 // Limit returns how far limit i of Limits is taken up where the state is, in its own unit: the

@@ -58,8 +58,8 @@ func (g *Grid) Fill(s *steer.State) error {
 		for j := range n {
 			left[j], right[j] = math.NaN(), math.NaN()
 		}
-		// From near straight outwards each way, so that each pose is next to one that is known, and what
-		// comes after one that is not reached is not looked for.
+		// From near straight outwards each way, so that each pose is next to one that is known, and
+		// what comes after one that is not reached is not looked for.
 		for _, way := range [2]int{-1, 1} {
 			err := s.Turn(g.Servos[g.home])
 			if err == nil {

@@ -23,8 +23,8 @@ type Ideal struct {
 	// Tangent is the unit direction of the path at ride height, up.
 	Tangent r3.Vec
 	// Bent is whether the path bends enough to have an axis, through Centre along the unit vector
-	// Axis, to the front, with Radius in mm; Off is by how much, root mean square, the path is off the
-	// arc.
+	// Axis, to the front, with Radius in mm; Off is by how much, root mean square, the path is off
+	// the arc.
 	Bent         bool
 	Centre, Axis r3.Vec
 	Radius, Off  float64

@@ -26,7 +26,8 @@ type Better struct {
 	Way Way
 	// Moves say where each of the ends goes.
 	Moves []Move
-	// Before and After are what the travel does, all rods made as long as keeps the wheels straight.
+	// Before and After are what the travel does, all rods made as long as keeps the wheels
+	// straight.
 	Before, After [NumMotions]Swing
 	// Short is whether a still better place is further away than was allowed.
 	Short bool
@@ -47,8 +48,8 @@ type Move struct {
 
 // Swing is what a motion does to the wheels.
 type Swing struct {
-	// Rate is the bump steer at ride height in radians for each millimetre, Most the furthest that the
-	// wheel is steered as a size, by wheel.
+	// Rate is the bump steer at ride height in radians for each millimetre, Most the furthest that
+	// the wheel is steered as a size, by wheel.
 	Rate, Most [2]float64
 }
 

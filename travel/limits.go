@@ -41,8 +41,8 @@ type Lock struct {
 	// there in radians, as a size.
 	Stops [2]steer.Stop
 	Inner [2]float64
-	// Past is why there is none: a *steer.PastStopError of a limit that is passed even straight ahead.
-	// It is nil otherwise.
+	// Past is why there is none: a *steer.PastStopError of a limit that is passed even straight
+	// ahead. It is nil otherwise.
 	Past error
 }
 

@@ -12,8 +12,8 @@ import (
 
 // Rate is what changes for each millimetre of a motion, in radians and millimetres.
 type Rate struct {
-	// Steer is that of the wheels' road angles, Knuckle that of their turns about the kingpins, Camber
-	// that of their cambers.
+	// Steer is that of the wheels' road angles, Knuckle that of their turns about the kingpins,
+	// Camber that of their cambers.
 	Steer, Knuckle, Camber [2]float64
 	// Yaw, Pitch and Side are those of a solid axle.
 	Yaw, Pitch, Side float64

@@ -46,8 +46,8 @@ func (e Effort) levels() (br, gz int) {
 	return 1, gzip.BestSpeed // brotli's own fastest level, 0, is slower
 }
 
-// Build writes the engine into a folder, which is made if it is not there, with the go command on the path, run in
-// the folder of the module. The same sources and go version give the same bytes.
+// Build writes the engine into a folder, which is made if it is not there, with the go command on
+// the path, run in the folder of the module. The same sources and go version give the same bytes.
 func Build(module, folder string, effort Effort) ([]Size, error) {
 	if err := os.MkdirAll(folder, 0o755); err != nil { //nolint:gosec // files for a web server to read
 		return nil, fmt.Errorf("pack: %w", err)

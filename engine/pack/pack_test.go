@@ -57,7 +57,8 @@ func TestVariantsHoldTheSameFileAndAreSmallEnough(t *testing.T) {
 			}
 		}
 	}
-	// A phone at the bench fetches it once; more than this would be felt (shared design, "The page").
+	// A phone at the bench fetches it once; more than this would be felt (shared design, "The
+	// page").
 	const most = 2_000_000
 	if how == pack.Smallest && sizes[0].Brotli > most {
 		t.Errorf("the engine is %d bytes in brotli, more than %d", sizes[0].Brotli, most)

@@ -6,8 +6,9 @@ import (
 	"testing"
 )
 
-// Python returns the path of a Python 3 that has the modules: the one that comes first on the path, or else the system's, which is the one that
-// the system's packages are for. If neither has them, the test is skipped, or fails under CI.
+// Python returns the path of a Python 3 that has the modules: the one that comes first on the path,
+// or else the system's, which is the one that the system's packages are for. If neither has them,
+// the test is skipped, or fails under CI.
 func Python(tb testing.TB, modules ...string) string {
 	tb.Helper()
 	for _, name := range []string{"python3", "/usr/bin/python3"} {

@@ -13,8 +13,8 @@ import (
 // Carrier is what carries the steered wheels of a [Suspended].
 type Carrier int
 
-// The carriers: a solid axle on four rods, two arms to each wheel with a tie rod between the knuckles, and an arm and a strut to each wheel with a
-// rack between two rods.
+// The carriers: a solid axle on four rods, two arms to each wheel with a tie rod between the
+// knuckles, and an arm and a strut to each wheel with a rack between two rods.
 const (
 	FourLinks Carrier = iota
 	DoubleArms
@@ -27,7 +27,8 @@ func (c Carrier) String() string {
 	return [...]string{"solid axle on four links", "double arms", "strut and rack"}[c]
 }
 
-// Arms are what carries one knuckle of independent wheels: the hinges of the arms, and the mount of a strut.
+// Arms are what carries one knuckle of independent wheels: the hinges of the arms, and the mount of
+// a strut.
 type Arms struct {
 	LowerFront, LowerRear, UpperFront, UpperRear, Mount r3.Vec
 }
@@ -41,7 +42,8 @@ type Suspended struct {
 	Links [4][2]r3.Vec
 	// LeftArms and RightArms carry independent wheels.
 	LeftArms, RightArms Arms
-	// Slides is the unit direction of the rack, and its balls are for the drag link and the two rods.
+	// Slides is the unit direction of the rack, and its balls are for the drag link and the two
+	// rods.
 	Slides                        r3.Vec
 	RackDrag, RackLeft, RackRight r3.Vec
 	// LeftLength and RightLength are the rods from the rack.
@@ -96,7 +98,8 @@ func (r *Suspended) rack(rng *rand.Rand, off func(float64) float64) {
 		return r3.Add(r3.Add(middle, r3.Scale(along, r.Slides)), r3.Vec{X: off(6), Z: off(6)})
 	}
 	r.RackDrag, r.RackLeft, r.RackRight = place(off(4)), place(between(rng, 12, 24)), place(-between(rng, 12, 24))
-	// The horn swings about the vehicle's long axis or an upright one, and its link lies about along the rack.
+	// The horn swings about the vehicle's long axis or an upright one, and its link lies about
+	// along the rack.
 	r.ServoAxis = askew(rng, []r3.Vec{{Z: 1}, {X: 1}}[rng.IntN(2)], 0.2)
 	square := r3.Unit(r3.Cross(r.ServoAxis, r.Slides))
 	r.Horn = r3.Add(r.RackDrag, r3.Add(r3.Scale(-sign(rng)*between(rng, 35, 60), r.Slides), r3.Vec{X: off(5), Z: off(5)}))
@@ -105,8 +108,8 @@ func (r *Suspended) rack(rng *rand.Rand, off func(float64) float64) {
 	r.LeftLength, r.RightLength = r3.Norm(r3.Sub(r.RackLeft, r.Left.Tie)), r3.Norm(r3.Sub(r.RackRight, r.Right.Tie))
 }
 
-// File returns the text of a rig file that says what the rig is. Kingpins are given by two points, those of a strut by the lower ball and
-// the strut's mount.
+// File returns the text of a rig file that says what the rig is. Kingpins are given by two points,
+// those of a strut by the lower ball and the strut's mount.
 func (r *Suspended) File() string {
 	var s script
 	s.add("format = 1\nname = %q", r.Carrier.String()+" (invented)")
@@ -336,8 +339,8 @@ func (p *suspendedPoints) line(name, from, to string) {
 	p.lines = append(p.lines, [3]string{name, from, to})
 }
 
-// read reads one answer into points by name, with the misfit: the greatest error in mm of any distance within a body and of any point
-// that is to be on a line. A mirror image would show in it.
+// read reads one answer into points by name, with the misfit: the greatest error in mm of any
+// distance within a body and of any point that is to be on a line. A mirror image would show in it.
 func (p *suspendedPoints) read(answer string) (at map[string]r3.Vec, misfit float64, err error) {
 	fields := strings.Fields(answer)
 	if len(fields) == 0 || fields[0] != "ok" {
@@ -373,7 +376,8 @@ func (p *suspendedPoints) read(answer string) (at map[string]r3.Vec, misfit floa
 	return at, misfit, nil
 }
 
-// spindle returns where a wheel's axis points, away from the middle: the tip is seen from the middle of the kingpin's two points.
+// spindle returns where a wheel's axis points, away from the middle: the tip is seen from the
+// middle of the kingpin's two points.
 func (f *frame) spindle(at map[string]r3.Vec) r3.Vec {
 	middle := r3.Scale(0.5, r3.Add(at[f.reference[0].name], at[f.reference[1].name]))
 	for _, n := range f.carried {

@@ -36,8 +36,9 @@ const (
 	farthestTurn, farthestRise = 25 * degree, 10.0
 )
 
-// rides returns count random rigs with their answers. A way ends where the constraint program finds no pose, or where a wheel turns in a step
-// as only near a dead point, or past 75°: beyond lies a dead point.
+// rides returns count random rigs with their answers. A way ends where the constraint program finds
+// no pose, or where a wheel turns in a step as only near a dead point, or past 75°: beyond lies a
+// dead point.
 func travels(tb testing.TB, program string, c Carrier, count int) []ridden {
 	tb.Helper()
 	rng := rand.New(rand.NewPCG(23, uint64(c)))
@@ -97,7 +98,8 @@ func travels(tb testing.TB, program string, c Carrier, count int) []ridden {
 	return all
 }
 
-// turns tells whether a wheel turns five times as fast as the servo does at most, or has turned far from home.
+// turns tells whether a wheel turns five times as fast as the servo does at most, or has turned far
+// from home.
 func (p *suspendedPoints) turns(home, from, to map[string]r3.Vec) bool {
 	const most, far = 5 * farthestTurn / travelSteps, 75 * degree
 	for _, f := range []*frame{&p.left, &p.right} {
@@ -163,8 +165,9 @@ func compareSuspended(s *steer.State, m *steer.Model, one *ridden, poses []answe
 	return worst, nil
 }
 
-// TestRidesAgreeWithConstraintSolver compares random rigs on their suspension with libslvs, and shows that the same comparison finds a
-// drag link that is wrong by a ten-thousandth of a millimetre, and a hinge or an end of a link that is in a place wrong by a hundredth.
+// TestRidesAgreeWithConstraintSolver compares random rigs on their suspension with libslvs, and
+// shows that the same comparison finds a drag link that is wrong by a ten-thousandth of a
+// millimetre, and a hinge or an end of a link that is in a place wrong by a hundredth.
 func TestTravelAgreesWithConstraintSolver(t *testing.T) {
 	program := compile(t)
 	for c := range carriers {
@@ -188,8 +191,9 @@ func TestTravelAgreesWithConstraintSolver(t *testing.T) {
 					}
 					worst.include(d)
 					poses += len(way)
-					// The branch must hold over any jump as well. Each move is with the servo held and then with the wheels held, and on that
-					// corner a rod may not follow though it does at both ends.
+					// The branch must hold over any jump as well. Each move is with the servo held
+					// and then with the wheels held, and on that corner a rod may not follow though
+					// it does at both ends.
 					for _, pose := range way {
 						d, err := compareSuspended(m.NewState(), m, &one, []answered{pose})
 						if err != nil {

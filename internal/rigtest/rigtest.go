@@ -122,8 +122,8 @@ func Step(q rig.Measurement) float64 {
 	return 1e-3
 }
 
-// Planar describes a flat rig with upright kingpins through the wheel centres, the servo's axis upright, everything at
-// one height; lengths in millimetres, angles in degrees.
+// Planar describes a flat rig with upright kingpins through the wheel centres, the servo's axis
+// upright, everything at one height; lengths in millimetres, angles in degrees.
 type Planar struct {
 	// Spacing is between the kingpins, which are at the wheel centres.
 	Spacing, Wheelbase float64
@@ -177,15 +177,17 @@ to = "left"
 %s`, p.Wheelbase, p.Spacing, p.Spacing/2, p.TieArm, p.TieInward, p.DragArm, p.DragInward, p.ServoX, p.ServoY, p.Horn, p.Lean, p.More))
 }
 
-// Mirrored returns the rig seen in a mirror: left and right swapped, Y negated, the servo turning the other way and the stick
-// with it. The drag link must not go to the tie rod, whose ball is measured from the left only.
+// Mirrored returns the rig seen in a mirror: left and right swapped, Y negated, the servo turning
+// the other way and the stick with it. The drag link must not go to the tie rod, whose ball is
+// measured from the left only.
 func Mirrored(r *rig.Rig) *rig.Rig {
 	m := r.Clone()
 	if m.Right == nil {
 		m.Right = &rig.Side{}
 	}
 	l, o := &m.Left, m.Right
-	// What the file gives for both sides changes sides; what it leaves out on the right mirrors by itself.
+	// What the file gives for both sides changes sides; what it leaves out on the right mirrors by
+	// itself.
 	if o.Kingpin != nil {
 		l.Kingpin, o.Kingpin = o.Kingpin, l.Kingpin
 		mirrorKingpin(l.Kingpin)

@@ -15,8 +15,8 @@ func Create(path string, data []byte) error {
 	if _, err := os.Lstat(path); err == nil {
 		return &os.PathError{Op: "create", Path: path, Err: os.ErrExist}
 	}
-	// A link, unlike a rename, does not replace what another has written meanwhile; where there are none
-	// a rename has to do.
+	// A link, unlike a rename, does not replace what another has written meanwhile; where there are
+	// none a rename has to do.
 	return place(path, data, func(beside string) error {
 		if err := os.Link(beside, path); err == nil || os.IsExist(err) {
 			return err

@@ -83,8 +83,8 @@ type Column struct {
 	Key string
 	// Head stands above it; Means explains it below the table, where that is needed.
 	Head, Means string
-	// Bars draws each cell's figure beside it, where a text has room: as a part of Whole, past a mark
-	// where it is more, or of the greatest in the column if Whole is zero.
+	// Bars draws each cell's figure beside it, where a text has room: as a part of Whole, past a
+	// mark where it is more, or of the greatest in the column if Whole is zero.
 	Bars  bool
 	Whole float64
 }
@@ -95,8 +95,8 @@ type Row struct {
 	Cells    []Sentence
 }
 
-// Plot is a table's columns as curves: what lies across, and the lines over it, by the columns' keys.
-// Without a Title it has that of its section.
+// Plot is a table's columns as curves: what lies across, and the lines over it, by the columns'
+// keys. Without a Title it has that of its section.
 type Plot struct {
 	Title, About string
 	Across       string
@@ -130,7 +130,8 @@ type Step struct {
 	// Do is what to do, in as few words as can be. Leave marks a step in which all stays as it is.
 	Do    Sentence
 	Leave bool
-	// Why and Detail are the reasons and what to look out for; Detail is for who asks for everything.
+	// Why and Detail are the reasons and what to look out for; Detail is for who asks for
+	// everything.
 	Why, Detail []Sentence
 	Caution     string
 	// Set is what the rig file says once it is done.

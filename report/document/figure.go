@@ -10,8 +10,8 @@ import (
 // word; one that rounds to nothing as Zero, if that is not empty.
 type Direction struct{ Negative, Zero, Positive string }
 
-// The directions. Positive is to the left, counter-clockwise as one looks at the horn's face, up and
-// to the front.
+// The directions. Positive is to the left, counter-clockwise as one looks at the horn's face, up
+// and to the front.
 var (
 	ToSide     = Direction{"right", "straight", "left"}
 	Sideways   = Direction{"right", "none", "left"}
@@ -24,8 +24,8 @@ var (
 
 // Figure is a number with what it is of.
 type Figure struct {
-	// Key is stable, for programs and tests, and unique in its document; empty for a figure that only
-	// stands in a sentence.
+	// Key is stable, for programs and tests, and unique in its document; empty for a figure that
+	// only stands in a sentence.
 	Key string
 	// Words say what it is of, in a list or a table's head; empty in a sentence.
 	Words string
@@ -80,14 +80,15 @@ func (f Figure) Noted(note string) Figure {
 	return f
 }
 
-// Pulses tells how many µs a step of a number on the screen is, for a reader whose transmitter shows those.
+// Pulses tells how many µs a step of a number on the screen is, for a reader whose transmitter
+// shows those.
 func (f Figure) Pulses(each float64) Figure {
 	f.pulse = each
 	return f
 }
 
-// Brief leaves the ± out of the text, which still has only the digits that the ± leaves: for a table
-// that has no room for it.
+// Brief leaves the ± out of the text, which still has only the digits that the ± leaves: for a
+// table that has no room for it.
 func (f Figure) Brief() Figure {
 	f.brief = true
 	return f

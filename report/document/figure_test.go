@@ -127,8 +127,8 @@ func TestABriefFigureHasTheDigitsOfItsUncertaintyWithoutIt(t *testing.T) {
 	}
 }
 
-// Whatever the number and the units, what has words for its sign has no sign, and nothing that is zero as
-// written has one.
+// Whatever the number and the units, what has words for its sign has no sign, and nothing that is
+// zero as written has one.
 func TestNoFigureWithADirectionHasASign(t *testing.T) {
 	readers := []document.Reader{{}, {Length: document.Inches, Torque: document.OunceInches, Pulse: document.Microseconds}, {Torque: document.NewtonMetres}}
 	rapid.Check(t, func(t *rapid.T) {

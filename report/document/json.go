@@ -126,8 +126,8 @@ func (d *Document) JSON(r Reader) ([]byte, error) {
 	return text, nil
 }
 
-// Shown is a figure for a reader, for what is no document: a list of measurements, a setting. Its JSON
-// is that of a figure in a document.
+// Shown is a figure for a reader, for what is no document: a list of measurements, a setting. Its
+// JSON is that of a figure in a document.
 type Shown struct {
 	Figure
 	Reader Reader

@@ -65,8 +65,8 @@ type scale struct {
 	// times makes the number shown of the one inside.
 	times float64
 	// decimals are those that the tool shows that sets or measures it; figures is how many figures
-	// it is worth where no tool does, and one more where the first is a 1; zero where decimals alone
-	// count.
+	// it is worth where no tool does, and one more where the first is a 1; zero where decimals
+	// alone count.
 	decimals, figures int
 	// each has the symbol stand after the value as well as after its ±: 31.2° ± 0.8°.
 	each bool
@@ -109,8 +109,8 @@ var metric = [numUnits]scale{
 	Tooth:             {one: "tooth", many: "teeth", times: 1, key: "tooth"},
 }
 
-// Reader is the units in which a person reads. The zero Reader has millimetres, kg·cm as servo makers
-// print it, and the percent of the transmitter's screen.
+// Reader is the units in which a person reads. The zero Reader has millimetres, kg·cm as servo
+// makers print it, and the percent of the transmitter's screen.
 type Reader struct {
 	Length LengthUnit
 	Torque TorqueUnit

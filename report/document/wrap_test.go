@@ -10,8 +10,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// Wrapping changes nothing but the white space, keeps to the page, and never parts a figure from its
-// uncertainty or unit.
+// Wrapping changes nothing but the white space, keeps to the page, and never parts a figure from
+// its uncertainty or unit.
 func TestWrapKeepsWordsAndWidth(t *testing.T) {
 	words := rapid.SampledFrom([]string{
 		"the", "servo's", "counter-clockwise", document.Unbroken("12.4° ± 0.8°"), document.Unbroken("8.5 %"), document.Unbroken("(of 1.18 mm,"), "m", "–",

@@ -8,8 +8,8 @@ import (
 	"evenlock/report/text"
 )
 
-// What asks for nothing is a line, unless all is asked for; a severity that the section's title says is
-// not said again.
+// What asks for nothing is a line, unless all is asked for; a severity that the section's title
+// says is not said again.
 func TestAFindingThatAsksForNothingIsALine(t *testing.T) {
 	all := document.Findings{
 		{Key: "a", Severity: document.MustFix, Headline: document.Say("The rod bends"), Text: document.Say("By much.")},

@@ -22,8 +22,8 @@ func written(t *testing.T, o text.Options, blocks ...document.Block) string {
 	return b.String()
 }
 
-// A thinned table keeps its ends and, of an odd number of rows, its middle; what it leaves out is there
-// for who asks.
+// A thinned table keeps its ends and, of an odd number of rows, its middle; what it leaves out is
+// there for who asks.
 func TestAThinnedTableKeepsItsEndsAndItsMiddle(t *testing.T) {
 	for _, one := range []struct {
 		rows, thin int
@@ -133,7 +133,8 @@ func TestBarsOfAWhole(t *testing.T) {
 	}
 }
 
-// A rig's name is another's text: what a terminal might obey is left out of it, and a long one is broken.
+// A rig's name is another's text: what a terminal might obey is left out of it, and a long one is
+// broken.
 func TestANameSendsNothingToTheTerminal(t *testing.T) {
 	var b bytes.Buffer
 	d := &document.Document{Title: "Set-up", Rig: "red \x1b[31m\u202e\nand " + strings.Repeat("very ", 30) + "long"}

@@ -57,7 +57,8 @@ func Write(w io.Writer, d *document.Document, o Options) error {
 	return err
 }
 
-// printable leaves out control characters, which a terminal might obey: names in it are another's text.
+// printable leaves out control characters, which a terminal might obey: names in it are another's
+// text.
 func printable(text string) string {
 	return strings.Map(func(r rune) rune {
 		switch {
@@ -220,8 +221,8 @@ func (t *writer) step(s *document.Step) {
 	}
 }
 
-// finding writes a finding; one that asks for nothing is a line, unless all is asked for. A severity
-// that the section's title says already is not said again.
+// finding writes a finding; one that asks for nothing is a line, unless all is asked for. A
+// severity that the section's title says already is not said again.
 func (t *writer) finding(f *document.Finding, title string) {
 	words := f.Severity.Words()
 	if f.Severity.String() == title {

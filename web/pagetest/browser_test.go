@@ -74,8 +74,8 @@ var (
 	phone  = size{"phone", 390, 844, true}
 )
 
-// leftOut reports whether a screen is not tried in the i-th of two ways: locally the laptop is tried
-// in the first and the phone in the second, under CI each in both.
+// leftOut reports whether a screen is not tried in the i-th of two ways: locally the laptop is
+// tried in the first and the phone in the second, under CI each in both.
 func leftOut(s size, i int) bool { return !effort.Full() && s.phone != (i == 1) }
 
 // tab is one tab of the browser.

@@ -113,7 +113,8 @@ func TestBrowserAloneWithoutNetwork(t *testing.T) {
 				t.Errorf("%v: revision 2 says\n%s", err, rev.Text)
 			}
 
-			// And the other way: what the store adds comes back into the browser, beside nothing lost.
+			// And the other way: what the store adds comes back into the browser, beside nothing
+			// lost.
 			rev, err = kept.Save(t.Context(), rig, 2, store.Draft{Name: "Back from the computer", Text: rev.Text + "\n# more\n"})
 			if err != nil {
 				t.Fatal(err)

@@ -116,7 +116,8 @@ func serve(tb testing.TB) *running {
 // start starts it, on the port that it had if it ran before.
 func (r *running) start() {
 	r.tb.Helper()
-	// The test's own context ends before its clean-up, and the pages are closed before the program is ended.
+	// The test's own context ends before its clean-up, and the pages are closed before the program
+	// is ended.
 	r.cmd = exec.CommandContext(context.WithoutCancel(r.tb.Context()), program(r.tb), "serve", "--data", r.data, "--port", strconv.Itoa(r.port))
 	r.cmd.Stderr = os.Stderr
 	out, err := r.cmd.StdoutPipe()

@@ -14,11 +14,11 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// watchPaint notes, for each move of the pointer, two times until the frame with it is handed to the
-// painter: from when the page is given the move, and from when the browser got it. The browser gives
-// moves to a page once a frame, so that the second holds a wait of up to 16.7 ms at 60 frames a second,
-// on which the page has no influence. A message posted in the frame's own callback comes after its
-// style, layout and paint.
+// watchPaint notes, for each move of the pointer, two times until the frame with it is handed to
+// the painter: from when the page is given the move, and from when the browser got it. The browser
+// gives moves to a page once a frame, so that the second holds a wait of up to 16.7 ms at 60 frames
+// a second, on which the page has no influence. A message posted in the frame's own callback comes
+// after its style, layout and paint.
 const watchPaint = `window.times = [], window.whole = [], document.addEventListener("pointermove", (e) => {
 		const given = performance.now();
 		requestAnimationFrame(() => {

@@ -36,8 +36,8 @@ func command(tb testing.TB, args ...string) string {
 	return string(out)
 }
 
-// said are the texts of a document's JSON: of its figures, and of its sentences. A page draws the rows of
-// a table with a plot, and writes only some of them.
+// said are the texts of a document's JSON: of its figures, and of its sentences. A page draws the
+// rows of a table with a plot, and writes only some of them.
 func said(v any, figures, sentences map[string]bool) {
 	switch v := v.(type) {
 	case map[string]any:
@@ -65,8 +65,8 @@ func plain(text string) string {
 	return strings.ToLower(strings.Join(strings.Fields(strings.ReplaceAll(text, "\u00a0", " ")), " "))
 }
 
-// Units chosen on the page hold for every section and for the next visit, and each figure of the page reads
-// as the command prints it with the same units.
+// Units chosen on the page hold for every section and for the next visit, and each figure of the
+// page reads as the command prints it with the same units.
 func TestUnitsAreThoseOfTheReaderEverywhere(t *testing.T) {
 	server := serve(t)
 	rev := server.trail()
