@@ -39,13 +39,13 @@ func Compare(before, after Compared, changed []ChangedNumber) *document.Document
 		d.Sections = append(d.Sections, document.Section{Key: "changed", Title: "What was changed", Blocks: []document.Block{t}})
 	}
 	t := document.Table{Key: "figures", Columns: []document.Column{
-		{Key: "figure", Head: "figure"}, {Key: "before", Head: before.Words}, {Key: "after", Head: after.Words}, {Key: "difference", Head: "difference"},
+		{Key: "figure", Head: "figure"}, {Key: "difference", Head: "difference"}, {Key: "before", Head: before.Words}, {Key: "after", Head: after.Words},
 	}}
 	for i := range was {
 		words := document.Capital(is[i].Words)
 		a, b := was[i], is[i]
 		a.Key, b.Key = a.Key+".before", b.Key+".after"
-		t.Rows = append(t.Rows, document.Row{Cells: []document.Sentence{document.Say(words), document.Say(a), document.Say(b), document.Say(difference(a, b).Named(is[i].Key+".difference", ""))}})
+		t.Rows = append(t.Rows, document.Row{Cells: []document.Sentence{document.Say(words), document.Say(difference(a, b).Named(is[i].Key+".difference", "")), document.Say(a), document.Say(b)}})
 	}
 	for side, word := range sideNames {
 		a, b := before.Locks[side].Governs, after.Locks[side].Governs
@@ -53,7 +53,7 @@ func Compare(before, after Compared, changed []ChangedNumber) *document.Document
 		if a != b {
 			differs = "another"
 		}
-		t.Rows = append(t.Rows, document.Row{Cells: []document.Sentence{document.Say("What ends the lock to the " + word), document.Say(a), document.Say(b), document.Say(differs)}})
+		t.Rows = append(t.Rows, document.Row{Cells: []document.Sentence{document.Say("What ends the lock to the " + word), document.Say(differs), document.Say(a), document.Say(b)}})
 	}
 	d.Sections = append(d.Sections, document.Section{Key: "figures", Title: "What it does", Blocks: []document.Block{t}})
 	return d

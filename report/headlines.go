@@ -59,7 +59,7 @@ func headlineFigures(h *setup.Headlines) document.Figures {
 		all = append(all, span(h.Circle[side]).Named("circle."+word, "turning circle "+word).Noted("over the outermost tyre"))
 	}
 	for side, word := range sideNames {
-		all = append(all, angle(h.Ackermann[side]).Signed(pastAckermann).Named("ackermann."+word, "toed past Ackermann by, full "+word).Noted("the outer wheel"))
+		all = append(all, angle(h.Ackermann[side]).Signed(pastAckermann).Named("ackermann."+word, "outer wheel past Ackermann, "+word))
 	}
 	return append(all, angle(h.Square.Miss).Size().Named("square", "horn to link off square"))
 }

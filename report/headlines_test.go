@@ -44,8 +44,8 @@ func TestHeadlinesSayTheLockAndWhatEndsIt(t *testing.T) {
 		"difference":      {"7.0° ± 1.0° left", ""},
 		"uneven":          {"7.4 %", "at most, of the path's curvature at full lock"},
 		"circle.left":     {"1.61 ± 0.04 m", "over the outermost tyre"},
-		"ackermann.left":  {"2.9° ± 1.0°", "the outer wheel"},
-		"ackermann.right": {"6.6° ± 1.0° short", "the outer wheel"},
+		"ackermann.left":  {"2.9° ± 1.0°", ""},
+		"ackermann.right": {"6.6° ± 1.0° short", ""},
 		"square":          {"7.0° ± 1.0°", ""},
 		"rate":            {"0.70° a degree", "of servo; to the right as the servo turns counter-clockwise"},
 	} {

@@ -33,7 +33,7 @@ func liveRate(q steer.Quantity) func(float64, *steer.State, *steer.Values, *stee
 
 // LiveSteering are those of the steering, in the order that they are shown.
 var LiveSteering = []LiveValue{
-	{"stick", "stick", true, document.Part, side, func(stick float64, _ *steer.State, _, _ *steer.Values) float64 { return stick }},
+	{"stick", "stick", true, document.Percent, side, func(stick float64, _ *steer.State, _, _ *steer.Values) float64 { return 100 * stick }},
 	{"servo", "servo from neutral", false, document.Angle, document.Direction{Negative: "clockwise", Positive: "counter-clockwise"}, func(_ float64, s *steer.State, _, _ *steer.Values) float64 { return s.Servo() }},
 	{"road_left", "left wheel", true, document.Angle, side, live(steer.RoadLeft)},
 	{"road_right", "right wheel", true, document.Angle, side, live(steer.RoadRight)},

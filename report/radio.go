@@ -44,7 +44,11 @@ func StickWords(span *radio.Span, assumed float64) document.Sentence {
 	if span == nil {
 		return document.Say("No readings of the servo: ", document.F(math.Abs(assumed), document.Angle).To(0), " each way is assumed.")
 	}
-	return document.Say("By your readings full left stick turns the servo to ", turned(span.Left), ", full right to ", turned(span.Right), ".")
+	left, right := document.F(span.Left, document.Angle).Size(), document.F(span.Right, document.Angle).Size()
+	if readAlike(left, right) {
+		return document.Say("By your readings the servo turns ", left, " each way at full stick.")
+	}
+	return document.Say("By your readings the servo turns ", left, " at full left stick and ", right, " at full right.")
 }
 
 // turned is a servo angle.

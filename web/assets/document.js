@@ -115,6 +115,9 @@ const columnsOf = (table, what) => {
   return { across: at(what.across), lines: what.lines.map(at) };
 };
 
+// inUnit says what a chart's values are in; what is "° a degree" is said by what it is about.
+const inUnit = (unit) => (unit === "°" ? "In degrees." : unit && !unit.startsWith("°") ? `In ${unit}.` : "");
+
 // plot makes the chart for columns of a table.
 function plot(table, what, label) {
   const { across, lines } = columnsOf(table, what);
@@ -124,7 +127,7 @@ function plot(table, what, label) {
   const tick = (ways) => (v) => (Math.abs(v) < 1e-9 ? "0" : ways ? `${short(Math.abs(v))}${letter(ways, v)}` : short(v));
   const marks = (what.marks ?? []).map((m) => ({ y: m.at.value * times, words: m.words }));
   return new Chart({
-    title: what.title, label, about: [what.about, unit && `In ${unit === "°" ? "degrees" : unit}.`].filter(Boolean).join(" "), mirror: plus === "left",
+    title: what.title, label, about: [what.about, inUnit(unit)].filter(Boolean).join(" "), mirror: plus === "left",
     x: { words: table.columns[across].head, tick: tick(minus ? [minus, plus] : null) },
     y: { tick: tick(sided) }, least: 1e-3,
     lines: marks,
