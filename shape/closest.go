@@ -42,9 +42,9 @@ const (
 	// agree is the part of the size within which the two bounds of a distance must be, for it to be
 	// taken.
 	agree = 1e-12
-	// told is the part of the size above which the way between two cores without rims tells its
-	// direction.
-	told = 1e-10
+	// resolution is the part of the size above which the way between two cores without rims tells
+	// its direction.
+	resolution = 1e-10
 	// nothing is the part of the size below which a distance may be rounding.
 	nothing = 1e-13
 )
@@ -119,7 +119,7 @@ func closest(a, b *Shape) found {
 		}
 	}
 	f.sharp = least-f.distance < agree*size
-	if !f.sharp && !rims && least > told*size {
+	if !f.sharp && !rims && least > resolution*size {
 		// Between corners and edges so near, the bound from below falls short by what rounding does
 		// to n times the size. The way itself tells n well.
 		var way r3.Vec

@@ -13,8 +13,8 @@ func direction(rng *rand.Rand) r3.Vec {
 	return r3.Unit(vec(rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64()))
 }
 
-// told is a shape as the script is told it, which is also the way to make it again elsewhere.
-type told struct {
+// described is a shape in the words of the script, by which it can be made again elsewhere.
+type described struct {
 	Centre [3]float64   `json:"centre"`
 	Half   [][3]float64 `json:"half"`
 	Axis   [3]float64   `json:"axis"`
@@ -39,12 +39,12 @@ const (
 var kindNames = [kinds]string{"ball", "bar", "box", "disc"}
 
 // tell draws a shape of a kind. Sizes go from 1 to 40 mm.
-func tell(rng *rand.Rand, kind int, centre r3.Vec) *told {
+func tell(rng *rand.Rand, kind int, centre r3.Vec) *described {
 	long := func() float64 { return math.Exp(math.Log(40) * rng.Float64()) }
 	u := direction(rng)
 	v := r3.Unit(r3.Cross(u, direction(rng)))
 	w := r3.Cross(u, v)
-	t := &told{Centre: three(centre), kind: kind}
+	t := &described{Centre: three(centre), kind: kind}
 	half := func(v r3.Vec, long float64) { t.Half = append(t.Half, three(r3.Scale(long, v))) }
 	switch kind {
 	case aBall:
@@ -64,10 +64,10 @@ func tell(rng *rand.Rand, kind int, centre r3.Vec) *told {
 }
 
 // shape makes it where it is.
-func (t *told) shape() shape.Shape { return t.moved(1, func(v r3.Vec) r3.Vec { return v }) }
+func (t *described) shape() shape.Shape { return t.moved(1, func(v r3.Vec) r3.Vec { return v }) }
 
 // moved makes it where a motion of space takes it, larger by the factor, which the motion does too.
-func (t *told) moved(larger float64, to func(r3.Vec) r3.Vec) shape.Shape {
+func (t *described) moved(larger float64, to func(r3.Vec) r3.Vec) shape.Shape {
 	old := back(t.Centre)
 	c := to(old)
 	half := func(i int) r3.Vec { return r3.Sub(to(r3.Add(old, back(t.Half[i]))), c) }
@@ -84,12 +84,12 @@ func (t *told) moved(larger float64, to func(r3.Vec) r3.Vec) shape.Shape {
 }
 
 // shifted makes it elsewhere, not turned.
-func (t *told) shifted(by r3.Vec) shape.Shape {
+func (t *described) shifted(by r3.Vec) shape.Shape {
 	return t.moved(1, func(v r3.Vec) r3.Vec { return r3.Add(v, by) })
 }
 
 // point is some point of it.
-func (t *told) point(rng *rand.Rand) r3.Vec {
+func (t *described) point(rng *rand.Rand) r3.Vec {
 	// Corners, edges and rims are more likely to be near than what is inside.
 	most := func() float64 { return max(-1, min(1, 2*(2*rng.Float64()-1))) }
 	p := back(t.Centre)
@@ -103,7 +103,7 @@ func (t *told) point(rng *rand.Rand) r3.Vec {
 }
 
 // pair draws two shapes that are so far apart, or overlap if below zero.
-func pair(rng *rand.Rand, kindA, kindB int, apart float64) (a, b *told) {
+func pair(rng *rand.Rand, kindA, kindB int, apart float64) (a, b *described) {
 	a, b = tell(rng, kindA, vec(5, -3, 2)), tell(rng, kindB, r3.Scale(300, direction(rng)))
 	sa, sb := a.shape(), b.shape()
 	g, n, _, _ := shape.Gap(&sa, &sb)

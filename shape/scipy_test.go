@@ -12,7 +12,7 @@ import (
 )
 
 // ask gives the pairs to SciPy, and returns the bounds of each gap.
-func ask(t *testing.T, pairs [][2]*told) [][2]float64 {
+func ask(t *testing.T, pairs [][2]*described) [][2]float64 {
 	t.Helper()
 	input, err := json.Marshal(pairs)
 	if err != nil {
@@ -43,14 +43,14 @@ func ask(t *testing.T, pairs [][2]*told) [][2]float64 {
 // quadratic programming where there is one.
 func TestDistancesThatScipyFinds(t *testing.T) {
 	rng := rand.New(rand.NewPCG(30, 1))
-	var pairs [][2]*told
+	var pairs [][2]*described
 	var names []string
 	for ka := range kinds {
 		for kb := range ka + 1 {
 			for i := range 60 {
 				// From 10 mm apart down to a hundredth of a millimetre.
 				a, b := pair(rng, ka, kb, 10*math.Pow(10, -3*float64(i)/59))
-				pairs, names = append(pairs, [2]*told{a, b}), append(names, kindNames[ka]+" and "+kindNames[kb])
+				pairs, names = append(pairs, [2]*described{a, b}), append(names, kindNames[ka]+" and "+kindNames[kb])
 			}
 		}
 	}
@@ -70,14 +70,14 @@ func TestDistancesThatScipyFinds(t *testing.T) {
 // polygons inside and around the circle, between which the depth must be.
 func TestDepthsThatAHullGives(t *testing.T) {
 	rng := rand.New(rand.NewPCG(31, 2))
-	var pairs [][2]*told
+	var pairs [][2]*described
 	var names []string
 	for ka := aBox; ka < kinds; ka++ {
 		for kb := range ka + 1 {
 			for i := range 24 {
 				// From just overlapping to anywhere within each other.
 				a, b := pair(rng, ka, kb, -0.01*math.Pow(10, 3.5*float64(i)/23))
-				pairs, names = append(pairs, [2]*told{a, b}), append(names, kindNames[ka]+" and "+kindNames[kb])
+				pairs, names = append(pairs, [2]*described{a, b}), append(names, kindNames[ka]+" and "+kindNames[kb])
 			}
 		}
 	}

@@ -133,13 +133,13 @@ func Gap(a, b *Shape) (gap float64, n, onA, onB r3.Vec) {
 		x, y := segments(a, b)
 		d := norm(r3.Sub(y, x))
 		if d > 1e-14*size {
-			return ends(a, b, d, r3.Scale(1/d, r3.Sub(y, x)), x)
+			return closestEnds(a, b, d, r3.Scale(1/d, r3.Sub(y, x)), x)
 		}
-		return ends(a, b, 0, square(a.half[0], b.half[0]), x)
+		return closestEnds(a, b, 0, square(a.half[0], b.half[0]), x)
 	}
 	f := closest(a, b)
 	if f.sharp {
-		return ends(a, b, f.distance, f.n, f.onA)
+		return closestEnds(a, b, f.distance, f.n, f.onA)
 	}
 	var h float64
 	if f.apart {
@@ -147,7 +147,7 @@ func Gap(a, b *Shape) (gap float64, n, onA, onB r3.Vec) {
 		best, _ := flats(a, b)
 		best.try(a, b, f.n)
 		if a.rim == 0 && b.rim == 0 {
-			return ends(a, b, f.distance, best.n, f.onA)
+			return closestEnds(a, b, f.distance, best.n, f.onA)
 		}
 		f.n, h = settle(a, b, best.n, size)
 	} else {
@@ -156,11 +156,11 @@ func Gap(a, b *Shape) (gap float64, n, onA, onB r3.Vec) {
 	// With b pushed free along n, the nearest points are those that touch first, or part last.
 	moved := *b
 	moved.centre = r3.Add(b.centre, r3.Scale(h+pushed*size, f.n))
-	return ends(a, b, -h, f.n, closest(a, &moved).onA)
+	return closestEnds(a, b, -h, f.n, closest(a, &moved).onA)
 }
 
-// ends adds the rounding to what is between the cores.
-func ends(a, b *Shape, d float64, n, x r3.Vec) (gap float64, way, onA, onB r3.Vec) {
+// closestEnds adds the rounding to what is between the cores.
+func closestEnds(a, b *Shape, d float64, n, x r3.Vec) (gap float64, way, onA, onB r3.Vec) {
 	gap = d - a.round - b.round
 	onA = r3.Add(x, r3.Scale(a.round, n))
 	return gap, n, onA, r3.Add(onA, r3.Scale(gap, n))

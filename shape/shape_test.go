@@ -58,7 +58,7 @@ func TestGapsThatASketchGives(t *testing.T) {
 }
 
 // A pair in every way of two kinds, at a distance or overlapping.
-func drawPair(t *rapid.T, from, to float64) (rng *rand.Rand, a, b *told) {
+func drawPair(t *rapid.T, from, to float64) (rng *rand.Rand, a, b *described) {
 	rng = rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 3))
 	kindA, kindB := rapid.IntRange(0, kinds-1).Draw(t, "a"), rapid.IntRange(0, kinds-1).Draw(t, "b")
 	a, b = pair(rng, kindA, kindB, rapid.Float64Range(from, to).Draw(t, "apart"))
@@ -66,7 +66,7 @@ func drawPair(t *rapid.T, from, to float64) (rng *rand.Rand, a, b *told) {
 }
 
 // exact is how near gaps must be in millimetres, as the package's documentation says.
-func exact(a, b *told) float64 {
+func exact(a, b *described) float64 {
 	if a.Rim+b.Rim > 0 {
 		return 1e-7
 	}

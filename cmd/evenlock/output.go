@@ -128,7 +128,7 @@ named stay. Rig files keep what is written in them. --units holds for one run.`,
 				if reader, err = document.ParseReader(reader, strings.Join(args, ",")); err != nil {
 					return usage("%w", err)
 				}
-				if err := keep(reader); err != nil {
+				if err := keepReader(reader); err != nil {
 					return err
 				}
 			}
@@ -138,8 +138,8 @@ named stay. Rig files keep what is written in them. --units holds for one run.`,
 	}
 }
 
-// keep keeps the units for the runs to come.
-func keep(reader document.Reader) error {
+// keepReader keeps the units for the runs to come.
+func keepReader(reader document.Reader) error {
 	path, err := preferencesFile()
 	if err != nil {
 		return err
