@@ -25,7 +25,7 @@ func Check(m *steer.Model) (*document.Document, error) {
 		return nil, err
 	}
 	shares := square.Miss.Shares()
-	d.Verdict = checkVerdict(&locks, &square, shares)
+	d.Verdict = threeLines(checkVerdict(&locks, &square, shares))
 	now, err := standsNow(m)
 	if err != nil {
 		return nil, err

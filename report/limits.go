@@ -90,6 +90,7 @@ func Limits(m *steer.Model) (*document.Document, error) {
 	if len(gains) > 0 {
 		d.Verdict = append(d.Verdict, document.Line{Sentence: document.Say("Without its limit, ", gains[0], ".")})
 	}
+	d.Verdict = threeLines(d.Verdict)
 	d.Sections = append(d.Sections, usedSections(m, &both)...)
 	if s, ok := jointSection(m, &both); ok {
 		d.Sections = append(d.Sections, s)

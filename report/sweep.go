@@ -143,7 +143,7 @@ var sweepTables = []struct {
 // Ackermann, and with the details all else. It fails only where the model no longer reaches a
 // sample.
 func Sweep(m *steer.Model, samples []steer.Sample) (*document.Document, error) {
-	d := &document.Document{Kind: "sweep", Title: "Sweep", Rig: m.Rig.Name, Verdict: sweepVerdict(samples)}
+	d := &document.Document{Kind: "sweep", Title: "Sweep", Rig: m.Rig.Name, Verdict: threeLines(sweepVerdict(samples))}
 	for i, t := range sweepTables {
 		d.Sections = append(d.Sections, document.Section{Key: t.key, Title: t.title, Detail: i > 0, Blocks: []document.Block{sweepTable(t.key, t.columns, samples)}})
 	}

@@ -74,6 +74,9 @@ type preferences struct {
 	Units string `toml:"units"`
 }
 
+// mostPreferences is how many bytes a file of preferences has at most.
+const mostPreferences = 1 << 16
+
 // preferencesFile is where they are kept.
 func preferencesFile() (string, error) {
 	folder, err := os.UserConfigDir()
@@ -89,16 +92,21 @@ func keptReader() (document.Reader, error) {
 	if err != nil {
 		return document.Reader{}, nil //nolint:nilerr // without a folder nothing can be kept in it
 	}
-	content, err := os.ReadFile(path)
+	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return document.Reader{}, nil
 	}
+	// A pipe or a device would keep the program waiting for ever.
+	if err == nil && (!info.Mode().IsRegular() || info.Size() > mostPreferences) {
+		return document.Reader{}, fmt.Errorf("%s is no file of preferences; remove it, then keep your units with evenlock units", path)
+	}
+	content, err := os.ReadFile(path)
 	if err != nil {
 		return document.Reader{}, fmt.Errorf("%s cannot be read: %w; mend or remove it", path, err)
 	}
 	var kept preferences
-	if err := toml.Unmarshal(content, &kept); err != nil {
-		return document.Reader{}, fmt.Errorf("%s is not TOML: %w; choose your units anew with evenlock units", path, err)
+	if toml.Unmarshal(content, &kept) != nil {
+		return document.Reader{}, fmt.Errorf("%s is not what evenlock keeps there; choose your units anew with evenlock units", path)
 	}
 	reader, err := document.ParseReader(document.Reader{}, kept.Units)
 	if err != nil {

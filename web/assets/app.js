@@ -59,7 +59,8 @@ async function start() {
     if (!openRig) return;
     openRig.refresh();
     const at = scrollY;
-    await route();
+    if (shown?.unitsChanged) shown.unitsChanged();
+    else await route();
     scrollTo(0, at);
   });
   if (app.store.kind === "browser") (await import("./offline.js")).install(say);

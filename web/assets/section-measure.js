@@ -32,7 +32,7 @@ export function measure(rig) {
     const why = h("p", { class: "why", id: `${id}-why`, role: "alert" });
     const input = h("input", {
       id, type: "text", autocomplete: "off", spellcheck: "false", enterkeyhint: "next", class: "big",
-      value: one.missing ? "" : one.entry, "aria-describedby": `${id}-hint ${id}-why`, data: { key: one.key },
+      value: one.missing ? "" : one.entry, "aria-describedby": `${id}-hint ${id}-why`, data: { key: one.key, shown: one.missing ? "" : one.entry },
     });
     const keep = (e) => {
       e.preventDefault();
@@ -123,7 +123,14 @@ export function measure(rig) {
     if (m.errors) return;
     show(m);
     const one = m.list.find((x) => x.key === key);
-    // What is being written stays.
+    // What is typed and not kept yet stays, with the unit that it was typed in.
+    const input = card.querySelector("input"), typed = input?.value.trim() ?? "", unit = card.querySelector(".unit")?.textContent;
+    if (one && typed && typed !== input.dataset.shown) {
+      if (unit === one.unit) return;
+      ask(m, one);
+      card.querySelector("input").value = /^[-−+]?[\d.,]+$/.test(typed) ? `${typed} ${unit}` : typed;
+      return;
+    }
     if (!card.contains(document.activeElement) || !one) ask(m, one ?? (m.missing ? next(m, "") : null));
   };
   rig.addEventListener("state", refresh);
@@ -136,6 +143,7 @@ export function measure(rig) {
     ask(m, m.missing ? m.list.find((one) => one.key === m.next) : null);
     node.append(left, card, all, caution(rig.engine.cautions().measuring));
   }
+  node.unitsChanged = refresh;
   node.leave = () => { board?.leave(); rig.removeEventListener("state", refresh); };
   return node;
 }

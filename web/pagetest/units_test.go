@@ -156,3 +156,26 @@ func TestUnitsAreThoseOfTheReaderEverywhere(t *testing.T) {
 		t.Errorf("kept %q", got)
 	}
 }
+
+// What is typed into a measurement and not kept yet is still there after a change of units, with the
+// unit that it was typed in.
+func TestAChangeOfUnitsLeavesWhatIsTyped(t *testing.T) {
+	server := serve(t)
+	rig := "#/rig/" + server.trail().Rig
+	p := open(t, laptop, server.url)
+	p.load(server.url)
+	p.show(rig + "/measure")
+	p.run(`(() => { const all = document.querySelector(".measure details"); all.open = true; all.querySelector("li button").click(); })()`)
+	p.until(`document.querySelector(".ask input") !== null`)
+	p.run(`document.querySelector(".ask input").value = "313"`)
+	p.unitsOf("inches")
+	p.until(`document.querySelector(".ask .unit")?.textContent === "in"`)
+	if got := p.text(`document.querySelector(".ask input").value`); got != "313 mm" {
+		t.Errorf("the field holds %q", got)
+	}
+	if !eval[bool](p, `document.querySelector(".measure details").open`) {
+		t.Error("the list of measurements folded up")
+	}
+	p.press("Keep and go on")
+	p.until(fmt.Sprintf(`[...document.querySelectorAll(".measured .m-value")].some((e) => e.textContent.startsWith(%q))`, "12.32"))
+}
