@@ -133,9 +133,9 @@ func (f *frame) room(m *steer.Model, k kind) {
 	f.things = make([]thing, len(m.Geometry.Parts))
 }
 
-// Bear says what the next fillings show of the rods' forces: the tension in N of each of
+// ShowForces says what the next fillings show of the rods' forces: the tension in N of each of
 // rig.SteeringRods, negative where it pushes; nil for nothing. The slice is read when filling.
-func (s *Scene) Bear(tensions []float64) { s.tensions = tensions }
+func (s *Scene) ShowForces(tensions []float64) { s.tensions = tensions }
 
 // Fits tells whether the scene can show the rig too: the same shapes, within the same boxes, and
 // not much smaller than they are.

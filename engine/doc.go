@@ -44,7 +44,8 @@
 //	why(id) → string: why the last fast call was held or refused, "" if it was not
 //	ghost(id, what) → state: the faint drawing: "previous" (the usual one), "off", or a rig
 //	        file's text
-//	bear(id, on, noseUp, rightDown) → state: whether the drawing shows what servo and rods bear
+//	showForces(id, on, noseUp, rightDown) → state: whether the drawing shows what servo and rods
+//	        bear
 //	guide(id, on) → state: whether the drawing shows where the rods' ends would give no bump
 //	        steer
 //

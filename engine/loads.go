@@ -21,10 +21,10 @@ type bearing struct {
 	of    *steer.Model
 }
 
-// Bear chooses whether the drawing shows what servo and rods bear in each pose, on a vehicle that
+// ShowForces chooses whether the drawing shows what servo and rods bear in each pose, on a vehicle that
 // stands nose up and right side down by so many degrees. Where the file does not say enough, which
 // Loads tells, nothing is shown. The error is Problems if slope or tilt cannot be.
-func (s *Session) Bear(on bool, noseUp, rightDown float64) error {
+func (s *Session) ShowForces(on bool, noseUp, rightDown float64) error {
 	tilt, err := tiltOf(noseUp, rightDown)
 	if err != nil {
 		return err
@@ -98,7 +98,7 @@ func (s *Session) fillLoads() {
 	for i := range d {
 		d[i] = math.NaN()
 	}
-	s.scene.Bear(nil)
+	s.scene.ShowForces(nil)
 	h := s.bearing.here(m)
 	if h == nil {
 		return
@@ -136,5 +136,5 @@ func (s *Session) fillLoads() {
 		d[liveFails] = float64(3 + weakest)
 	}
 	copy(d[loadLive:], h.Tensions)
-	s.scene.Bear(h.Tensions)
+	s.scene.ShowForces(h.Tensions)
 }

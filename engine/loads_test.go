@@ -132,7 +132,7 @@ func TestLoadsSayWhyThereAreNone(t *testing.T) {
 		if _, err := s.Loads(bad, 0); err == nil {
 			t.Errorf("a slope of %v is taken", bad)
 		}
-		if s.Bear(true, 0, bad) == nil {
+		if s.ShowForces(true, 0, bad) == nil {
 			t.Errorf("a tilt of %v is taken", bad)
 		}
 	}
@@ -155,7 +155,7 @@ func TestLiveLoadsFollowThePose(t *testing.T) {
 	}
 	seen := map[float64]bool{}
 	for _, pose := range []struct{ stick, left, right, noseUp float64 }{{0, 0, 0, 0}, {0.7, 0, 0, 0}, {-1, 0, 0, 0}, {0.4, 12, -8, 0}, {0.4, 12, -8, 25}} {
-		if err := s.Bear(true, pose.noseUp, 0); err != nil {
+		if err := s.ShowForces(true, pose.noseUp, 0); err != nil {
 			t.Fatal(err)
 		}
 		s.SetWheelTravel(pose.left, pose.right)
@@ -182,7 +182,7 @@ func TestLiveLoadsFollowThePose(t *testing.T) {
 		}
 		seen[want] = true
 	}
-	if err := s.Bear(false, 0, 0); err != nil || !math.IsNaN(liveAt(t, s, "load_factor")) {
+	if err := s.ShowForces(false, 0, 0); err != nil || !math.IsNaN(liveAt(t, s, "load_factor")) {
 		t.Errorf("loads are still shown: %v", err)
 	}
 }
@@ -191,7 +191,7 @@ func TestLiveLoadsFollowThePose(t *testing.T) {
 // after they were chosen. Factors are those of package load.
 func TestLiveTorqueIsInTheReadersUnits(t *testing.T) {
 	s, _ := openTruck(t)
-	if err := s.Bear(true, 0, 0); err != nil {
+	if err := s.ShowForces(true, 0, 0); err != nil {
 		t.Fatal(err)
 	}
 	asked := liveAt(t, s, "load_torque") * load.KilogramForceCentimetre
@@ -251,7 +251,7 @@ func TestLiveTorqueIsInTheReadersUnits(t *testing.T) {
 // What fails in a pose is in the words that belong to the numbers.
 func TestWhatFailsHereIsInWords(t *testing.T) {
 	s, _ := openTruck(t)
-	if err := s.Bear(true, 0, 0); err != nil {
+	if err := s.ShowForces(true, 0, 0); err != nil {
 		t.Fatal(err)
 	}
 	said := func() string {
@@ -288,7 +288,7 @@ func BenchmarkStickWithLoads(b *testing.B) {
 	s, _ := openTruck(b)
 	for _, on := range []bool{false, true} {
 		b.Run(map[bool]string{false: "off", true: "on"}[on], func(b *testing.B) {
-			if err := s.Bear(on, 0, 0); err != nil {
+			if err := s.ShowForces(on, 0, 0); err != nil {
 				b.Fatal(err)
 			}
 			for i := 0; b.Loop(); i++ {

@@ -3,7 +3,9 @@ package engine
 import (
 	"errors"
 	"math"
+	"slices"
 	"strconv"
+	"strings"
 
 	"evenlock/draw"
 	"evenlock/linkage"
@@ -338,10 +340,23 @@ func (s *Session) Drop() error {
 	end := d.shown
 	s.Cancel()
 	text, err := rig.EditAll(s.history[s.at].text, rig.Changes(d.base, end)...)
-	if err != nil {
-		return ProblemsOf(err)
+	if err == nil {
+		err = s.change(text, "moved the "+d.handle.Words)
 	}
-	return s.change(text, "moved the "+d.handle.Words)
+	if err != nil {
+		return d.handle.refused(ProblemsOf(err))
+	}
+	return nil
+}
+
+// refused says of which point a problem is, where it is one of the keys that the point is given by.
+func (h *Handle) refused(all Problems) Problems {
+	for i, p := range all {
+		if slices.ContainsFunc(h.Changes, func(key string) bool { return key == p.Key || strings.HasPrefix(key, p.Key+".") }) {
+			all[i].Problem = "the " + h.Words + " cannot stay there: it " + p.Problem
+		}
+	}
+	return all
 }
 
 // Nudge moves a handle by du, dv millimetres on its view's screen, as one change.

@@ -102,7 +102,7 @@ var functions = map[string]func(args []js.Value) any{
 		}
 		return t.SetAll(word(args, 1), settings)
 	}),
-	"bear": change(func(t *tab, args []js.Value) error { return t.Bear(yes(args, 1), float(args, 2), float(args, 3)) }),
+	"showForces": change(func(t *tab, args []js.Value) error { return t.ShowForces(yes(args, 1), float(args, 2), float(args, 3)) }),
 	"loads": with(func(t *tab, args []js.Value) any {
 		l, err := t.Loads(float(args, 1), float(args, 2))
 		return beside(answer(l, err), l.Document)

@@ -49,7 +49,7 @@ async function start() {
     stop(error);
     return;
   }
-  app.store.watch(changed, () => { openRig?.look(); shown?.reread?.(); });
+  app.store.watch(changed, () => { openRig?.checkStore(); shown?.reread?.(); });
   addEventListener("engineended", () => stop(new Error("The engine stopped. What was saved is kept, and what was not is laid aside: load the page again.")));
   addEventListener("hashchange", route);
   addEventListener("pagehide", () => openRig?.flush());
@@ -80,7 +80,7 @@ function go(hash) {
 }
 
 function changed(change) {
-  if (openRig && (change.rig === openRig.rig.id || change.what === "merged") && change.what !== "noted") openRig.look(change);
+  if (openRig && (change.rig === openRig.rig.id || change.what === "merged") && change.what !== "noted") openRig.checkStore(change);
   shown?.changed?.(change);
 }
 
@@ -159,10 +159,10 @@ function title(text) {
 
 async function showRig(id, name, rest, mine) {
   if (openRig?.rig.id !== id) {
-    const kept = await app.store.rig(id);
+    const stored = await app.store.rig(id);
     if (mine !== turn) return;
     leave();
-    const opened = OpenRig.open(app.engine, app.store, kept);
+    const opened = OpenRig.open(app.engine, app.store, stored);
     if (opened.errors) return showBroken(opened);
     openRig = opened;
     layOut();
@@ -208,7 +208,7 @@ function light() {
 // layOut makes what stays while one rig is open.
 function layOut() {
   const name = h("span", { class: "rig-name" });
-  const kept = h("span", { class: "kept", role: "status" });
+  const saved = h("span", { class: "save-state", role: "status" });
   const undo = button(icon("undo"), () => openRig.undo(), { class: "plain-button" });
   const redo = button(icon("redo"), () => openRig.redo(), { class: "plain-button" });
   const notice = h("div", { class: "notices" });
@@ -222,10 +222,10 @@ function layOut() {
       b.title = words;
     }
   };
-  const showKept = () => {
-    const k = rig.kept;
-    kept.dataset.how = k.how;
-    kept.replaceChildren(h("span", { class: "sign", "aria-hidden": "true" }), {
+  const showSaveState = () => {
+    const k = rig.saveState;
+    saved.dataset.how = k.how;
+    saved.replaceChildren(h("span", { class: "sign", "aria-hidden": "true" }), {
       saved: h("span", {}, `Saved as revision ${k.number}`, h("span", { class: "time", text: `, ${when(k.at).replace(/^today /, "")}` })),
       waiting: "Not saved yet…", saving: "Saving…", held: "Not saved: another one saved too",
       failed: `Not saved: ${k.error?.message ?? ""} ${k.error?.remedy ?? ""}`,
@@ -235,7 +235,7 @@ function layOut() {
     const items = [];
     if (rig.gone) {
       items.push(h("div", { class: "notice", role: "alert" }, h("p", { text: rig.gone }), h("div", { class: "row" },
-        button("Bring it back", async () => { await app.store.undelete(rig.rig.id).catch((e) => say(e.message)); rig.look(); }),
+        button("Bring it back", async () => { await app.store.undelete(rig.rig.id).catch((e) => say(e.message)); rig.checkStore(); }),
         button("Keep a copy", async () => { const r = await rig.keepBoth(); go(`#/rig/${r.rig}/look`); }))));
     }
     if (rig.notice) {
@@ -254,17 +254,17 @@ function layOut() {
   };
   rig.addEventListener("state", showState);
   rig.addEventListener("state", showNotice);
-  rig.addEventListener("kept", showKept);
+  rig.addEventListener("savestate", showSaveState);
   rig.addEventListener("notice", showNotice);
   showState();
-  showKept();
+  showSaveState();
   showNotice();
   rig.panel = panel(rig);
   const nav = h("nav", { class: "sections", "aria-label": "Sections" }, sections.map(([key, words]) =>
     h("a", { href: `#/rig/${rig.rig.id}/${key}`, data: { section: key } }, icon(key), h("span", { text: words }))));
   page.replaceChildren(
     header(h("a", { class: "back", href: "#/", "aria-label": "All rigs", title: "All rigs" }, icon("back"), h("span", { text: "Rigs" })),
-      h("div", { class: "who" }, name, kept), undo, redo),
+      h("div", { class: "who" }, name, saved), undo, redo),
     nav, notice, h("div", { class: "work" }, rig.panel, h("main", { id: "sheet", tabindex: "-1" })));
 }
 

@@ -1,4 +1,5 @@
-// An open rig: the engine's session of it, the boards that show it, and its keeping.
+// An open rig: the engine's session of it, the boards that show it, and how it is saved.
+import { sentence } from "./dom.js";
 import { StoreError } from "./store.js";
 
 const tab = (() => {
@@ -10,20 +11,20 @@ const tab = (() => {
 })();
 
 /** A change that waits to be saved is saved after so long, in ms. */
-const patience = 700;
+const saveDelay = 700;
 /** How old a change that was never saved must be, in ms, for its tab to be taken for gone. */
-const orphaned = 15_000;
+const abandoned = 15_000;
 
 /**
  * OpenRig is an open rig. It tells of: "state" (something changed), "frame" (numbers are
- * filled anew), "kept" (how the keeping stands), "notice" (another one saved), "pick".
+ * filled anew), "savestate" (how saving stands), "notice" (another one saved), "pick".
  */
 export class OpenRig extends EventTarget {
   boards = new Set();
   stick = 0;
   wheelTravel = { left: 0, right: 0 };
   picked = null;
-  kept = { how: "saved" };
+  saveState = { how: "saved" };
   notice = null;
   #frame = 0;
   #todo = null;
@@ -43,9 +44,9 @@ export class OpenRig extends EventTarget {
     Object.assign(this, { engine, store, rig, id: state.id });
     this.parent = revision.number;
     this.savedText = revision.text;
-    this.kept = { how: "saved", number: revision.number, at: revision.saved };
+    this.saveState = { how: "saved", number: revision.number, at: revision.saved };
     this.#take(state);
-    this.#rescue();
+    this.#recoverDraft();
   }
 
   close() {
@@ -56,7 +57,7 @@ export class OpenRig extends EventTarget {
     this.engine.close(this.id);
   }
 
-  #tell(type, detail) { this.dispatchEvent(new CustomEvent(type, { detail })); }
+  #emit(type, detail) { this.dispatchEvent(new CustomEvent(type, { detail })); }
 
   // ---- The engine
 
@@ -78,7 +79,7 @@ export class OpenRig extends EventTarget {
   fill() {
     if (!this.numbers.length) this.numbers = this.engine.numbers(this.id);
     for (const board of this.boards) board.fill();
-    this.#tell("frame");
+    this.#emit("frame");
   }
 
   /** change runs a call of the engine that gives a state. It gives null, or the errors. */
@@ -87,7 +88,7 @@ export class OpenRig extends EventTarget {
     if (state.errors) return state.errors;
     const changed = state.text !== this.state.text;
     this.#take(state);
-    this.#tell("state");
+    this.#emit("state");
     if (changed) this.#unsaved();
     return null;
   }
@@ -100,7 +101,7 @@ export class OpenRig extends EventTarget {
   redo() { if (this.state.redo) this.change("redo"); }
 
   // Fast calls wait for the next frame, and only the last one counts.
-  #soon(todo) {
+  #nextFrame(todo) {
     this.#todo = todo;
     this.#frame ||= requestAnimationFrame(() => {
       this.#frame = 0;
@@ -109,7 +110,7 @@ export class OpenRig extends EventTarget {
     });
   }
 
-  #now() {
+  #frameNow() {
     if (!this.#frame) return;
     cancelAnimationFrame(this.#frame);
     this.#frame = 0;
@@ -117,20 +118,20 @@ export class OpenRig extends EventTarget {
     this.#todo = null;
   }
 
-  #fast(status) {
+  #show(status) {
     this.held = status ? this.engine.why(this.id) : "";
     this.fill();
   }
 
   setStick(x) {
     this.stick = Math.max(-1, Math.min(1, x));
-    this.#soon(() => this.#pose());
+    this.#nextFrame(() => this.#pose());
   }
 
   /** setWheelTravel moves the suspension: by how many mm each wheel rises above ride height. */
   setWheelTravel(left, right) {
     this.wheelTravel = { left, right };
-    this.#soon(() => this.#pose());
+    this.#nextFrame(() => this.#pose());
   }
 
   /**
@@ -148,7 +149,7 @@ export class OpenRig extends EventTarget {
     let status = 0;
     if (left !== was.left || right !== was.right) status = this.engine.wheelTravel(this.id, left, right);
     if (this.stick !== was.stick) status = this.engine.stick(this.id, this.stick);
-    this.#fast(status);
+    this.#show(status);
   }
   #posed = { left: 0, right: 0, stick: 0 };
 
@@ -163,8 +164,9 @@ export class OpenRig extends EventTarget {
     this.#pose();
   }
 
-  /** bear shows what servo and rods bear on the drawing, or not, on a slope and a tilt in degrees. It gives null, or the errors. */
-  bear(on, noseUp = 0, rightDown = 0) { return this.change("bear", on, noseUp, rightDown); }
+  /** showForces shows what servo and rods take on the drawing, or not, on a slope and a tilt in degrees.
+   * It gives null, or the errors. */
+  showForces(on, noseUp = 0, rightDown = 0) { return this.change("showForces", on, noseUp, rightDown); }
 
   /** handle gives a point by its number. */
   handle(number) { return { ...this.scene.handles[number], number }; }
@@ -172,30 +174,30 @@ export class OpenRig extends EventTarget {
   pick(handle) {
     if (this.picked?.number === handle.number) return;
     this.picked = handle;
-    this.#tell("pick");
+    this.#emit("pick");
   }
 
   /** grab begins a drag, and gives where the point is now. */
   grab(handle) {
-    this.#now();
+    this.#frameNow();
     this.#straighten();
     this.engine.grab(this.id, handle.number);
     this.dragging = true;
     return [this.numbers[handle.at], this.numbers[handle.at + 1]];
   }
 
-  drag(u, v) { this.#soon(() => this.#fast(this.engine.drag(this.id, u, v))); }
+  drag(u, v) { this.#nextFrame(() => this.#show(this.engine.drag(this.id, u, v))); }
 
   drop() {
-    this.#now();
+    this.#frameNow();
     this.dragging = false;
     this.held = "";
-    return this.change("drop");
+    this.#refused(this.change("drop"));
   }
 
   cancel() {
     this.#todo = null;
-    this.#now();
+    this.#frameNow();
     this.dragging = false;
     this.held = "";
     return this.change("cancel");
@@ -203,60 +205,62 @@ export class OpenRig extends EventTarget {
 
   nudge(handle, du, dv) {
     this.#straighten();
-    const errors = this.change("nudge", handle.number, du, dv);
-    if (errors) {
-      this.held = errors.map((e) => e.problem).join(" ");
-      this.#tell("frame");
-    }
+    this.#refused(this.change("nudge", handle.number, du, dv));
   }
 
-  // ---- Keeping
+  // #refused says why a point cannot stay where it was put, and shows it where it was.
+  #refused(errors) {
+    if (!errors) return;
+    this.held = errors.map((e) => sentence(e.problem)).join(" ");
+    this.fill();
+  }
 
-  #keep(kept) {
-    this.kept = kept;
-    this.#tell("kept");
+  // ---- Saving
+
+  #setSaveState(now) {
+    this.saveState = now;
+    this.#emit("savestate");
   }
 
   get #slot() { return `evenlock.unsaved.${this.rig.id}.${tab}`; }
 
   // What is not saved yet lies beside, in case the tab or the computer goes down.
-  #lay() {
+  #writeDraft() {
     try {
       localStorage.setItem(this.#slot, JSON.stringify({ parent: this.parent, text: this.state.text, when: Date.now() }));
     } catch { /* a full or forbidden storage: the store still gets it */ }
   }
 
-  #clear() {
-    try { localStorage.removeItem(this.#slot); } catch { /* nothing was laid there */ }
+  #dropDraft() {
+    try { localStorage.removeItem(this.#slot); } catch { /* there is none */ }
   }
 
-  #rescue() {
+  #recoverDraft() {
     try {
       for (const key of Object.keys(localStorage)) {
         if (!key.startsWith(`evenlock.unsaved.${this.rig.id}.`)) continue;
-        const laid = JSON.parse(localStorage[key]);
-        if (key !== this.#slot && Date.now() - laid.when < orphaned) continue;
+        const draft = JSON.parse(localStorage[key]);
+        if (key !== this.#slot && Date.now() - draft.when < abandoned) continue;
         localStorage.removeItem(key);
-        if (laid.text === this.savedText) continue;
-        const state = this.engine.replace(this.id, laid.text);
+        if (draft.text === this.savedText) continue;
+        const state = this.engine.replace(this.id, draft.text);
         if (state.errors) continue;
         this.#take(state);
-        if (laid.parent === this.parent) this.#unsaved();
+        if (draft.parent === this.parent) this.#unsaved();
         else {
-          this.rescued = true;
-          queueMicrotask(() => this.#meet(null));
+          queueMicrotask(() => this.#conflict(null));
         }
         return;
       }
-    } catch { /* nothing to rescue */ }
+    } catch { /* there is none that can be read */ }
   }
 
   #unsaved() {
-    this.#lay();
+    this.#writeDraft();
     if (this.notice) return;
-    this.#keep({ ...this.kept, how: "waiting" });
+    this.#setSaveState({ ...this.saveState, how: "waiting" });
     clearTimeout(this.#timer);
-    this.#timer = setTimeout(() => this.save(), patience);
+    this.#timer = setTimeout(() => this.save(), saveDelay);
   }
 
   get dirty() { return this.state.text !== this.savedText; }
@@ -269,18 +273,18 @@ export class OpenRig extends EventTarget {
     clearTimeout(this.#timer);
     if (this.#saving) { this.#again = true; return; }
     const { text, name } = this.state;
-    if (text === this.savedText && !note) { this.#clear(); this.#keep({ ...this.kept, how: "saved" }); return; }
+    if (text === this.savedText && !note) { this.#dropDraft(); this.#setSaveState({ ...this.saveState, how: "saved" }); return; }
     this.#saving = true;
-    this.#keep({ ...this.kept, how: "saving" });
+    this.#setSaveState({ ...this.saveState, how: "saving" });
     try {
       const revision = await this.store.save(this.rig.id, this.parent, { name, text, by: "page", ...(note ? { note } : {}) });
       this.#saved(revision);
     } catch (error) {
       this.#saving = false;
       if (!(error instanceof StoreError)) throw error;
-      if (error.code === "conflict") return this.#meet(error.newer);
-      this.#keep({ ...this.kept, how: "failed", error });
-      this.#lay();
+      if (error.code === "conflict") return this.#conflict(error.newer);
+      this.#setSaveState({ ...this.saveState, how: "failed", error });
+      this.#writeDraft();
       if (["unreachable", "busy", "full", "too-many", "unavailable"].includes(error.code) && !this.closed) {
         this.#timer = setTimeout(() => this.save(note), this.#retry);
         this.#retry = Math.min(2 * this.#retry, 5000);
@@ -291,7 +295,7 @@ export class OpenRig extends EventTarget {
     this.#retry = 1000;
     const missed = this.#missed;
     this.#missed = 0;
-    if (missed > this.parent) await this.look();
+    if (missed > this.parent) await this.checkStore();
     if ((this.#again || this.dirty) && !this.notice) { this.#again = false; this.save(); }
   }
   #again = false;
@@ -300,12 +304,12 @@ export class OpenRig extends EventTarget {
   #saved(revision) {
     this.parent = revision.number;
     this.savedText = revision.text;
-    if (!this.dirty) this.#clear();
-    this.#keep({ how: "saved", number: revision.number, at: revision.saved });
+    if (!this.dirty) this.#dropDraft();
+    this.#setSaveState({ how: "saved", number: revision.number, at: revision.saved });
   }
 
-  /** look finds out whether another one saved, after a change was told or some may have been missed. */
-  async look(change) {
+  /** checkStore finds out whether another one saved, after a change was told or some may have been missed. */
+  async checkStore(change) {
     if (this.closed) return;
     if (this.#saving) {
       this.#missed = Math.max(this.#missed, change?.revision ?? Infinity);
@@ -318,24 +322,24 @@ export class OpenRig extends EventTarget {
       this.gone = rig.deleted ? `“${rig.name}” was deleted in another tab or on another device.` : "";
       if (revision.number !== this.parent) {
         if (revision.text === this.state.text) this.#saved(revision);
-        else this.#meet(revision);
-      } else if (this.kept.how === "failed") this.save();
-      this.#tell("notice");
+        else this.#conflict(revision);
+      } else if (this.saveState.how === "failed") this.save();
+      this.#emit("notice");
     } catch (error) {
       if (error.code === "not-found") {
         this.gone = "This rig was removed for good in another tab or on another device.";
-        this.#tell("notice");
+        this.#emit("notice");
       }
     }
   }
 
-  // #meet holds this tab's saves until the person has said which is to be kept.
-  async #meet(newer) {
+  // #conflict holds this tab's saves until the person has said which is to be kept.
+  async #conflict(newer) {
     newer ??= (await this.store.rig(this.rig.id)).revision;
     clearTimeout(this.#timer);
     this.notice = { newer, mine: this.dirty };
-    this.#keep({ ...this.kept, how: this.dirty ? "held" : "saved" });
-    this.#tell("notice");
+    this.#setSaveState({ ...this.saveState, how: this.dirty ? "held" : "saved" });
+    this.#emit("notice");
   }
 
   /** takeTheirs puts the newer revision here. Undo brings back what stood here. */
@@ -347,7 +351,7 @@ export class OpenRig extends EventTarget {
     this.change("replace", newer.text);
     clearTimeout(this.#timer);
     this.#saved(newer);
-    this.#tell("notice");
+    this.#emit("notice");
   }
 
   /** keepMine saves what stands here on top of the newer revision. */
@@ -356,14 +360,14 @@ export class OpenRig extends EventTarget {
     this.notice = null;
     this.parent = newer.number;
     this.savedText = newer.text;
-    this.#tell("notice");
+    this.#emit("notice");
     return this.save(`Kept over revision ${newer.number}`);
   }
 
   /** keepBoth saves what stands here as a rig of its own and gives its revision. */
   async keepBoth() {
     const revision = await this.store.create({ name: this.state.name, text: this.state.text, by: "page", note: `Split off from revision ${this.parent}` });
-    this.#clear();
+    this.#dropDraft();
     this.savedText = this.state.text;
     return revision;
   }

@@ -63,14 +63,14 @@ export async function rigHistory(rig, app) {
     if (document.activeElement !== name) name.value = rig.state.name;
     if (document.activeElement !== text) text.value = rig.state.text;
   };
-  let number = rig.kept.number;
-  const kept = () => {
-    if (rig.kept.number === number) return;
-    number = rig.kept.number;
+  let number = rig.saveState.number;
+  const saved = () => {
+    if (rig.saveState.number === number) return;
+    number = rig.saveState.number;
     readRevisions().catch(() => {});
   };
   rig.addEventListener("state", state);
-  rig.addEventListener("kept", kept);
+  rig.addEventListener("savestate", saved);
 
   await attempt(async () => { await readRevisions(); await readNotes(); });
   const node = h("div", { class: "history" }, errors,
@@ -98,7 +98,7 @@ export async function rigHistory(rig, app) {
           if (!failed) say("The text is in.");
         }), button("Export the rig file", () => downloadFile(`${slug(rig.state.name)}.toml`, "application/toml", rig.state.text)),
         button("Export the drawing", () => downloadFile(`${slug(rig.state.name)}.svg`, "image/svg+xml", rig.engine.svg(rig.id, ""))))));
-  node.leave = () => { rig.removeEventListener("state", state); rig.removeEventListener("kept", kept); };
+  node.leave = () => { rig.removeEventListener("state", state); rig.removeEventListener("savestate", saved); };
   node.changed = (change) => {
     if (change.rig === rig.rig.id) { readRevisions().catch(() => {}); readNotes().catch(() => {}); }
   };

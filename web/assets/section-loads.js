@@ -53,7 +53,7 @@ export function loads(rig, app) {
     const why = h("p", { class: "why", role: "alert", id: freshId("why") });
     box.addEventListener("change", () => {
       const to = Number(box.value.trim().replace(",", ".").replace("−", "-"));
-      const errors = Number.isFinite(to) ? rig.bear(true, ...Object.values({ ...tilt, [key]: to })) : [{ problem: "put in a number of degrees, such as 25" }];
+      const errors = Number.isFinite(to) ? rig.showForces(true, ...Object.values({ ...tilt, [key]: to })) : [{ problem: "put in a number of degrees, such as 25" }];
       why.textContent = errors ? errorText(errors) : "";
       if (errors) { box.setAttribute("aria-invalid", "true"); return; }
       box.removeAttribute("aria-invalid");
@@ -68,9 +68,9 @@ export function loads(rig, app) {
     lean("Slope, in degrees", "Nose up; nose down with a minus.", "noseUp"), lean("Tilt to the side, in degrees", "Right side down; left side down with a minus.", "rightDown")));
   const rest = fold("What it rests on", h("p", { class: "quiet", text: "From the rig file. Change a value here, and all of the above follows." }), inputs);
   for (const part of [head, here, slope, details, rest]) part.hidden = true;
-  rig.bear(true, 0, 0);
+  rig.showForces(true, 0, 0);
   const node = h("div", { class: "loads" }, problem, lacks, head, here, slope, details, rest);
-  node.leave = () => { asked.stop(); for (const one of charts.values()) one.stop(); rig.panel.classList.remove("idle"); rig.bear(false, 0, 0); };
+  node.leave = () => { asked.stop(); for (const one of charts.values()) one.stop(); rig.panel.classList.remove("idle"); rig.showForces(false, 0, 0); };
   return node;
 }
 

@@ -89,6 +89,9 @@ type tab struct {
 	troubles []string
 	// allowed are parts of troubles that the test brings about itself.
 	allowed []string
+
+	// revision is the last one that the page was seen to have saved, 0 if none was.
+	revision int
 }
 
 // open opens a tab with a fresh profile. What the page says on the console as an error, and
@@ -257,6 +260,7 @@ func (t *tab) show(hash string) {
 	t.tb.Helper()
 	t.run(fmt.Sprintf("location.hash = %q", hash))
 	t.until(fmt.Sprintf("document.documentElement.dataset.at === %q", hash))
+	t.revision = eval[int](t, revisionShown)
 }
 
 // load opens the page at its start.
@@ -321,17 +325,22 @@ func (t *tab) choose(label, path string) {
 	send(t, dom.SetFileInputFiles, dom.SetFileInputFilesParams{Files: []string{path}, BackendNodeID: asked.BackendNodeID})
 }
 
+// revisionShown is the revision that the page says is saved, 0 while it says none.
+const revisionShown = `Number(document.querySelector(".save-state")?.textContent.match(/revision (\d+)/)?.[1] ?? 0)`
+
 // saved waits until everything is saved, and returns the number of the revision.
 func (t *tab) saved() int {
 	t.tb.Helper()
-	t.until(`document.querySelector(".kept")?.dataset.how === "saved"`)
-	return eval[int](t, `Number(document.querySelector(".kept").textContent.match(/revision (\d+)/)[1])`)
+	t.until(`document.querySelector(".save-state")?.dataset.how === "saved"`)
+	t.revision = eval[int](t, revisionShown)
+	return t.revision
 }
 
-// unsaved waits for a change to be noticed, so that saved does not see the state before it.
+// unsaved waits for a change to be noticed, so that saved does not see the state before it. On a busy
+// computer the change may be saved before one looks.
 func (t *tab) unsaved() {
 	t.tb.Helper()
-	t.until(`document.querySelector(".kept")?.dataset.how !== "saved"`)
+	t.until(fmt.Sprintf(`document.querySelector(".save-state")?.dataset.how !== "saved" || %s !== %d`, revisionShown, t.revision))
 }
 
 // throttle slows the processor down by a factor.

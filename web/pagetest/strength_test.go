@@ -63,7 +63,7 @@ func TestLoadsFromWhatIsMissingToWhatFails(t *testing.T) {
 // unsavedOrSaved waits until nothing waits to be saved.
 func (t *tab) unsavedOrSaved() {
 	t.tb.Helper()
-	t.until(`document.querySelector(".kept").dataset.how === "saved"`)
+	t.until(`document.querySelector(".save-state").dataset.how === "saved"`)
 }
 
 // What is shown of the pose follows the stick, and is what package load finds at that servo angle.

@@ -71,3 +71,36 @@ func TestOneUndoForOneAction(t *testing.T) {
 		before = server.kept(rev.Rig).Text
 	}
 }
+
+// A point dragged to where the file cannot have it goes back as soon as it is let go, and the page
+// says why.
+func TestAPointThatCannotStayGoesBack(t *testing.T) {
+	server := serve(t)
+	rev := server.starter("chassis")
+	p := open(t, laptop, server.url)
+	p.load(server.url)
+	p.show(fmt.Sprintf("#/rig/%s/look", rev.Rig))
+	const point = `document.querySelector("[data-handle='above/left.kingpin.point'] .ring")`
+	p.until(point + ` !== null && document.querySelector(".board-above svg").style.getPropertyValue("--u") !== ""`)
+	at := func() string { return p.text(point + `.parentNode.getAttribute("transform")`) }
+	before := at()
+	u, v := p.place(point)
+	// Over the middle, to the right side.
+	p.drag(laptop, u, v, p.across(), 0, 12, 0)
+	p.until(`document.querySelector(".held").textContent.includes("wrong side of the vehicle")`)
+	if held := p.text(`document.querySelector(".held").textContent`); !strings.HasPrefix(held, "The left kingpin's point cannot stay there: it is on the wrong side") {
+		t.Errorf("the page says %q", held)
+	}
+	if now := at(); now != before {
+		t.Errorf("the point is at %s, not %s", now, before)
+	}
+	if how := p.text(`document.querySelector(".save-state").dataset.how`); how != "saved" {
+		t.Errorf("something is %s", how)
+	}
+}
+
+// across is 120 mm of the vehicle in pixels of the drawing from above.
+func (t *tab) across() float64 {
+	t.tb.Helper()
+	return eval[float64](t, `120 * document.querySelector(".board-above svg").getScreenCTM().a`)
+}

@@ -303,7 +303,7 @@ func TestTwoTabs(t *testing.T) {
 	a.saved()
 	first := server.kept(rev.Rig)
 	b.until(`document.querySelector(".notice[role=alert]") !== null`)
-	if how := b.text(`document.querySelector(".kept").dataset.how`); how != "held" && how != "saved" {
+	if how := b.text(`document.querySelector(".save-state").dataset.how`); how != "held" && how != "saved" {
 		t.Errorf("the second tab says %q", how)
 	}
 	b.press("Look at both")
@@ -342,9 +342,9 @@ func TestKillAndStartAgain(t *testing.T) {
 
 	server.kill()
 	p.key(kb.ArrowUp)
-	p.until(`document.querySelector(".kept").dataset.how === "failed"`)
+	p.until(`document.querySelector(".save-state").dataset.how === "failed"`)
 	p.shot("not saved")
-	if !strings.Contains(p.text(`document.querySelector(".kept").textContent`), "Not saved") {
+	if !strings.Contains(p.text(`document.querySelector(".save-state").textContent`), "Not saved") {
 		t.Error("the page does not say in words that nothing is saved")
 	}
 	server.start()
@@ -362,11 +362,11 @@ func TestKillAndStartAgain(t *testing.T) {
 	// The tab goes down too, with a change that was never saved.
 	server.kill()
 	p.key(kb.ArrowUp)
-	p.until(`document.querySelector(".kept").dataset.how === "failed"`)
+	p.until(`document.querySelector(".save-state").dataset.how === "failed"`)
 	server.start()
 	p.load(server.url)
 	p.show("#/rig/" + rev.Rig + "/look")
-	p.until(`/revision [4-9]/.test(document.querySelector(".kept")?.textContent)`)
+	p.until(`/revision [4-9]/.test(document.querySelector(".save-state")?.textContent)`)
 	if last := server.kept(rev.Rig); last.Text == now.Text {
 		t.Error("the change went down with the tab")
 	}
