@@ -501,5 +501,5 @@ func TestKeyboardAlone(t *testing.T) {
 	p.show("#/rig/" + rig + "/curves")
 	p.tabTo(`.chart-box`)
 	p.key(kb.ArrowRight)
-	p.until(`/stick/.test(document.querySelector(".chart-said").textContent)`)
+	p.until(`/^Stick \d+ %: /.test(document.querySelector(".chart-said").textContent)`)
 }
