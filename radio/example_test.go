@@ -49,8 +49,9 @@ func ExampleCalibrate_missing() {
 		fmt.Println(missing.Problem)
 		fmt.Println(missing.Remedy)
 	}
-	// Output: only one setting, 100, has a servo angle, and a line takes two set another endpoint,
-	// horn off the link, stick held full over, and read the servo's angle from neutral
+	// Output:
+	// only one setting, 100, has a servo angle, and a line takes two
+	// set another endpoint, horn off the link, stick held full over, and read the servo's angle from neutral
 }
 
 func ExampleModel_At() {
