@@ -5,8 +5,8 @@ const css = (name) => getComputedStyle(document.documentElement).getPropertyValu
 
 /**
  * Chart is one chart. spec: {title, label, about, mirror, x: {words, tick}, y: {tick}, least,
- * lines: [{y, words}], series: [{words, colour: "--left", dash, width}]}; bands belong to series. Without
- * a title it has the label for who does not see it.
+ * lines: [{y, words}], series: [{words, colour: "--left", dash, width}]}; bands belong to series.
+ * Without a title it has the label for who does not see it.
  */
 export class Chart {
   constructor(spec) {
@@ -40,8 +40,8 @@ export class Chart {
   }
 
   /**
-   * show gives the chart its x values, series, and half-widths of bands (null where there is none). texts are
-   * the same values in words, {x, series}, null while it moves along.
+   * show gives the chart its x values, series, and half-widths of bands (null where there is none).
+   * texts are the same values in words, {x, series}, null while it moves along.
    */
   show(x, series, bands, texts = null) {
     this.values = { x, series, bands, texts };

@@ -1,10 +1,10 @@
-// Puts a document of the engine on the page: its verdict, its sections, and what stands in them. The
-// texts come worded, rounded and in the reader's units; here they only get their places.
+// Puts a document of the engine on the page: its verdict, its sections, and what stands in them.
+// The texts come worded, rounded and in the reader's units; here they only get their places.
 import { button, h } from "./dom.js";
 import { Chart } from "./charts.js";
 import { caution, fold } from "./parts.js";
 
-const shades = [{ colour: "--left", width: 4 }, { colour: "--right", dash: [9, 6], width: 3 }, { colour: "--ink", width: 2 }];
+const lineStyles = [{ colour: "--left", width: 4 }, { colour: "--right", dash: [9, 6], width: 3 }, { colour: "--ink", width: 2 }];
 
 /** verdict shows the first lines of a document: what to do, what it gains, what stops it. */
 export function verdict(doc) {
@@ -24,7 +24,9 @@ function worded({ text, figures }) {
   return [...nodes, rest];
 }
 
-/** severity shows how bad something is, in a shape and in words; nothing for what is plain or fine. */
+/**
+ * severity shows how bad something is, in a shape and in words; nothing for what is plain or fine.
+ */
 function severity(of) {
   if (of.severity === "plain" || !of.severity_words) return null;
   return h("strong", { class: "severity" }, h("span", { class: "sign", "aria-hidden": "true" }), `${of.severity_words}: `);
@@ -37,10 +39,10 @@ function mark(row) {
 }
 
 /**
- * sections shows the sections of a document. Options: only, a list of their keys; open, whether details
- * are shown unfolded; more, what a key of a section gets below its blocks; attempt, what tries a finding; work, what a step gets below it;
- * charts, where made charts are collected, to be stopped: a list, or a map by their tables' keys, which
- * are shown again as they are.
+ * sections shows the sections of a document. Options: only, a list of their keys; open, whether
+ * details are shown unfolded; more, what a key of a section gets below its blocks; attempt, what
+ * tries a finding; work, what a step gets below it; charts, where made charts are collected, to be
+ * stopped: a list, or a map by their tables' keys, which are shown again as they are.
  */
 export function sections(doc, options = {}) {
   const { only, open, more = {} } = options;
@@ -131,11 +133,12 @@ function plot(table, what, label) {
     x: { words: table.columns[across].head, tick: tick(minus ? [minus, plus] : null) },
     y: { tick: tick(sided) }, least: 1e-3,
     lines: marks,
-    series: lines.map((i, k) => ({ words: table.columns[i].head, ...shades[k % shades.length] })),
+    series: lines.map((i, k) => ({ words: table.columns[i].head, ...lineStyles[k % lineStyles.length] })),
   });
 }
 
-// plotted is what a chart shows of a table: where the points are across, the lines, their bands, and the texts.
+// plotted is what a chart shows of a table: where the points are across, the lines, their bands,
+// and the texts.
 function plotted(table, what) {
   const { across, lines } = columnsOf(table, what);
   const column = (i) => table.rows.map((row) => { const v = valueOf(row.cells[i]); return v === null ? null : v * (table.columns[i].times ?? 1); });
@@ -160,8 +163,8 @@ function stepNode(step, { work }) {
     step.caution ? caution(step.caution) : null, work?.(step));
 }
 
-// findingNode shows a finding: one that asks for nothing is a line, what is behind it folded. The words
-// of its severity are left out where the section's title says them.
+// findingNode shows a finding: one that asks for nothing is a line, what is behind it folded. The
+// words of its severity are left out where the section's title says them.
 function findingNode(one, { attempt, title }) {
   const { change } = one;
   const tried = change && attempt && (change.set?.length || change.try);

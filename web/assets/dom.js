@@ -52,10 +52,10 @@ export const sentence = (text) => (text ? text.charAt(0).toUpperCase() + text.sl
 /** errorText makes one text of errors. */
 export const errorText = (errors) => errors.map((e) => [sentence(e.problem), sentence(e.remedy)].filter(Boolean).join(" ")).join(" ");
 
-/** about leaves to the engine what is meant by "about 25". */
-export const about = (text) => text.trim();
-
-/** problems lists errors as {problem, remedy, line, key} for a person; again, if there, tries once more what failed. */
+/**
+ * problems lists errors as {problem, remedy, line, key} for a person; again, if there, tries once
+ * more what failed.
+ */
 export function problems(errors) {
   return h("ul", { class: "problems" }, errors.map((e) => h("li", {},
     h("strong", { text: (e.line ? `Line ${e.line}: ` : "") + sentence(e.problem) }),

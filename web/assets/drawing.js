@@ -2,7 +2,9 @@
 // engine's business; here they are only put into attributes.
 import { button, h, s } from "./dom.js";
 
-/** writer makes of a list of parts (see "scene" in package engine) a function of the numbers. */
+/**
+ * writer makes of a list of fragments (see "scene" in package engine) a function of the numbers.
+ */
 export function writer(parts) {
   if (parts.length === 1 && typeof parts[0] === "number") {
     const at = parts[0];
@@ -10,12 +12,12 @@ export function writer(parts) {
   }
   return (n) => {
     let text = "";
-    for (const p of parts) text += typeof p === "string" ? p : piece(p, n);
+    for (const p of parts) text += typeof p === "string" ? p : fragment(p, n);
     return text;
   };
 }
 
-function piece(p, n) {
+function fragment(p, n) {
   if (typeof p === "number") return Math.round(n[p] * 100) / 100 || 0;
   const x = n[p.at];
   if (p.pick) return p.pick[x] ?? "";
@@ -210,7 +212,7 @@ export class Board {
     this.frame.classList.toggle("steered", !this.rig.straight);
   }
 
-  name_(part) {
+  showPart(part) {
     this.view.highlight(part);
     this.said.textContent = part ? part.charAt(0).toUpperCase() + part.slice(1) + "." : "";
   }
@@ -271,7 +273,7 @@ export class Board {
         if (keep) this.rig.drop();
         else this.rig.cancel();
       } else if (keep && !act.moved && !act.handle) {
-        this.name_(act.target.dataset?.part ?? "");
+        this.showPart(act.target.dataset?.part ?? "");
       }
       act = null;
     };

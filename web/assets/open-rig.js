@@ -153,7 +153,9 @@ export class OpenRig extends EventTarget {
   }
   #posed = { left: 0, right: 0, stick: 0 };
 
-  /** straight tells whether the wheels point ahead at ride height, where the points were measured. */
+  /**
+   * straight tells whether the wheels point ahead at ride height, where the points were measured.
+   */
   get straight() { return this.stick === 0 && this.wheelTravel.left === 0 && this.wheelTravel.right === 0; }
 
   // #straighten puts the wheels where the points were measured.
@@ -164,8 +166,10 @@ export class OpenRig extends EventTarget {
     this.#pose();
   }
 
-  /** showForces shows what servo and rods take on the drawing, or not, on a slope and a tilt in degrees.
-   * It gives null, or the errors. */
+  /**
+   * showForces shows what servo and rods take on the drawing, or not, on a slope and a tilt in
+   * degrees. It gives null, or the errors.
+   */
   showForces(on, noseUp = 0, rightDown = 0) { return this.change("showForces", on, noseUp, rightDown); }
 
   /** handle gives a point by its number. */
@@ -308,7 +312,10 @@ export class OpenRig extends EventTarget {
     this.#setSaveState({ how: "saved", number: revision.number, at: revision.saved });
   }
 
-  /** checkStore finds out whether another one saved, after a change was told or some may have been missed. */
+  /**
+   * checkStore finds out whether another one saved, after a change was told or some may have been
+   * missed.
+   */
   async checkStore(change) {
     if (this.closed) return;
     if (this.#saving) {

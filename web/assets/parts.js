@@ -58,11 +58,12 @@ export function stick(rig) {
   }, s("svg", { viewBox: "0 0 200 14", preserveAspectRatio: "none", "aria-hidden": "true" }, ticks), thumb);
   let last;
   const show = () => {
-    if (rig.stick === last) return;
+    const text = liveText(rig, "stick");
+    if (rig.stick === last && text === said.dataset.text) return;
     last = rig.stick;
+    said.dataset.text = text;
     thumb.style.left = `calc(1.5rem + (100% - 3rem) * ${(1 - last) / 2})`;
     rule.setAttribute("aria-valuenow", String(Math.round(-last * 100)));
-    const text = liveText(rig, "stick");
     rule.setAttribute("aria-valuetext", text);
     said.textContent = `Stick: ${text}`;
   };

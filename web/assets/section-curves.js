@@ -7,7 +7,10 @@ import { travel } from "./section-travel.js";
 /** How many stick positions the curves have. */
 const points = 81;
 
-/** charts makes the charts of one rig, of the sections named or of all, and shows what the engine gives for it. */
+/**
+ * charts makes the charts of one rig, of the sections named or of all, and shows what the engine
+ * gives for it.
+ */
 export function charts(engine, only) {
   const all = new Map(), head = h("div", {}), node = h("div", { class: "charts" });
   const show = (id) => {
@@ -18,7 +21,8 @@ export function charts(engine, only) {
     node.replaceChildren(...sections(doc, { only, charts: all }));
     for (const key of opened) for (const one of node.querySelectorAll(`[data-section=${key}] details`)) one.open = true;
   };
-  // live shows the curves of the frame while a point is dragged: the same columns, without bands and texts.
+  // live shows the curves of the frame while a point is dragged: the same columns, without bands
+  // and texts.
   const live = ({ scene, numbers }) => {
     const columns = new Map();
     for (const { curve, column, at, n } of scene.curves) {

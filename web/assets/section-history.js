@@ -106,7 +106,7 @@ export async function rigHistory(rig, app) {
 }
 
 /** A side of the comparison: an open session that nothing is saved from. */
-class Looker extends EventTarget {
+class ComparedRig extends EventTarget {
   boards = new Set();
   stick = 0;
   constructor(engine, state) {
@@ -146,28 +146,28 @@ export async function compare(rig, app, [a = "", b = "here"]) {
     node.append(h("p", { text: "One of them cannot be read:" }), problems(failed.errors));
     return node;
   }
-  const lookers = states.map((state) => new Looker(engine, state));
-  const both = Object.assign(new EventTarget(), { stick: 0, scene: lookers[0].scene, numbers: lookers[0].numbers });
+  const shown = states.map((state) => new ComparedRig(engine, state));
+  const both = Object.assign(new EventTarget(), { stick: 0, scene: shown[0].scene, numbers: shown[0].numbers });
   let frame = 0;
   both.setStick = (x) => {
     both.stick = Math.max(-1, Math.min(1, x));
     frame ||= requestAnimationFrame(() => {
       frame = 0;
-      for (const l of lookers) l.set(both.stick);
+      for (const one of shown) one.set(both.stick);
       both.dispatchEvent(new Event("frame"));
     });
   };
-  const made = lookers.map(() => charts(engine, ["inner", "curvature", "ackermann"]));
+  const made = shown.map(() => charts(engine, ["inner", "curvature", "ackermann"]));
   const doc = engine.compare(sides[0].text, sides[1].text, sides[0].words, sides[1].words);
   node.append(stick(both),
-    h("div", { class: "two" }, lookers.map((looker, i) => h("section", {}, h("h2", { text: sides[i].words }), new Board(looker, "above", { handles: false }).node))),
+    h("div", { class: "two" }, shown.map((one, i) => h("section", {}, h("h2", { text: sides[i].words }), new Board(one, "above", { handles: false }).node))),
     ...(doc.errors ? [problems(doc.errors)] : [verdict(doc), ...sections(doc)]),
     h("div", { class: "two" }, made.map((m, i) => h("section", {}, h("h2", { text: `Curves: ${sides[i].words.toLowerCase()}` }), m.node))));
-  made.forEach((m, i) => m.show(lookers[i].id));
+  made.forEach((m, i) => m.show(shown[i].id));
   node.leave = () => {
     cancelAnimationFrame(frame);
     for (const m of made) m.stop();
-    for (const l of lookers) engine.close(l.id);
+    for (const one of shown) engine.close(one.id);
   };
   return node;
 }

@@ -1,5 +1,5 @@
 // Whether servo, rods and saver are strong enough: in this pose, and from lock to lock.
-import { about, errorText, field, freshId, h, problems, sentence } from "./dom.js";
+import { errorText, field, freshId, h, problems, sentence } from "./dom.js";
 import { sections, verdict } from "./document.js";
 import { follow } from "./worker-client.js";
 import { entry, fold } from "./parts.js";
@@ -74,8 +74,8 @@ export function loads(rig, app) {
   return node;
 }
 
-// ask is what the file lacks, to be filled in on the spot. It is kept as a whole: mass and share need one another, and a
-// servo's figures are nothing by halves.
+// ask is what the file lacks, to be filled in on the spot. It is kept as a whole: mass and share
+// need one another, and a servo's figures are nothing by halves.
 function ask(rig, missing) {
   const why = h("p", { class: "why", role: "alert" });
   const boxes = missing.map((one) => {
@@ -84,7 +84,7 @@ function ask(rig, missing) {
   });
   const keep = (e) => {
     e.preventDefault();
-    const settings = boxes.map(({ key, box }) => ({ key, value: about(box.value) })).filter((one) => one.value);
+    const settings = boxes.map(({ key, box }) => ({ key, value: box.value.trim() })).filter((one) => one.value);
     const errors = settings.length ? rig.change("setAll", "put in what the loads need", settings) : [{ problem: "nothing is put in yet", remedy: "put in at least one value" }];
     why.textContent = errors ? errorText(errors) : "";
     for (const { key, box } of boxes) {
@@ -104,7 +104,7 @@ function input(rig, one) {
   if (!one.options.length) return entry(rig, one.key, label, one.entry, { hint: one.hint });
   const why = h("p", { class: "why", role: "alert" });
   const list = h("select", { data: { key: one.key }, on: { change: () => {
-    const errors = rig.set(one.key, about(list.value));
+    const errors = rig.set(one.key, list.value);
     why.textContent = errors ? errorText(errors) : "";
   } } }, one.entry ? null : h("option", { value: "", text: "Not known" }), one.options.map((word) => h("option", { value: word, text: word })));
   list.value = one.entry;

@@ -93,7 +93,7 @@ export function look(rig) {
     point,
     fold("More that moves along", rig.panel.values.others),
     fold("Name a part", h("p", { text: "Tap a part on the drawing, or pick its name to see it." }),
-      h("div", { class: "names" }, parts.map((p) => button(p.charAt(0).toUpperCase() + p.slice(1), () => { for (const b of rig.boards) b.name_(p); })))),
+      h("div", { class: "names" }, parts.map((p) => button(p.charAt(0).toUpperCase() + p.slice(1), () => { for (const b of rig.boards) b.showPart(p); })))),
     caution(rig.engine.cautions().drilling));
   node.leave = () => {
     soon.cancel();

@@ -3,7 +3,10 @@
 // database (store-browser.js). Shapes are those of the server's API; see the
 // documentation of its package.
 
-/** StoreError is a failure told to a person. code is as the API gives it; newer is there on a conflict. */
+/**
+ * StoreError is a failure told to a person. code is as the API gives it; newer is there on a
+ * conflict.
+ */
 export class StoreError extends Error {
   constructor({ code, message, remedy = "" }, newer) {
     super(message);
