@@ -50,7 +50,7 @@ func bareNumbers(t *testing.T, path string, v any, unit bool) (numbers int) {
 	case map[string]any:
 		name, ok := v["unit"].(string)
 		for key, x := range v {
-			if key != "times" && key != "try" && key != "thin" {
+			if key != "times" && key != "try" && key != "shown" {
 				numbers += bareNumbers(t, path+"."+key, x, ok && name != "")
 			}
 		}

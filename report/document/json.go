@@ -220,8 +220,8 @@ func (r Reader) table(out map[string]any, t *Table) {
 	if t.Plot != nil {
 		out["plot"] = r.plot(t.Plot)
 	}
-	if t.Thin > 0 {
-		out["thin"] = t.Thin
+	if shown := t.Thinned(); len(shown) < len(t.Rows) {
+		out["shown"] = shown
 	}
 	if t.More != nil {
 		out["more_plots"] = each(t.More, r.plot)

@@ -3,7 +3,6 @@ package text
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"evenlock/report/document"
@@ -15,9 +14,13 @@ const gap, plotWidth = 2, 16
 // table writes a table in columns as wide as what stands in them; the last column of words takes
 // what is left and breaks.
 func (t *writer) table(table *document.Table) {
-	if rows := t.thinned(table); len(rows) < len(table.Rows) {
+	if shown := table.Thinned(); !t.All && len(shown) < len(table.Rows) {
 		short := *table
-		short.Rows, table, t.left = rows, &short, true
+		short.Rows = make([]document.Row, len(shown))
+		for i, at := range shown {
+			short.Rows[i] = table.Rows[at]
+		}
+		table, t.left = &short, true
 	}
 	if len(table.Rows) > screen && !t.All {
 		t.hang(fmt.Sprintf("(%d rows: --all shows them)", len(table.Rows)), 2, 2)
@@ -190,30 +193,6 @@ func narrow(wide []int, right []bool, by int) {
 		}
 		wide[widest]--
 	}
-}
-
-// thinned are the rows that are written: all, or as many as the table says, evenly from first to
-// last.
-func (t *writer) thinned(table *document.Table) []document.Row {
-	n := table.Thin
-	if t.All || n < 2 || len(table.Rows) <= n {
-		return table.Rows
-	}
-	rows, last := make([]document.Row, n), len(table.Rows)-1
-	for i := range (n + 1) / 2 {
-		// Alike from both ends, so that what is even about the middle stays so.
-		at := int(math.Round(float64(i*last) / float64(n-1)))
-		rows[i], rows[n-1-i] = table.Rows[at], table.Rows[last-at]
-	}
-	// The worst is not left out: it takes the place of the row nearest to it, but of no end.
-	worse := func(a, b document.Row) int { return int(a.Severity - b.Severity) }
-	if worst := slices.MaxFunc(table.Rows, worse); worst.Severity > slices.MaxFunc(rows, worse).Severity {
-		at := slices.IndexFunc(table.Rows, func(r document.Row) bool { return r.Severity == worst.Severity })
-		if near := int(math.Round(float64(at*(n-1)) / float64(last))); n > 2 {
-			rows[min(max(near, 1), n-2)] = worst
-		}
-	}
-	return rows
 }
 
 // barsOf draws the figures of the column that has bars, nil if none has. What has a direction is

@@ -96,8 +96,7 @@ function tableNodes(table, options) {
     chart.show(...plotted(table, one));
     nodes.push(chart.node);
   }
-  const every = table.plot && table.thin ? (table.rows.length - 1) / (table.thin - 1) : 0;
-  const rows = every > 1 ? Array.from({ length: table.thin }, (_, i) => table.rows[Math.round(i * every)]) : table.rows;
+  const rows = table.plot && table.shown ? table.shown.map((i) => table.rows[i]) : table.rows;
   const grid = h("div", { class: "table-box", tabindex: "0", role: "group", "aria-label": table.columns.map((c) => c.head).join(", ") }, h("table", { data: { table: table.key } },
     h("thead", {}, h("tr", {}, table.columns.map((c) => h("th", { scope: "col", text: c.head })))),
     h("tbody", {}, rows.map((row) => h("tr", { class: `severity-${row.severity}` }, row.cells.map((cell, i) => (i ? h("td", { class: alone(cell) ? "figure-alone" : "" }, worded(cell)) : h("th", { class: alone(cell) ? "figure-alone" : "", scope: "row" }, mark(row), worded(cell)))))))));
