@@ -69,11 +69,11 @@ func (s *Evaluation) squared(r *rig.Rig) (*steer.Model, error) {
 // unlike returns by how much the inner wheel is turned further to the left than to the right at
 // equal servo angles from the centre.
 func (s *Evaluation) unlike(m *steer.Model, turn float64) (steer.Result, error) {
-	left, err := m.At(steer.RoadLeft, m.Centre()+s.ToLeft*turn)
+	left, err := m.At(steer.Road.Of(steer.Left), m.Centre()+s.ToLeft*turn)
 	if err != nil {
 		return left, err
 	}
-	right, err := m.At(steer.RoadRight, m.Centre()-s.ToLeft*turn)
+	right, err := m.At(steer.Road.Of(steer.Right), m.Centre()-s.ToLeft*turn)
 	return left.Plus(right), err
 }
 

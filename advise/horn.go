@@ -209,8 +209,8 @@ func toe(s *Evaluation) ([]Finding, error) {
 // atNeutral reads something off both wheels' road angles at neutral, before and after the set-up.
 func (s *Evaluation) atNeutral(read func(left, right steer.Result) steer.Result) (now, then steer.Result, err error) {
 	at := func(m *steer.Model) (steer.Result, error) {
-		left, errLeft := m.At(steer.RoadLeft, m.Centre())
-		right, errRight := m.At(steer.RoadRight, m.Centre())
+		left, errLeft := m.At(steer.Road.Of(steer.Left), m.Centre())
+		right, errRight := m.At(steer.Road.Of(steer.Right), m.Centre())
 		if err := errors.Join(errLeft, errRight); err != nil {
 			return steer.Result{}, err
 		}

@@ -80,7 +80,7 @@ func TestServoStallsWhereItsTorqueRunsOut(t *testing.T) {
 	m := modelOf(t, r)
 	bench := load.NewBench(m)
 	left, right := bench.Wheels()
-	servo, err := m.Solved(steer.RoadLeft, facts.Reach[load.ToLeft], 0, s.Load.Samples[len(s.Load.Samples)-1].Servo)
+	servo, err := m.Solved(steer.Road.Of(steer.Left), facts.Reach[load.ToLeft], 0, s.Load.Samples[len(s.Load.Samples)-1].Servo)
 	if err != nil {
 		t.Fatal(err)
 	}

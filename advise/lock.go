@@ -34,7 +34,7 @@ func locks(s *Evaluation) ([]Finding, error) {
 func (s *Evaluation) wantedLock() ([]Finding, error) {
 	facts := &WantedLock{Wanted: s.Rig.Want.Lock.Value, Inner: steer.Result{Value: math.Inf(1)}}
 	for _, e := range []*setup.End{&s.Plan.Left, &s.Plan.Right} {
-		in, err := s.Plan.After.AtSolved(e.Side.Inner(), e.Stops[0].Servo, e.Side.Sign())
+		in, err := s.Plan.After.AtSolved(steer.Road.Of(s.Plan.After.Inner(e.Side)), e.Stops[0].Servo, e.Side.Sign())
 		if err != nil {
 			return nil, err
 		}
@@ -145,7 +145,7 @@ func passed(s *Evaluation) ([]Finding, error) {
 		}
 		left, right := state.Road()
 		rates := state.Rates()
-		rate := math.Max(math.Abs(rates[steer.RoadLeft]), math.Abs(rates[steer.RoadRight]))
+		rate := math.Max(math.Abs(rates[steer.Road.Of(steer.Left)]), math.Abs(rates[steer.Road.Of(steer.Right)]))
 		by := p.Stop.Servo
 		by.Value = p.By
 		facts := &Passed{
@@ -250,8 +250,8 @@ func ackermann(s *Evaluation) ([]Finding, error) {
 		if err != nil {
 			return math.NaN()
 		}
-		left, okLeft := servoFor(m, steer.RoadLeft, p.Left.Inner.Value, s.ToLeft)
-		right, okRight := servoFor(m, steer.RoadRight, -p.Right.Inner.Value, -s.ToLeft)
+		left, okLeft := servoFor(m, steer.Road.Of(steer.Left), p.Left.Inner.Value, s.ToLeft)
+		right, okRight := servoFor(m, steer.Road.Of(steer.Right), -p.Right.Inner.Value, -s.ToLeft)
 		if !okLeft || !okRight {
 			return math.NaN()
 		}
@@ -283,7 +283,7 @@ func servoFor(m *steer.Model, q steer.Quantity, want, direction float64) (steer.
 			return steer.Result{}, false
 		}
 		left, right := state.Road()
-		if road := map[bool]float64{true: left, false: right}[q == steer.RoadLeft]; road/want >= 1 {
+		if road := map[bool]float64{true: left, false: right}[q == steer.Road.Of(steer.Left)]; road/want >= 1 {
 			r, err := m.Solved(q, want, m.Centre()+direction*(at-step), m.Centre()+direction*at)
 			return r, err == nil
 		}
@@ -360,7 +360,7 @@ func trim(s *Evaluation) ([]Finding, error) {
 func joints(s *Evaluation) ([]Finding, error) {
 	p := s.Plan
 	left, right := s.Rig.AxleJoints()
-	bends := [2]steer.Quantity{steer.Left: steer.JointLeft, steer.Right: steer.JointRight}
+	bends := [2]steer.Quantity{steer.Left: steer.Joint.Of(steer.Left), steer.Right: steer.Joint.Of(steer.Right)}
 	facts, end := &AxleJoint{Back: 5 * degree}, (*setup.End)(nil)
 	for _, side := range []steer.Side{steer.Left, steer.Right} {
 		if j := [2]*rig.AxleJoint{steer.Left: left, steer.Right: right}[side]; j == nil || j.Kind != "universal" {
@@ -379,7 +379,7 @@ func joints(s *Evaluation) ([]Finding, error) {
 	if end == nil {
 		return nil, nil
 	}
-	servo, err := p.After.Solved(end.Side.Inner(), end.Side.Sign()*(end.Inner.Value-facts.Back), p.After.Centre(), end.Servo.Value)
+	servo, err := p.After.Solved(steer.Road.Of(p.After.Inner(end.Side)), end.Side.Sign()*(end.Inner.Value-facts.Back), p.After.Centre(), end.Servo.Value)
 	if errors.Is(err, steer.ErrNotBetween) {
 		return nil, nil
 	}

@@ -158,7 +158,7 @@ func TestAckermannIsOffByTheCotangentRuleAndMendedByTheSwing(t *testing.T) {
 		for _, side := range []struct {
 			inner, outer steer.Quantity
 			sign         float64
-		}{{steer.RoadLeft, steer.RoadRight, 1}, {steer.RoadRight, steer.RoadLeft, -1}} {
+		}{{steer.Road.Of(steer.Left), steer.Road.Of(steer.Right), 1}, {steer.Road.Of(steer.Right), steer.Road.Of(steer.Left), -1}} {
 			end := s.Plan.Left.Servo.Value
 			if side.sign < 0 {
 				end = s.Plan.Right.Servo.Value
@@ -169,7 +169,7 @@ func TestAckermannIsOffByTheCotangentRuleAndMendedByTheSwing(t *testing.T) {
 			}
 			left, right := roads(t, m, servo.Value/degree)
 			outer := right
-			if side.outer == steer.RoadLeft {
+			if side.outer == steer.Road.Of(steer.Left) {
 				outer = left
 			}
 			sum += side.sign*outer - outerOf(25, u.Spacing, u.Wheelbase)
@@ -211,7 +211,7 @@ func TestMeasuringAgainDoesWhatIsPromised(t *testing.T) {
 			}
 		}
 		for i, q := range m.Measures() {
-			x := (sides[0].Sensitivity(i)[steer.RoadLeft] + sides[1].Sensitivity(i)[steer.RoadRight]) * q.Q.Uncertainty
+			x := (sides[0].Sensitivity(i)[steer.Road.Of(steer.Left)] + sides[1].Sensitivity(i)[steer.Road.Of(steer.Right)]) * q.Q.Uncertainty
 			sum += x * x
 			if math.Abs(x) > most {
 				most, first = math.Abs(x), q.Path

@@ -91,9 +91,9 @@ func (s *Scene) wheels(v View) {
 				return r3.Sub(w.centre, ahead), r3.Add(w.centre, ahead)
 			})
 			at := s.Length + 2
-			q := steer.RoadLeft
+			q := steer.Road.Of(steer.Left)
 			if one.name == "right" {
-				q = steer.RoadRight
+				q = steer.Road.Of(steer.Right)
 			}
 			s.label(v, "label road", one.name+" wheel's road steer angle", 1,
 				[]Fragment{size(at, 1), text("°"), side(at, 1)}, func(s *Scene, dst []float64) {
@@ -367,9 +367,9 @@ func (s *Scene) turn() {
 				dst[2*i], dst[2*i+1] = v.Flat(r3.Add(c, r3.Vec{X: corner[0] * w.radius, Y: corner[1] * w.width / 2}))
 			}
 		})
-		own := steer.CurvatureLeft
+		own := steer.WheelCurvature.Of(steer.Left)
 		if one.name == "right" {
-			own = steer.CurvatureRight
+			own = steer.WheelCurvature.Of(steer.Right)
 		}
 		s.add(v, "line", "wheel-axis", one.name+" wheel's axis, to the other axle's line", 4, s.numbers("x1", "y1", "x2", "y2"), func(s *Scene, dst []float64) {
 			k := s.now.values[own]

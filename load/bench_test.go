@@ -77,11 +77,11 @@ func TestServoTorqueIsWheelMomentsTimesTheirRates(t *testing.T) {
 				t.Fatal(err)
 			}
 			d := state.Rates()
-			want := -(s.AskLeft*d[steer.TurnLeft] + s.AskRight*d[steer.TurnRight])
+			want := -(s.AskLeft*d[steer.Turn.Of(steer.Left)] + s.AskRight*d[steer.Turn.Of(steer.Right)])
 			near(t, "torque", s.Torque, want, 1e-9*(math.Abs(s.AskLeft)+math.Abs(s.AskRight)))
 			near(t, "against the motion", s.Against, sense*s.Torque, 0)
 			v := state.Values()
-			near(t, "turn", s.TurnLeft, v[steer.TurnLeft], 1e-12)
+			near(t, "turn", s.TurnLeft, v[steer.Turn.Of(steer.Left)], 1e-12)
 		})
 	})
 }

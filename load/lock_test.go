@@ -70,7 +70,7 @@ func TestServosWorkOverLockLiftsTheVehicleAndScrubsItsTyres(t *testing.T) {
 				one := func(w *load.Wheel, weight, rate float64) float64 {
 					return load.ScrubMoment(r.Ground.Friction, weight, w.Offset(), r.Left.Wheel.PatchLength.Value) * math.Abs(rate)
 				}
-				return one(&left, l.Wheels.SteeredLeft, d[steer.TurnLeft]) + one(&right, l.Wheels.SteeredRight, d[steer.TurnRight])
+				return one(&left, l.Wheels.SteeredLeft, d[steer.Turn.Of(steer.Left)]) + one(&right, l.Wheels.SteeredRight, d[steer.Turn.Of(steer.Right)])
 			}, min(from, to), max(from, to), 60, quad.Legendre{}, 0)
 			servo, there, back := make([]float64, len(half)), make([]float64, len(half)), make([]float64, len(half))
 			for i, sample := range half {
@@ -203,7 +203,7 @@ func TestStandingTorqueStraightAheadIsTheScrubFormulaTimesTheRates(t *testing.T)
 		lift := sample.KingpinLeft[load.ToLeft] + l.Tyres[load.ToLeft].Scrub // the weight's part alone
 		near(t, "the weight's moments cancel", sample.KingpinRight[load.ToLeft]+l.Tyres[load.ToRight].Scrub, -lift, 1e-9*(1+math.Abs(lift)))
 		want := 0.0
-		for side, q := range []steer.Quantity{steer.TurnLeft, steer.TurnRight} {
+		for side, q := range []steer.Quantity{steer.Turn.Of(steer.Left), steer.Turn.Of(steer.Right)} {
 			want += l.Tyres[side].Scrub * math.Abs(d[q])
 		}
 		// What the weight asks for one way it gives the other way, so that the mean is the scrub's.

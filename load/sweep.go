@@ -37,7 +37,7 @@ func newSweep(m *steer.Model, tilt Tilt) (*sweep, error) {
 		return nil, err
 	}
 	x.sense = [2]float64{1, -1}
-	if state.Rates()[steer.TurnLeft] < 0 {
+	if state.Rates()[steer.Turn.Of(steer.Left)] < 0 {
 		x.sense = [2]float64{-1, 1}
 	}
 	var err error
@@ -280,7 +280,7 @@ func (x *sweep) judge() error {
 			if err := posed.Turn(sample.Servo); err != nil {
 				return err
 			}
-			rate := posed.Rates()[[2]steer.Quantity{steer.RoadLeft, steer.RoadRight}[side]]
+			rate := posed.Rates()[[2]steer.Quantity{steer.Road.Of(steer.Left), steer.Road.Of(steer.Right)}[side]]
 			state.Lost[side] = math.Abs(state.LostTurn(sample.Standing[side], rate))
 		}
 		x.Saver = state

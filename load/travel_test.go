@@ -89,7 +89,7 @@ func rateOfTurn(t *testing.T, m *steer.Model, servo float64, travel steer.WheelT
 		if err := s.Move(servo+by, travel); err != nil {
 			t.Fatal(err)
 		}
-		turn[i] = s.Values()[steer.TurnLeft]
+		turn[i] = s.Values()[steer.Turn.Of(steer.Left)]
 	}
 	return (turn[0] - turn[1]) / (2 * step)
 }

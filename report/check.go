@@ -7,6 +7,7 @@ import (
 	"evenlock/report/document"
 	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -97,11 +98,11 @@ func standsNow(m *steer.Model) (document.Section, error) {
 		return document.FU(values[q], uncertain[q], unit).Named(key, words)
 	}
 	s.Blocks = append(s.Blocks, document.Figures{
-		figure("road.left", "left wheel", &at.Values, &at.Uncertain, steer.RoadLeft, document.Angle).Signed(document.ToSide),
-		figure("road.right", "right wheel", &at.Values, &at.Uncertain, steer.RoadRight, document.Angle).Signed(document.ToSide),
+		figure("road.left", "left wheel", &at.Values, &at.Uncertain, steer.Road.Of(steer.Left), document.Angle).Signed(document.ToSide),
+		figure("road.right", "right wheel", &at.Values, &at.Uncertain, steer.Road.Of(steer.Right), document.Angle).Signed(document.ToSide),
 		figure("horn_angle", "angle between horn and link", &at.Values, &at.Uncertain, steer.HornAngle, document.Angle).Noted("90° is square"),
-		figure("rate.left", "left wheel turns", &at.Rates, &at.RatesUncertain, steer.RoadLeft, document.Ratio).Size().Noted("of servo"),
-		figure("rate.right", "right wheel turns", &at.Rates, &at.RatesUncertain, steer.RoadRight, document.Ratio).Size().Noted("of servo"),
+		figure("rate.left", "left wheel turns", &at.Rates, &at.RatesUncertain, steer.Road.Of(steer.Left), document.Ratio).Size().Noted("of servo"),
+		figure("rate.right", "right wheel turns", &at.Rates, &at.RatesUncertain, steer.Road.Of(steer.Right), document.Ratio).Size().Noted("of servo"),
 	})
 	return s, nil
 }
@@ -200,7 +201,7 @@ func placesOf(m *steer.Model) (document.Section, error) {
 		if rod.Length.Given {
 			note = "measured"
 		}
-		long, err := m.RodLength(&rod)
+		long, err := m.RodLength(&vehicle.Rod{Part: vehicle.Part{Origin: vehicle.Origin{Key: rod.Key}}})
 		if err != nil {
 			return document.Section{}, err
 		}

@@ -44,13 +44,13 @@ var curves = []curve{
 	{
 		key: "inner", title: "Inner wheel's angle", about: "Right turns laid over left turns. The gap between the lines is the unevenness.",
 		folded: func(s *setup.StickSample, side steer.Side) document.Figure {
-			return valueAt(s, side.Inner(), side.Sign())
+			return valueAt(s, steer.Road.Of(side), side.Sign())
 		},
 	},
 	{
 		key: "outer", title: "Outer wheel's angle", detail: true,
 		folded: func(s *setup.StickSample, side steer.Side) document.Figure {
-			return valueAt(s, side.Outer(), side.Sign())
+			return valueAt(s, steer.Road.Of(side.Other()), side.Sign())
 		},
 	},
 	{
@@ -67,7 +67,7 @@ var curves = []curve{
 	},
 	{
 		key: "rate", title: "Wheel's turn to servo's turn", about: "Degrees of wheel for each degree of servo.",
-		lines: []curveLine{rateLine(steer.RoadLeft, "left wheel"), rateLine(steer.RoadRight, "right wheel")},
+		lines: []curveLine{rateLine(steer.Road.Of(steer.Left), "left wheel"), rateLine(steer.Road.Of(steer.Right), "right wheel")},
 	},
 	{
 		key: "ackermann", title: "Outer wheel toed past Ackermann", about: "At 0 both front wheels turn about one point. Below 0 the outer wheel is toed short of Ackermann.",

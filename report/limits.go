@@ -53,7 +53,7 @@ func limitsOf(m *steer.Model) (both [2]sideLimits, err error) {
 			}
 		}
 		v := s.Values()
-		one.joints = [2]float64{v[steer.JointLeft], v[steer.JointRight]}
+		one.joints = [2]float64{v[steer.Joint.Of(steer.Left)], v[steer.Joint.Of(steer.Right)]}
 	}
 	return both, nil
 }

@@ -12,6 +12,7 @@ import (
 	"evenlock/rig"
 	"evenlock/setup"
 	"evenlock/steer"
+	"evenlock/vehicle"
 )
 
 // A rod that stays as it is reads alike in check, in set-up and on the page; and in all of them it
@@ -65,7 +66,7 @@ func TestRodsReadAlikeInCheckSetUpAndOnThePage(t *testing.T) {
 				}
 				return f.Text(document.Reader{})
 			}
-			long, err := m.RodLength(&rod)
+			long, err := m.RodLength(&vehicle.Rod{Part: vehicle.Part{Origin: vehicle.Origin{Key: rod.Key}}})
 			if err != nil {
 				t.Fatal(name, err)
 			}

@@ -90,15 +90,15 @@ var sweepTables = []struct {
 	columns    []sweepColumn
 }{
 	{"steering", "From lock to lock", []sweepColumn{
-		quantity(steer.RoadLeft, "left wheel", "", sided),
-		quantity(steer.RoadRight, "right wheel", "", sided),
+		quantity(steer.Road.Of(steer.Left), "left wheel", "", sided),
+		quantity(steer.Road.Of(steer.Right), "right wheel", "", sided),
 		quantity(steer.HornAngle, "horn to link", "the angle between them, 90° is square", nil),
 		{"turning_circle", "turning circle", "the diameter that the outermost tyre's outer edge sweeps", turningCircle},
 		quantity(steer.Ackermann, "past Ackermann", "by how much the outer wheel is toed past Ackermann; below zero it is short of it", nil),
 	}},
 	{"links", "Knuckles and links", []sweepColumn{
-		quantity(steer.TurnLeft, "left knuckle", "", sided),
-		quantity(steer.TurnRight, "right knuckle", "its turn about its kingpin, not that of the wheel seen from above", sided),
+		quantity(steer.Turn.Of(steer.Left), "left knuckle", "", sided),
+		quantity(steer.Turn.Of(steer.Right), "right knuckle", "its turn about its kingpin, not that of the wheel seen from above", sided),
 		quantity(steer.FarAngle, "link to arm", "the angle at the drag link's far ball, 90° is square", nil),
 		quantity(steer.LinkTravel, "link travel", "how far the drag link has moved along its line to its far ball; back is below zero", nil),
 	}},
@@ -109,33 +109,33 @@ var sweepTables = []struct {
 		quantity(steer.OuterRadius, "turning circle's radius", "", nil),
 	}},
 	{"wheels", "Each wheel", []sweepColumn{
-		quantity(steer.CurvatureLeft, "left wheel", "", sided),
-		quantity(steer.CurvatureRight, "right wheel", "the path curvature that one wheel alone asks for", sided),
-		quantity(steer.CamberLeft, "left camber", "", topOut),
-		quantity(steer.CamberRight, "right camber", "the wheel's top leans out or in", topOut),
+		quantity(steer.WheelCurvature.Of(steer.Left), "left wheel", "", sided),
+		quantity(steer.WheelCurvature.Of(steer.Right), "right wheel", "the path curvature that one wheel alone asks for", sided),
+		quantity(steer.Camber.Of(steer.Left), "left camber", "", topOut),
+		quantity(steer.Camber.Of(steer.Right), "right camber", "the wheel's top leans out or in", topOut),
 	}},
 	{"joints", "Axle joints and over-centre", []sweepColumn{
-		quantity(steer.JointLeft, "left axle joint", "", nil),
-		quantity(steer.JointRight, "right axle joint", "the angle that the joint in the drive shaft works at", nil),
+		quantity(steer.Joint.Of(steer.Left), "left axle joint", "", nil),
+		quantity(steer.Joint.Of(steer.Right), "right axle joint", "the angle that the joint in the drive shaft works at", nil),
 		quantity(steer.Leverage, "from over-centre", "0 where a rod goes over-centre, 1 at best", nil),
 	}},
 	{"rates.wheels", "Rates: wheels and knuckles", []sweepColumn{
-		rate(steer.RoadLeft, "left wheel"), rate(steer.RoadRight, "right wheel"), rate(steer.Ackermann, "past Ackermann"),
+		rate(steer.Road.Of(steer.Left), "left wheel"), rate(steer.Road.Of(steer.Right), "right wheel"), rate(steer.Ackermann, "past Ackermann"),
 	}},
 	{"rates.links", "Rates: links", []sweepColumn{
 		rate(steer.HornAngle, "horn to link"), rate(steer.FarAngle, "link to arm"), rate(steer.LinkTravel, "link travel"),
 	}},
 	{"rates.left", "Rates: left side", []sweepColumn{
-		rate(steer.TurnLeft, "left knuckle"), rate(steer.CamberLeft, "left camber"), rate(steer.JointLeft, "left axle joint"),
+		rate(steer.Turn.Of(steer.Left), "left knuckle"), rate(steer.Camber.Of(steer.Left), "left camber"), rate(steer.Joint.Of(steer.Left), "left axle joint"),
 	}},
 	{"rates.right", "Rates: right side", []sweepColumn{
-		rate(steer.TurnRight, "right knuckle"), rate(steer.CamberRight, "right camber"), rate(steer.JointRight, "right axle joint"),
+		rate(steer.Turn.Of(steer.Right), "right knuckle"), rate(steer.Camber.Of(steer.Right), "right camber"), rate(steer.Joint.Of(steer.Right), "right axle joint"),
 	}},
 	{"rates.path", "Rates: path", []sweepColumn{
 		rate(steer.Curvature, "path curvature"), rate(steer.OuterRadius, "turning circle's radius"),
 	}},
 	{"rates.curvature", "Rates: path curvature by each wheel", []sweepColumn{
-		rate(steer.CurvatureLeft, "left wheel"), rate(steer.CurvatureRight, "right wheel"),
+		rate(steer.WheelCurvature.Of(steer.Left), "left wheel"), rate(steer.WheelCurvature.Of(steer.Right), "right wheel"),
 	}},
 }
 
@@ -167,7 +167,7 @@ func leastSureWords(samples []steer.Sample) document.Paragraph {
 		}
 		return s.Uncertain[q]
 	}
-	return document.Text("Good to ± ", document.F(max(most(steer.RoadLeft), most(steer.RoadRight)), document.Angle).Named("uncertain.wheels", ""),
+	return document.Text("Good to ± ", document.F(max(most(steer.Road.Of(steer.Left)), most(steer.Road.Of(steer.Right))), document.Angle).Named("uncertain.wheels", ""),
 		" at the wheels and ± ", document.F(most(steer.HornAngle), document.Angle).Named("uncertain.horn", ""), " at horn to link, or better.")
 }
 
@@ -198,7 +198,7 @@ func sweepVerdict(samples []steer.Sample) []document.Line {
 		sign         float64
 	}
 	var locks, circles []document.Sentence
-	for _, e := range []end{{"left", "left", steer.RoadLeft, steer.RoadRight, 1}, {"right", "right", steer.RoadRight, steer.RoadLeft, -1}} {
+	for _, e := range []end{{"left", "left", steer.Road.Of(steer.Left), steer.Road.Of(steer.Right), 1}, {"right", "right", steer.Road.Of(steer.Right), steer.Road.Of(steer.Left), -1}} {
 		most, at := 0.0, -1
 		for i := range samples {
 			if x := e.sign * samples[i].Values[e.inner]; x > most && e.sign*samples[i].Values[steer.Curvature] > 0 {
@@ -233,9 +233,9 @@ func sweepVerdict(samples []steer.Sample) []document.Line {
 		if past < 0 {
 			word = "short of"
 		}
-		inner := s.Values[steer.RoadLeft]
+		inner := s.Values[steer.Road.Of(steer.Left)]
 		if s.Values[steer.Curvature] < 0 {
-			inner = s.Values[steer.RoadRight]
+			inner = s.Values[steer.Road.Of(steer.Right)]
 		}
 		lines = append(lines, line("The outer wheel is toed ", word, " Ackermann by up to ", document.FU(past, s.Uncertain[steer.Ackermann], document.Angle).Size().Named("ackermann", ""),
 			", at ", document.F(inner, document.Angle).Signed(document.ToSide), "."))
@@ -264,8 +264,8 @@ func howSure(m *steer.Model, samples []steer.Sample) (document.Table, error) {
 		q     steer.Quantity
 		words string
 	}{
-		{steer.RoadLeft, "left wheel"},
-		{steer.RoadRight, "right wheel"},
+		{steer.Road.Of(steer.Left), "left wheel"},
+		{steer.Road.Of(steer.Right), "right wheel"},
 		{steer.HornAngle, "horn to link"},
 		{steer.FarAngle, "link to arm"},
 		{steer.Curvature, "path curvature"},

@@ -47,9 +47,9 @@ func innerAt(x *setup.TrialPoint) document.Figure {
 	switch {
 	case !x.Reached:
 	case x.Values[steer.Curvature] < 0:
-		f.Value = x.Values[steer.RoadRight]
+		f.Value = x.Values[steer.Road.Of(steer.Right)]
 	default:
-		f.Value = x.Values[steer.RoadLeft]
+		f.Value = x.Values[steer.Road.Of(steer.Left)]
 	}
 	return f.Signed(document.ToSide)
 }
@@ -206,13 +206,13 @@ func stickTable(t *setup.Trial) document.Table {
 			return f
 		}
 		circle := document.F(math.NaN(), document.Span)
-		if x.Reached && road(steer.RoadLeft).Shows(document.Reader{}) {
+		if x.Reached && road(steer.Road.Of(steer.Left)).Shows(document.Reader{}) {
 			circle.Value = 2 * x.Values[steer.OuterRadius]
 		}
 		row := document.Row{Cells: []document.Sentence{
 			document.Say(document.F(100*x.Stick, document.Percent).Signed(document.Direction{Negative: "right", Zero: "centre", Positive: "left"})),
 			document.Say(document.F(x.Servo, document.Angle).Signed(document.Rotation)),
-			document.Say(road(steer.RoadLeft)), document.Say(road(steer.RoadRight)), document.Say(circle),
+			document.Say(road(steer.Road.Of(steer.Left))), document.Say(road(steer.Road.Of(steer.Right))), document.Say(circle),
 		}}
 		if x.Stop != "" || !x.Reached {
 			row.Severity = document.MustFix

@@ -2,7 +2,6 @@ package rig
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"strings"
 
@@ -105,11 +104,6 @@ func (d Direction) or(other r3.Vec) r3.Vec {
 }
 
 func acrossY(v r3.Vec) r3.Vec { return r3.Vec{X: v.X, Y: -v.Y, Z: v.Z} }
-
-// impossible reports a rig whose measurements cannot be of one vehicle.
-func impossible(key, remedy, format string, args ...any) error {
-	return &Error{Key: key, Problem: fmt.Sprintf(format, args...), Remedy: remedy}
-}
 
 // Adjustment is what a set-up changes of a rig, beside the transmitter.
 type Adjustment struct {

@@ -233,9 +233,9 @@ func (g *Geometry) Mechanism() (*Mechanism, error) {
 func (g *Geometry) cannotClose(m *Mechanism, cause error) error {
 	var limit *linkage.LimitError
 	if !errors.As(cause, &limit) {
-		return &Error{Key: "drag_link", Problem: "the linkage is over-centre with the wheels straight: link and arm are in line", Remedy: "check the places of the link's balls", cause: cause}
+		return &Error{Key: "drag_link", Problem: "the linkage is over-centre with the wheels straight: link and arm are in line", Remedy: "check the places of the link's balls", Cause: cause}
 	}
-	e := &Error{Key: "drag_link.length", Problem: "the drag link cannot close at neutral", Remedy: "measure its length, ball centre to ball centre, and the places of its balls again", cause: cause}
+	e := &Error{Key: "drag_link.length", Problem: "the drag link cannot close at neutral", Remedy: "measure its length, ball centre to ball centre, and the places of its balls again", Cause: cause}
 	for _, r := range limit.Handles {
 		switch {
 		case r == m.DragRod:

@@ -102,7 +102,7 @@ func (d *decoder) newer() *Error {
 		File: d.file, Line: n.line, Key: "format",
 		Problem: fmt.Sprintf("this file is of a newer format (%s); this evenlock reads up to %d", n.text, Format),
 		Remedy:  "get a newer evenlock",
-		cause:   ErrNewerFormat,
+		Cause:   ErrNewerFormat,
 	}
 }
 

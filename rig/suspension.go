@@ -202,7 +202,7 @@ func (s *SuspensionGeometry) holds() error {
 	}
 	return &Error{
 		Key: "suspension.link", Problem: "the four links leave the axle loose: seen along some line two of them do the same work",
-		Remedy: "check the places of their ends; parallel links need a panhard rod, or two of them splayed", cause: err,
+		Remedy: "check the places of their ends; parallel links need a panhard rod, or two of them splayed", Cause: err,
 	}
 }
 
@@ -218,4 +218,13 @@ func (a *ArmsGeometry) describeKnuckle(b *linkage.Builder, side string) (knuckle
 		h.Upright = b.Rod(side+" upright", h.LowerBall, h.UpperBall, r3.Norm(r3.Sub(a.LowerBall, a.UpperBall)))
 	}
 	return b.TurnBetween(side+" knuckle", linkage.Ground, h.LowerBall, h.UpperBall), h
+}
+
+// EndName is the name of the ball in the lists.
+func EndName(r *Rig, e End) string {
+	outer := "outer ball"
+	if r.TieRod != nil {
+		outer = "tie-rod ball"
+	}
+	return [...]string{"horn's ball", "drag link's far ball", "left inner ball", "right inner ball", "left " + outer, "right " + outer}[e]
 }

@@ -147,7 +147,7 @@ func syntaxError(src []byte, err error) *Error {
 		if e.Key == "" {
 			e.Key = strings.TrimSpace(key)
 		}
-		e.slip(value)
+		slip(e, value)
 	}
 	switch {
 	case strings.Contains(e.Problem, "already"):
@@ -180,7 +180,7 @@ var (
 
 // slip says what is wrong with a value in plain words, where it is one of the
 // common slips.
-func (e *Error) slip(value string) {
+func slip(e *Error, value string) {
 	value, _, _ = strings.Cut(value, "#")
 	value = strings.TrimSpace(value)
 	switch {

@@ -143,7 +143,7 @@ func Judge(m *steer.Model) (*Headlines, error) {
 		}
 		h.OverCentre = min(h.OverCentre, distance.Value)
 	}
-	rates, err := m.NewState().RateResults(steer.RoadLeft, steer.RoadRight)
+	rates, err := m.NewState().RateResults(steer.Road.Of(steer.Left), steer.Road.Of(steer.Right))
 	if err != nil {
 		return nil, err
 	}

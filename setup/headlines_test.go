@@ -81,9 +81,9 @@ func TestHeadlinesAreOfFullStickOrTheFirstStop(t *testing.T) {
 					at, governs = stop.Servo.Value, stop.Words
 				}
 				v := valuesAt(t, m, at)
-				side, inner := steer.Left, v[steer.RoadLeft]
+				side, inner := steer.Left, v[steer.Road.Of(steer.Left)]
 				if v[steer.Curvature] < 0 {
-					side, inner = steer.Right, -v[steer.RoadRight]
+					side, inner = steer.Right, -v[steer.Road.Of(steer.Right)]
 				}
 				seen[side == steer.Left] = true
 				l := &h.Locks[side]

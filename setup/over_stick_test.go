@@ -47,8 +47,8 @@ func TestOverStickOfAMirroredRigIsTheMirrorImage(t *testing.T) {
 				t.Fatalf("%s: at stick %v, reached %v and %v", name, was[i].Stick, left.Reached, right.Reached)
 			}
 			for what, off := range map[string]float64{
-				"inner wheel": left.Values[steer.RoadLeft] + right.Values[steer.RoadRight],
-				"its ±":       left.Uncertain[steer.RoadLeft] - right.Uncertain[steer.RoadRight],
+				"inner wheel": left.Values[steer.Road.Of(steer.Left)] + right.Values[steer.Road.Of(steer.Right)],
+				"its ±":       left.Uncertain[steer.Road.Of(steer.Left)] - right.Uncertain[steer.Road.Of(steer.Right)],
 				"curvature":   (left.Values[steer.Curvature] + right.Values[steer.Curvature]) * 1000,
 				"response":    (left.Response - right.Response) * 1000,
 				"response ±":  (left.ResponseUncertain - right.ResponseUncertain) * 1000,

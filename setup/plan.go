@@ -7,6 +7,7 @@ import (
 	"evenlock/radio"
 	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 )
 
 const degree = math.Pi / 180
@@ -190,7 +191,7 @@ func complete(s rig.Settings, c radio.Calibration) rig.Settings {
 
 // placeHorn finds the place on the spline nearest square.
 func (p *Plan) placeHorn(r *rig.Rig, straight *steer.Model) error {
-	turn, err := straight.Read(func(g *rig.Geometry) (float64, error) {
+	turn, err := straight.ReadGeometry(func(g *rig.Geometry) (float64, error) {
 		t, ok := g.SquareTurn()
 		if !ok {
 			return 0, errNeverSquare
@@ -244,11 +245,11 @@ const leaveWithin = 0.05
 // adjustRods compares the rods with what they are to be.
 func (p *Plan) adjustRods(r *rig.Rig) error {
 	for _, rod := range r.SteeringRods() {
-		now, err := p.Before.RodLength(&rod)
+		now, err := p.Before.RodLength(&vehicle.Rod{Part: vehicle.Part{Origin: vehicle.Origin{Key: rod.Key}}})
 		if err != nil {
 			return err
 		}
-		wanted, err := p.After.RodLength(&rod)
+		wanted, err := p.After.RodLength(&vehicle.Rod{Part: vehicle.Part{Origin: vehicle.Origin{Key: rod.Key}}})
 		if err != nil {
 			return err
 		}

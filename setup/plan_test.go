@@ -12,6 +12,7 @@ import (
 	"evenlock/rig"
 	"evenlock/setup"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -30,8 +31,8 @@ func TestWheelsAreStraightAtTheSubtrim(t *testing.T) {
 		near(t, "centre", p.After.Centre(), servo, 1e-12)
 		v := valuesAt(t, p.After, servo)
 		toe := r.Want.Toe.Value
-		near(t, "left wheel", v[steer.RoadLeft], -toe, 1e-11)
-		near(t, "right wheel", v[steer.RoadRight], toe, 1e-11)
+		near(t, "left wheel", v[steer.Road.Of(steer.Left)], -toe, 1e-11)
+		near(t, "right wheel", v[steer.Road.Of(steer.Right)], toe, 1e-11)
 	})
 }
 
@@ -83,7 +84,7 @@ func TestBothEndsHaveTheSamePath(t *testing.T) {
 func roomAt(v *steer.Values, servo float64, stops []steer.Stop) (least float64, words string) {
 	least = math.Inf(1)
 	for _, st := range stops {
-		room := min(math.Abs(st.Servo.Value-servo), math.Abs(st.TurnLeft-v[steer.TurnLeft]), math.Abs(st.TurnRight-v[steer.TurnRight]))
+		room := min(math.Abs(st.Servo.Value-servo), math.Abs(st.Turns[steer.Left]-v[steer.Turn.Of(steer.Left)]), math.Abs(st.Turns[steer.Right]-v[steer.Turn.Of(steer.Right)]))
 		if room < least {
 			least, words = room, st.Words
 		}
@@ -109,9 +110,9 @@ func TestEndsKeepTheMarginAndTheFirstLimitGoverns(t *testing.T) {
 					t.Fatal(err)
 				}
 				v := s.Values()
-				inner := v[steer.RoadLeft]
+				inner := v[steer.Road.Of(steer.Left)]
 				if sign < 0 {
-					inner = -v[steer.RoadRight]
+					inner = -v[steer.Road.Of(steer.Right)]
 				}
 				room, words := roomAt(&v, at, e.Stops)
 				switch {
@@ -138,7 +139,7 @@ func TestWantedLockIsMet(t *testing.T) {
 		p := made(t, rigtest.Starter(t, name, "want.lock=20"))
 		for sign, e := range ends(p) {
 			v := valuesAt(t, p.After, e.Servo.Value)
-			inner, outer := v[steer.RoadLeft], v[steer.RoadRight]
+			inner, outer := v[steer.Road.Of(steer.Left)], v[steer.Road.Of(steer.Right)]
 			if sign < 0 {
 				inner, outer = -outer, -inner
 			}
@@ -197,7 +198,7 @@ func TestTryingThePlanGivesThePlanBack(t *testing.T) {
 			return
 		}
 		trial := tried(t, p.Rig())
-		for _, q := range []steer.Quantity{steer.RoadLeft, steer.RoadRight} {
+		for _, q := range []steer.Quantity{steer.Road.Of(steer.Left), steer.Road.Of(steer.Right)} {
 			for i, servo := range map[int]float64{0: p.Right.Endpoint.Angle, 10: p.After.Centre(), 20: p.Left.Endpoint.Angle} {
 				near(t, "servo", trial.Points[i].Servo, servo, 1e-9)
 				near(t, q.Info().Key, trial.Points[i].Values[q], valuesAt(t, p.After, servo)[q], writingRounds)
@@ -314,7 +315,7 @@ func TestMissingFactsLeaveNotes(t *testing.T) {
 				t.Errorf("%d notes of it, the last %+v", n, note)
 			}
 			v := valuesAt(t, p.After, p.After.Centre())
-			near(t, "left wheel", v[steer.RoadLeft], 0, 1e-11)
+			near(t, "left wheel", v[steer.Road.Of(steer.Left)], 0, 1e-11)
 		})
 	}
 }
@@ -492,11 +493,11 @@ func TestSubtrimMovesAreWhatTryingThemShows(t *testing.T) {
 				}
 				continue
 			}
-			left := moved.Points[20].Values[steer.RoadLeft] - home.Points[20].Values[steer.RoadLeft]
-			right := home.Points[0].Values[steer.RoadRight] - moved.Points[0].Values[steer.RoadRight]
+			left := moved.Points[20].Values[steer.Road.Of(steer.Left)] - home.Points[20].Values[steer.Road.Of(steer.Left)]
+			right := home.Points[0].Values[steer.Road.Of(steer.Right)] - moved.Points[0].Values[steer.Road.Of(steer.Right)]
 			near(t, name+": more lock to the left", move.Left, left, 0.02*degree)
 			near(t, name+": more lock to the right", move.Right, right, 0.02*degree)
-			near(t, name+": left less right", move.Uneven, moved.Points[20].Values[steer.RoadLeft]+moved.Points[0].Values[steer.RoadRight], writingRounds)
+			near(t, name+": left less right", move.Uneven, moved.Points[20].Values[steer.Road.Of(steer.Left)]+moved.Points[0].Values[steer.Road.Of(steer.Right)], writingRounds)
 		}
 	}
 }
@@ -512,7 +513,7 @@ func TestRodsThatStayAreKnownAsWellAsTheyWereMeasured(t *testing.T) {
 		}
 		for i, rod := range r.SteeringRods() {
 			got := &p.Rods[i]
-			measured, err := m.RodLength(&rod)
+			measured, err := m.RodLength(&vehicle.Rod{Part: vehicle.Part{Origin: vehicle.Origin{Key: rod.Key}}})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -579,7 +580,7 @@ func TestThePlanGoesBackIntoTheFile(t *testing.T) {
 					}
 					trial := tried(t, got)
 					for i, servo := range map[int]float64{0: p.Right.Endpoint.Angle, 20: p.Left.Endpoint.Angle} {
-						for _, q := range []steer.Quantity{steer.RoadLeft, steer.RoadRight} {
+						for _, q := range []steer.Quantity{steer.Road.Of(steer.Left), steer.Road.Of(steer.Right)} {
 							near(t, what+": "+q.Info().Key, trial.Points[i].Values[q], valuesAt(t, p.After, servo)[q], hundredthsOf)
 						}
 					}

@@ -114,7 +114,7 @@ func TestStickBeyondTheLinkagesReachIsNotReached(t *testing.T) {
 		if !p.Reached {
 			lost++
 			if p.Values != (steer.Values{}) || p.Stop == "" {
-				t.Errorf("stick %+v: values %v, stop %q", p.Stick, p.Values[steer.RoadLeft], p.Stop)
+				t.Errorf("stick %+v: values %v, stop %q", p.Stick, p.Values[steer.Road.Of(steer.Left)], p.Stop)
 			}
 		}
 	}

@@ -54,9 +54,9 @@ func findEnds(t *testing.T, r *rig.Rig, p *setup.Plan) found {
 		inner := func(servo float64) float64 {
 			v := at(servo)
 			if sign > 0 {
-				return v[steer.RoadLeft] - r.Want.Lock.Value
+				return v[steer.Road.Of(steer.Left)] - r.Want.Lock.Value
 			}
-			return -v[steer.RoadRight] - r.Want.Lock.Value
+			return -v[steer.Road.Of(steer.Right)] - r.Want.Lock.Value
 		}
 		if inner(x) > 0 {
 			x = root.Find(inner, m.Centre(), x, 1e-13)

@@ -37,7 +37,7 @@ func BenchmarkTurnAndRoad(b *testing.B) {
 }
 
 func BenchmarkTurnAndSnapshot(b *testing.B) {
-	forLayouts(b, func(s *steer.State) { sink += s.Snapshot().RateLeft })
+	forLayouts(b, func(s *steer.State) { sink += s.Snapshot().Rate[steer.Left] })
 }
 
 func BenchmarkTurnValuesAndRates(b *testing.B) {

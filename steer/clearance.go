@@ -1,11 +1,9 @@
 package steer
 
 import (
-	"fmt"
-
 	"evenlock/linkage"
-	"evenlock/rig"
 	"evenlock/shape"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/num/dual"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -26,48 +24,41 @@ type solid struct {
 // solids lists the parts that the rig file gives, the rods whose diameter it gives, and the tyres.
 func (m *Model) solids() []solid {
 	var all []solid
-	for i := range m.Geometry.Parts {
-		all = append(all, m.part(i))
+	for _, p := range m.Vehicle.Shapes {
+		all = append(all, solidOf(p))
 	}
 	if len(all) == 0 {
 		return nil
 	}
-	k := m.mech
-	for _, r := range m.Rig.SteeringRods() {
-		if !r.Diameter.Given {
-			continue
+	for _, r := range m.Vehicle.Steering() {
+		if r.Stock.Diameter > 0 {
+			from, to := r.From.Handle, r.To.Handle
+			all = append(all, solid{
+				key: r.Key, words: "the " + r.Name, loose: true, shape: barOf(from, to, r.Stock.Diameter/2), rate: alongBar(from, to),
+			})
 		}
-		_, from, to := r.Handles(k)
-		all = append(all, solid{
-			key: r.Key, words: "the " + r.Name, loose: true, shape: barOf(from, to, r.Diameter.Value/2), rate: alongBar(from, to),
-		})
 	}
-	for _, w := range []struct {
-		words   string
-		side    *rig.SideGeometry
-		on      linkage.Body
-		centre  linkage.Ball
-		spindle linkage.Arrow
-	}{{"the left tyre", &m.Geometry.Left, k.Left, k.LeftCentre, k.LeftSpindle}, {"the right tyre", &m.Geometry.Right, k.Right, k.RightCentre, k.RightSpindle}} {
-		all = append(all, solid{words: w.words, on: w.on, rate: withBody(w.on, w.centre), shape: func(s *State) shape.Shape {
-			return shape.Disc(s.pose.Ball(w.centre), s.pose.Arrow(w.spindle), w.side.TyreRadius, w.side.TyreWidth/2)
+	for _, w := range m.Wheels {
+		on := w.Knuckle.Handle
+		all = append(all, solid{words: "the " + w.Tyre(), on: on, rate: withBody(on, w.Centre.Handle), shape: func(s *State) shape.Shape {
+			return shape.Disc(s.pose.Ball(w.Centre.Handle), s.pose.Arrow(w.SpindleHandle), w.Radius, w.Width/2)
 		}})
 	}
 	return all
 }
 
-func (m *Model) part(i int) solid {
-	p, h := &m.Geometry.Parts[i], m.mech.Parts[i]
-	t := solid{key: fmt.Sprintf("part.%d", i+1), words: "the " + p.Name, on: h.On, gap: p.Gap, rate: withBody(h.On, h.From)}
-	switch p.Shape {
-	case rig.BarPart:
-		t.shape, t.rate = barOf(h.From, h.To, p.Radius), alongBar(h.From, h.To)
-	case rig.BoxPart:
+func solidOf(p *vehicle.Shape) solid {
+	on, from, to := p.On.Handle, p.From.Handle, p.To.Handle
+	t := solid{key: p.Key, words: "the " + p.Name, on: on, gap: p.Gap, rate: withBody(on, from)}
+	switch p.Kind {
+	case vehicle.BarShape:
+		t.shape, t.rate = barOf(from, to, p.Radius), alongBar(from, to)
+	case vehicle.BoxShape:
 		t.shape = func(s *State) shape.Shape {
-			return shape.Box(s.pose.Ball(h.From), r3.Scale(p.Half.X, s.pose.Arrow(h.Sides[0])), r3.Scale(p.Half.Y, s.pose.Arrow(h.Sides[1])), r3.Scale(p.Half.Z, s.pose.Arrow(h.Sides[2])))
+			return shape.Box(s.pose.Ball(from), r3.Scale(p.Half.X, s.pose.Arrow(p.Sides[0])), r3.Scale(p.Half.Y, s.pose.Arrow(p.Sides[1])), r3.Scale(p.Half.Z, s.pose.Arrow(p.Sides[2])))
 		}
-	case rig.BallPart:
-		t.shape = func(s *State) shape.Shape { return shape.Ball(s.pose.Ball(h.From), p.Radius) }
+	case vehicle.BallShape:
+		t.shape = func(s *State) shape.Shape { return shape.Ball(s.pose.Ball(from), p.Radius) }
 	}
 	return t
 }
@@ -83,7 +74,7 @@ func alongBar(from, to linkage.Ball) func(s *State, at r3.Vec) r3.Vec {
 		a, b := s.pose.Ball(from), s.pose.Ball(to)
 		line := r3.Sub(b, a)
 		t := min(max(r3.Dot(r3.Sub(at, a), line)/r3.Norm2(line), 0), 1)
-		l := s.m.mech.Linkage
+		l := s.m.Linkage
 		return r3.Add(r3.Scale(1-t, l.BallRate(s.pose, s.motion, from)), r3.Scale(t, l.BallRate(s.pose, s.motion, to)))
 	}
 }
@@ -91,7 +82,7 @@ func alongBar(from, to linkage.Ball) func(s *State, at r3.Vec) r3.Vec {
 // withBody is the rate of a point that goes with a body.
 func withBody(on linkage.Body, anchor linkage.Ball) func(s *State, at r3.Vec) r3.Vec {
 	return func(s *State, at r3.Vec) r3.Vec {
-		v := s.m.mech.Linkage.BallRate(s.pose, s.motion, anchor)
+		v := s.m.Linkage.BallRate(s.pose, s.motion, anchor)
 		return r3.Add(v, r3.Cross(s.motion.Spin(on), r3.Sub(at, s.pose.Ball(anchor))))
 	}
 }

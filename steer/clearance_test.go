@@ -118,7 +118,7 @@ func TestAPartOnAKnuckleMeetsOneOnTheAxle(t *testing.T) {
 	// The box turned back with its knuckle, so that its sides are along the axes: the ball's centre
 	// is its radius from it.
 	g := m.Geometry
-	lug := turnedAbout(r3.Vec{X: 30, Y: 62, Z: 12}, g.Left.KingpinPoint, g.Left.Kingpin, -s.Values()[steer.TurnLeft])
+	lug := turnedAbout(r3.Vec{X: 30, Y: 62, Z: 12}, g.Left.KingpinPoint, g.Left.Kingpin, -s.Values()[steer.Turn.Of(steer.Left)])
 	rel := r3.Sub(lug, r3.Vec{X: 30, Y: 90, Z: 10})
 	outside := r3.Vec{X: max(0, math.Abs(rel.X)-10), Y: max(0, math.Abs(rel.Y)-6), Z: max(0, math.Abs(rel.Z)-8)}
 	near(t, "ball's centre from the box", r3.Norm(outside), 5, 1e-7)

@@ -112,10 +112,10 @@ func TestUncertaintyIsANumberWhereJointsAreStraight(t *testing.T) {
 			t.Errorf("%s has the uncertainty %v and the rate %v", q.Info().Key, u[q], d[q])
 		}
 	}
-	if v := s.Values(); v[steer.JointLeft] != 0 || v[steer.JointRight] != 0 {
-		t.Fatalf("the joints are at %v and %v", v[steer.JointLeft], v[steer.JointRight])
+	if v := s.Values(); v[steer.Joint.Of(steer.Left)] != 0 || v[steer.Joint.Of(steer.Right)] != 0 {
+		t.Fatalf("the joints are at %v and %v", v[steer.Joint.Of(steer.Left)], v[steer.Joint.Of(steer.Right)])
 	}
-	near(t, "the joint's uncertainty against the road angle's", u[steer.JointLeft], u[steer.RoadLeft], 0.2*u[steer.RoadLeft])
+	near(t, "the joint's uncertainty against the road angle's", u[steer.Joint.Of(steer.Left)], u[steer.Road.Of(steer.Left)], 0.2*u[steer.Road.Of(steer.Left)])
 }
 
 func TestShortFormsAgreeWithValuesAndRates(t *testing.T) {
@@ -128,15 +128,15 @@ func TestShortFormsAgreeWithValuesAndRates(t *testing.T) {
 				}
 				v, d := s.ValuesAndRates()
 				g := s.Snapshot()
-				near(t, "left road angle", g.RoadLeft, v[steer.RoadLeft], 1e-13)
-				near(t, "right road angle", g.RoadRight, v[steer.RoadRight], 1e-13)
-				near(t, "left rate", g.RateLeft, d[steer.RoadLeft], 1e-12)
-				near(t, "right rate", g.RateRight, d[steer.RoadRight], 1e-12)
+				near(t, "left road angle", g.Road[steer.Left], v[steer.Road.Of(steer.Left)], 1e-13)
+				near(t, "right road angle", g.Road[steer.Right], v[steer.Road.Of(steer.Right)], 1e-13)
+				near(t, "left rate", g.Rate[steer.Left], d[steer.Road.Of(steer.Left)], 1e-12)
+				near(t, "right rate", g.Rate[steer.Right], d[steer.Road.Of(steer.Right)], 1e-12)
 				near(t, "horn angle", g.HornAngle, v[steer.HornAngle], 1e-11)
 				near(t, "far angle", g.FarAngle, v[steer.FarAngle], 1e-11)
 				l, r := s.Road()
-				near(t, "Road's left", l, v[steer.RoadLeft], 1e-13)
-				near(t, "Road's right", r, v[steer.RoadRight], 1e-13)
+				near(t, "Road's left", l, v[steer.Road.Of(steer.Left)], 1e-13)
+				near(t, "Road's right", r, v[steer.Road.Of(steer.Right)], 1e-13)
 				near(t, "Curvature", s.Curvature(), v[steer.Curvature], 1e-15)
 				if s.Values() != v || s.Rates() != d {
 					t.Error("Values and Rates differ from ValuesAndRates")
@@ -209,7 +209,7 @@ func lockResults(t *testing.T, m *steer.Model, o steer.LockOptions) []steer.Resu
 	for _, side := range []steer.Side{steer.Left, steer.Right} {
 		l, err := m.Lock(side, o)
 		checked(t, l.Servo, err)
-		camber, err := l.At(steer.CamberRight)
+		camber, err := l.At(steer.Camber.Of(steer.Right))
 		all = append(all, l.Servo, l.Inner, l.Outer, l.Curvature, checked(t, camber, err))
 	}
 	return all
@@ -241,7 +241,7 @@ func TestSlopesOfResultsAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 			for _, to := range []struct {
 				q    steer.Quantity
 				want float64
-			}{{steer.RoadLeft, 15 * degree}, {steer.Curvature, 5e-4}, {steer.TurnRight, -11 * degree}} {
+			}{{steer.Road.Of(steer.Left), 15 * degree}, {steer.Curvature, 5e-4}, {steer.Turn.Of(steer.Right), -11 * degree}} {
 				r, err := m.Solved(to.q, to.want, -35*degree, 35*degree)
 				all = append(all, checked(t, r, err))
 			}
@@ -253,7 +253,7 @@ func TestSlopesOfResultsAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 			sign := -math.Copysign(1, bend.Value)
 			other, err := m.SolvedTo(steer.Curvature, bend.Times(-sign), sign, 0, -35*degree)
 			checked(t, other, err)
-			camber, err := m.AtSolved(steer.CamberLeft, other, -1)
+			camber, err := m.AtSolved(steer.Camber.Of(steer.Left), other, -1)
 			return []steer.Result{bend, other, checked(t, camber, err)}
 		}},
 		{"locks with a margin", 1, func(t *testing.T, m *steer.Model) []steer.Result {
@@ -263,9 +263,9 @@ func TestSlopesOfResultsAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 			return lockResults(t, m, steer.LockOptions{Margin: 3 * degree, Wanted: 24 * degree})
 		}},
 		{"read", 1, func(t *testing.T, m *steer.Model) []steer.Result {
-			r, err := m.Read(func(g *rig.Geometry) (float64, error) { return g.DragLength, nil })
+			r, err := m.ReadGeometry(func(g *rig.Geometry) (float64, error) { return g.DragLength, nil })
 			checked(t, r, err)
-			turn, err := m.Read(func(g *rig.Geometry) (float64, error) {
+			turn, err := m.ReadGeometry(func(g *rig.Geometry) (float64, error) {
 				x, ok := g.SquareTurn()
 				if !ok {
 					return 0, fmt.Errorf("never square")
@@ -379,7 +379,7 @@ func TestRatesUncertainIsTheScatterOfRates(t *testing.T) {
 
 func TestSharesAddUpToTheUncertainty(t *testing.T) {
 	m := model(t, rigtest.Starter(t, "far-knuckle"))
-	res, err := m.At(steer.RoadRight, 25*degree)
+	res, err := m.At(steer.Road.Of(steer.Right), 25*degree)
 	if err != nil {
 		t.Fatal(err)
 	}

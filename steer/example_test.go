@@ -53,7 +53,7 @@ func ExampleModel_NewState() {
 			return
 		}
 		v := s.Values()
-		fmt.Printf("left wheel %s, right wheel %s\n", side(v[steer.RoadLeft]), side(v[steer.RoadRight]))
+		fmt.Printf("left wheel %s, right wheel %s\n", side(v[steer.Road.Of(steer.Left)]), side(v[steer.Road.Of(steer.Right)]))
 	}
 	// Output:
 	// left wheel 17.4° right, right wheel 19.2° right
@@ -74,7 +74,7 @@ func ExampleModel_Sweep() {
 	}
 	for _, r := range samples {
 		fmt.Printf("left wheel %s ± %.1f°, %.2f° a degree of servo\n",
-			side(r.Values[steer.RoadLeft]), r.Uncertain[steer.RoadLeft]*180/math.Pi, r.Rates[steer.RoadLeft])
+			side(r.Values[steer.Road.Of(steer.Left)]), r.Uncertain[steer.Road.Of(steer.Left)]*180/math.Pi, r.Rates[steer.Road.Of(steer.Left)])
 	}
 	// Output:
 	// left wheel 17.4° right ± 1.1°, 0.51° a degree of servo

@@ -149,12 +149,12 @@ func TestTwoServosSteerLikeOne(t *testing.T) {
 	m := model(t, between(t, twoServos))
 	for _, servo := range servoAngles {
 		v, w := valuesAt(t, m, servo*degree), valuesAt(t, m, -servo*degree)
-		near(t, "right wheel as the left one the other way", v[steer.RoadRight], -w[steer.RoadLeft], 1e-9)
-		if math.Abs(v[steer.RoadRight]) < 1*degree {
-			t.Errorf("the right wheel turns %.3f° at %v° of servo", v[steer.RoadRight]/degree, servo)
+		near(t, "right wheel as the left one the other way", v[steer.Road.Of(steer.Right)], -w[steer.Road.Of(steer.Left)], 1e-9)
+		if math.Abs(v[steer.Road.Of(steer.Right)]) < 1*degree {
+			t.Errorf("the right wheel turns %.3f° at %v° of servo", v[steer.Road.Of(steer.Right)]/degree, servo)
 		}
 	}
-	if lock := valuesAt(t, model(t, between(t, strings.Replace(twoServos, "follows = 1", "follows = -1", 1))), 20*degree); math.Signbit(lock[steer.RoadLeft]) == math.Signbit(lock[steer.RoadRight]) {
+	if lock := valuesAt(t, model(t, between(t, strings.Replace(twoServos, "follows = 1", "follows = -1", 1))), 20*degree); math.Signbit(lock[steer.Road.Of(steer.Left)]) == math.Signbit(lock[steer.Road.Of(steer.Right)]) {
 		t.Error("with the second servo the other way round both wheels still turn the same way")
 	}
 }
@@ -198,8 +198,8 @@ func TestOtherLinkagesMirror(t *testing.T) {
 		a, b := model(t, r), model(t, rigtest.Mirrored(r))
 		for _, servo := range servoAngles {
 			v, w := valuesAt(t, a, servo*degree), valuesAt(t, b, -servo*degree)
-			near(t, name+" left", w[steer.RoadLeft], -v[steer.RoadRight], 1e-9)
-			near(t, name+" right", w[steer.RoadRight], -v[steer.RoadLeft], 1e-9)
+			near(t, name+" left", w[steer.Road.Of(steer.Left)], -v[steer.Road.Of(steer.Right)], 1e-9)
+			near(t, name+" right", w[steer.Road.Of(steer.Right)], -v[steer.Road.Of(steer.Left)], 1e-9)
 		}
 	}
 }

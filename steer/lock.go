@@ -1,39 +1,19 @@
 package steer
 
-import "math"
+import (
+	"math"
+
+	"evenlock/vehicle"
+)
 
 // Side is a side of the vehicle, as the driver sees it.
-type Side int
+type Side = vehicle.Side
 
 // The sides.
 const (
-	Left Side = iota
-	Right
+	Left  = vehicle.Left
+	Right = vehicle.Right
 )
-
-// Sign returns 1 for the left, to which angles and curvatures are positive, and -1 for the right.
-func (s Side) Sign() float64 {
-	if s == Right {
-		return -1
-	}
-	return 1
-}
-
-// Inner returns the road angle of the wheel that is on the inside of a turn to the side.
-func (s Side) Inner() Quantity {
-	if s == Right {
-		return RoadRight
-	}
-	return RoadLeft
-}
-
-// Outer returns the road angle of the wheel that is on the outside of a turn to the side.
-func (s Side) Outer() Quantity {
-	if s == Right {
-		return RoadLeft
-	}
-	return RoadRight
-}
 
 // Leftward returns the direction in which the servo turns to steer to the left, from Centre: 1
 // counter-clockwise, -1 clockwise.
@@ -128,7 +108,7 @@ func (m *Model) LockAt(side Side, servo Result) (Lock, error) {
 // *linkage.LimitError if the linkage does not reach it.
 func (l *Lock) MoveTo(servo Result) error {
 	l.Servo = servo
-	all, err := l.at(l.Side.Inner(), l.Side.Outer(), Curvature)
+	all, err := l.at(Road.Of(l.m.Inner(l.Side)), Road.Of(l.m.Inner(l.Side).Other()), Curvature)
 	if err != nil {
 		return err
 	}
@@ -199,7 +179,7 @@ func (l *Lock) keepTo(want float64) error {
 	if err := s.Turn(l.Servo.Value); err != nil {
 		return err
 	}
-	q, sign := l.Side.Inner(), l.Side.Sign()
+	q, sign := Road.Of(l.m.Inner(l.Side)), l.Side.Sign()
 	if sign*s.Values()[q] <= want {
 		return nil
 	}

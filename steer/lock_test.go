@@ -38,9 +38,9 @@ func TestLockEndsWhereAWalkToItDoes(t *testing.T) {
 					direction := math.Copysign(1, l.Servo.Value)
 					inner := func(v *steer.Values) float64 {
 						if side == steer.Left {
-							return v[steer.RoadLeft]
+							return v[steer.Road.Of(steer.Left)]
 						}
-						return -v[steer.RoadRight]
+						return -v[steer.Road.Of(steer.Right)]
 					}
 					s := m.NewState()
 					at := 0.0
@@ -51,7 +51,7 @@ func TestLockEndsWhereAWalkToItDoes(t *testing.T) {
 						v := s.Values()
 						ends = o.Wanted > 0 && inner(&v) >= o.Wanted
 						for _, st := range l.Stops {
-							for _, apart := range []float64{st.Servo.Value - direction*at, st.TurnLeft - v[steer.TurnLeft], st.TurnRight - v[steer.TurnRight]} {
+							for _, apart := range []float64{st.Servo.Value - direction*at, st.Turns[steer.Left] - v[steer.Turn.Of(steer.Left)], st.Turns[steer.Right] - v[steer.Turn.Of(steer.Right)]} {
 								ends = ends || math.Abs(apart) <= o.Margin
 							}
 							ends = ends || at >= math.Abs(st.Servo.Value)

@@ -1,11 +1,14 @@
 package steer
 
 import (
+	"errors"
+	"fmt"
 	"math"
 	"strings"
 
 	"evenlock/linkage"
 	"evenlock/rig"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/num/dual"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -13,15 +16,30 @@ import (
 
 const degree = math.Pi / 180
 
-// Model is a rig ready to be steered. It does not change and may be shared; each
+// Options say what to make a model of.
+type Options struct {
+	// Axle is the number of the axle that steers; 0 is the first.
+	Axle int
+	// Suspended has it ride on its suspension.
+	Suspended bool
+	vehicle.Adjustment
+}
+
+// Model is an axle of a rig, ready to be steered. It does not change and may be shared; each
 // goroutine needs its own State.
 type Model struct {
-	// Rig is the rig that the model was made of; Geometry its places with the wheels
-	// straight.
+	// Rig is the rig that the model was made of.
 	Rig      *rig.Rig
 	Geometry *rig.Geometry
-	adjust   rig.Adjustment
-	mech     *rig.Mechanism
+	options  Options
+	// Vehicle is what the axle steers with. Its parts have their handles in Linkage.
+	Vehicle *vehicle.Vehicle
+	Linkage *vehicle.Linkage
+	// Axle, Wheels by side and Servo, the one that leads, are of Vehicle.
+	Axle   *vehicle.Axle
+	Wheels [2]*vehicle.Wheel
+	Servo  *vehicle.Servo
+
 	measured *measurements
 	// moves are what each of measured changes.
 	moves    []movement
@@ -43,66 +61,97 @@ type movement struct {
 	beside [5]float64
 }
 
-// The entries of movement.beside, as rig.Geometry.Dimensions has them.
-const (
-	besideWheelbase = iota
-	besideRadiusLeft
-	besideWidthLeft
-	besideRadiusRight
-	besideWidthRight
-)
+// The entries of movement.beside, as vehicle.Vehicle.Dimensions has them.
+const besideOther = 0
 
-// New makes the model of a rig as measured. The errors are those of rig.Rig.Geometry and
-// rig.Geometry.Mechanism. The rig must not be changed while the model is in use.
-func New(r *rig.Rig) (*Model, error) { return NewAdjusted(r, rig.Adjustment{}) }
+func besideRadius(s Side) int { return 1 + 2*int(s) }
+func besideWidth(s Side) int  { return 2 + 2*int(s) }
 
-// NewAdjusted is New for a rig with an adjustment made to it.
-func NewAdjusted(r *rig.Rig, a rig.Adjustment) (*Model, error) {
-	g, err := r.Adjusted(a)
-	if err != nil {
+// New makes the model of a rig's first axle as measured. The errors are those of rig.Rig.Expand and
+// vehicle.Vehicle.Build. The rig must not be changed while the model is in use.
+func New(r *rig.Rig) (*Model, error) { return Build(r, Options{}) }
+
+// Build is New for another axle, or a rig with an adjustment made to it. The error is also that of
+// vehicle.Vehicle.Adjust, or ErrNoAxle.
+func Build(r *rig.Rig, o Options) (*Model, error) {
+	o.Axle = max(o.Axle, 1)
+	m := &Model{Rig: r, options: o}
+	var err error
+	if m.Vehicle, err = m.describe(r); err != nil {
 		return nil, err
 	}
-	mech, err := g.Mechanism()
-	if err != nil {
+	m.Axle, m.Servo = m.Vehicle.Axle(o.Axle), m.Vehicle.Leader()
+	for _, w := range m.Vehicle.Wheels {
+		m.Wheels[w.Side] = w
+	}
+	if m.Linkage, err = m.Vehicle.Build(); err != nil {
 		return nil, err
 	}
-	m := &Model{Rig: r, Geometry: g, adjust: a, mech: mech}
+	if m.Geometry, err = r.Adjusted(m.adjustment()); err != nil {
+		return nil, err
+	}
 	m.stops = m.collectStops()
 	var near []stop
 	near, m.touching = m.clearances()
 	m.stops = append(m.stops, near...)
-	if mech.Suspended {
-		m.rest = heights(mech, mech.Linkage.NewPose())
+	if m.Axle.Suspended {
+		m.rest = m.heights(m.Linkage.NewPose())
 	}
-	m.horn = newTriangle(g.HornFoot, g.HornBall, g.DragLength)
-	m.far = newTriangle(g.PulledFoot, g.Pulled, g.DragLength)
-	m.waves = wavesOf(mech)
+	servo := m.Servo
+	m.horn = newTriangle(servo.Foot.At, servo.Ball.At, servo.Link.Length)
+	m.far = newTriangle(servo.FarFoot.At, servo.Far().At, servo.Link.Length)
+	m.waves = wavesOf(m)
 	return m, m.measure()
+}
+
+// ErrNoAxle reports an axle that does not steer.
+var ErrNoAxle = errors.New("no such axle steers")
+
+// describe returns what the model's axle of a rig steers with.
+func (m *Model) describe(r *rig.Rig) (*vehicle.Vehicle, error) {
+	v, err := r.Expand(m.options.Suspended)
+	if err != nil {
+		return nil, err
+	}
+	if v.Axle(m.options.Axle) == nil {
+		return nil, fmt.Errorf("steer: axle %d: %w", m.options.Axle, ErrNoAxle)
+	}
+	err = v.Adjust(m.options.Axle, &m.options.Adjustment)
+	return v.Of(m.options.Axle), err
 }
 
 // measure finds what each uncertain measurement does to the dimensions.
 func (m *Model) measure() error {
-	m.measured = measurementsOf(m.Rig, func(path string) bool {
-		table, _, _ := strings.Cut(path, ".")
-		return table != "rear" && (table != "suspension" || m.mech.Suspended)
-	})
+	m.measured = measurementsOf(m.Rig, m.counts)
 	if len(m.measured.list) == 0 {
 		return nil
 	}
 	_, slopes, err := m.measured.differences(m.Rig, func(r *rig.Rig, _ Moved) ([]float64, error) {
-		g, err := r.Adjusted(m.adjust)
+		v, err := m.describe(r)
 		if err != nil {
 			return nil, err
 		}
-		return g.Dimensions(), nil
+		return v.Dimensions(), nil
 	})
-	n := m.mech.Linkage.NumDimensions()
+	n := m.Linkage.NumDimensions()
 	m.moves = make([]movement, len(slopes))
 	for i, d := range slopes {
 		m.moves[i].dims = d[:n:n]
 		copy(m.moves[i].beside[:], d[n:])
 	}
 	return err
+}
+
+// counts tells whether a measurement is of what the model is made of.
+func (m *Model) counts(path string) bool {
+	switch table, _, _ := strings.Cut(path, "."); table {
+	case "suspension":
+		return m.Axle.Suspended
+	case "rear":
+		return m.options.Axle == 2
+	default:
+		return m.options.Axle == 1 || path == "vehicle.wheelbase"
+	}
 }
 
 // State is a model in some pose: memory for one goroutine.
@@ -118,17 +167,17 @@ type State struct {
 
 // Centre returns the servo angle, from neutral, at which the model goes straight: zero for a rig as
 // measured.
-func (m *Model) Centre() float64 { return m.Geometry.Centre }
+func (m *Model) Centre() float64 { return m.Axle.Centre }
 
 // NewState returns memory for the model, standing at Centre.
 func (m *Model) NewState() *State {
-	l := m.mech.Linkage
+	l := m.Linkage
 	s := &State{m: m, pose: l.NewPose(), motion: l.NewMotion()}
 	s.in = make([]float64, l.NumInputs())
 	s.dir = make([]float64, l.NumInputs())
 	copy(s.in, s.pose.Inputs())
-	if m.mech.Suspended {
-		s.suspended = newSuspended(l)
+	if m.Axle.Suspended {
+		s.suspended = newSuspended(l.Linkage)
 	}
 	return s
 }
@@ -139,12 +188,12 @@ func (s *State) Turn(servo float64) error {
 	if servo == s.Servo() {
 		return nil
 	}
-	for i, f := range s.m.mech.Follow {
+	for i, f := range s.m.Linkage.Follow {
 		if f != 0 {
 			s.in[i] = f * servo
 		}
 	}
-	return s.m.mech.Linkage.Solve(s.pose, s.in)
+	return s.m.Linkage.Solve(s.pose, s.in)
 }
 
 // Servo returns the servo angle at which the model stands.
@@ -152,9 +201,6 @@ func (s *State) Servo() float64 { return s.pose.Inputs()[0] }
 
 // Pose returns where the linkage is, to be drawn. It belongs to the state.
 func (s *State) Pose() *linkage.Pose { return s.pose }
-
-// Mechanism returns the handles of the linkage's parts.
-func (m *Model) Mechanism() *rig.Mechanism { return m.mech }
 
 // Values returns every quantity where the model stands.
 func (s *State) Values() Values {
@@ -180,14 +226,14 @@ func (s *State) Sensitivity(i int) Values {
 
 // along finds the motion per unit of servo angle, and of measurement i unless i is negative.
 func (s *State) along(servo float64, i int) (beside [5]float64) {
-	for k, f := range s.m.mech.Follow {
+	for k, f := range s.m.Linkage.Follow {
 		s.dir[k] = f * servo
 	}
 	var dims []float64
 	if i >= 0 {
 		dims, beside = s.m.moves[i].dims, s.m.moves[i].beside
 	}
-	s.m.mech.Linkage.Tangent(s.pose, s.dir, dims, s.motion)
+	s.m.Linkage.Tangent(s.pose, s.dir, dims, s.motion)
 	if s.suspended != nil && dims != nil {
 		s.holdTravel(dims)
 	}
@@ -195,63 +241,62 @@ func (s *State) along(servo float64, i int) (beside [5]float64) {
 }
 
 func (s *State) ball(b linkage.Ball) vec {
-	return vec{s.pose.Ball(b), s.m.mech.Linkage.BallRate(s.pose, s.motion, b)}
+	return vec{s.pose.Ball(b), s.m.Linkage.BallRate(s.pose, s.motion, b)}
 }
 
 // described returns where a ball is with the wheels straight and the servo at neutral.
 func (s *State) described(b linkage.Ball) vec {
-	at, rate := s.m.mech.Linkage.Described(s.motion, b)
+	at, rate := s.m.Linkage.Described(s.motion, b)
 	return vec{at, rate}
 }
 
 func (s *State) turn(b linkage.Body) dual.Number {
-	return dual.Number{Real: s.m.mech.Linkage.Coordinate(s.pose, b), Emag: s.motion.Coordinate(b)}
+	return dual.Number{Real: s.m.Linkage.Coordinate(s.pose, b), Emag: s.motion.Coordinate(b)}
 }
 
 func (s *State) arrow(a linkage.Arrow) vec {
-	return vec{s.pose.Arrow(a), s.m.mech.Linkage.ArrowRate(s.pose, s.motion, a)}
+	return vec{s.pose.Arrow(a), s.m.Linkage.ArrowRate(s.pose, s.motion, a)}
 }
 
 // axis returns a point on a body's axis and its direction, with their derivatives.
 func (s *State) axis(b linkage.Body) (point, dir vec) {
-	point.v, dir.v = s.m.mech.Linkage.Axis(s.pose, b)
-	point.d, dir.d = s.m.mech.Linkage.AxisRate(s.pose, s.motion, b)
+	point.v, dir.v = s.m.Linkage.Axis(s.pose, b)
+	point.d, dir.d = s.m.Linkage.AxisRate(s.pose, s.motion, b)
 	return point, dir
 }
 
 func (s *State) link() vec {
-	return s.ball(s.m.mech.HornBall).sub(s.ball(s.m.mech.Pulled))
+	return s.ball(s.m.Servo.Ball.Handle).sub(s.ball(s.m.Servo.Far().Handle))
 }
 
 func (s *State) hornAngle(link vec) dual.Number {
-	return angle(s.ball(s.m.mech.HornBall).sub(s.ball(s.m.mech.HornFoot)), link)
+	return angle(s.ball(s.m.Servo.Ball.Handle).sub(s.ball(s.m.Servo.Foot.Handle)), link)
 }
 
 func (s *State) farAngle(link vec) dual.Number {
-	return angle(s.ball(s.m.mech.PulledFoot).sub(s.ball(s.m.mech.Pulled)), link)
+	return angle(s.ball(s.m.Servo.FarFoot.Handle).sub(s.ball(s.m.Servo.Far().Handle)), link)
 }
 
-func (s *State) road() (left, right dual.Number) {
-	a, b := s.arrow(s.m.mech.LeftSpindle), s.arrow(s.m.mech.RightSpindle)
-	return roadOf(a, 1), roadOf(b, -1)
-}
-
-// roadOf is the yaw of a wheel plane from its outward spindle; out is 1 on the left.
-func roadOf(a vec, out float64) dual.Number {
+// road is the yaw of a wheel's plane, from its outward spindle.
+func (s *State) road(w *vehicle.Wheel) dual.Number {
+	a, out := s.arrow(w.SpindleHandle), w.Side.Sign()
 	return atan2(
 		dual.Number{Real: -out * a.v.X, Emag: -out * a.d.X},
 		dual.Number{Real: out * a.v.Y, Emag: out * a.d.Y},
 	)
 }
 
-// contact returns the lowest point of a wheel, relative to the middle of the
-// other axle.
-func (s *State) contact(centre, spindle vec, radius, wheelbase dual.Number) vec {
+// contact returns the lowest point of a wheel, relative to the middle of the axle that it steers
+// against, and seen from there: the axle that steers is ahead.
+func (s *State) contact(w *vehicle.Wheel, beside [5]float64) vec {
 	up := vec{v: r3.Vec{Z: 1}}
-	up = up.square(spindle).unit()
-	c := centre.sub(up.scale(radius))
-	c.v.X += wheelbase.Real
-	c.d.X += wheelbase.Emag
+	up = up.square(s.arrow(w.SpindleHandle)).unit()
+	c := s.ball(w.Centre.Handle).sub(up.scale(dual.Number{Real: w.Radius, Emag: beside[besideRadius(w.Side)]}))
+	c.v.X -= s.m.Axle.Other
+	c.d.X -= beside[besideOther]
+	if s.m.Axle.Ahead() < 0 {
+		c.v.X, c.v.Y, c.d.X, c.d.Y = -c.v.X, -c.v.Y, -c.d.X, -c.d.Y
+	}
 	return c
 }
 
@@ -273,62 +318,61 @@ func roadFor(c vec, curvature dual.Number) dual.Number {
 func (s *State) both(servo float64, i int) (v, d Values) {
 	beside := s.along(servo, i)
 	set := func(q Quantity, x dual.Number) { v[q], d[q] = x.Real, x.Emag }
-	k, l := s.m.mech, s.m.mech.Linkage
-	set(TurnLeft, s.turn(k.Left))
-	set(TurnRight, s.turn(k.Right))
-	rl, rr := s.road()
-	set(RoadLeft, rl)
-	set(RoadRight, rr)
-
+	m := s.m
+	var roads, curvatures [2]dual.Number
+	var contacts [2]vec
+	for side, w := range m.Wheels {
+		contacts[side], roads[side] = s.contact(w, beside), s.road(w)
+		curvatures[side] = curvatureOf(contacts[side], roads[side])
+		set(Turn.Of(w.Side), s.turn(w.Knuckle.Handle))
+		set(Road.Of(w.Side), roads[side])
+		set(Camber.Of(w.Side), s.camber(w))
+		set(Joint.Of(w.Side), s.jointAngle(w))
+		set(WheelCurvature.Of(w.Side), curvatures[side])
+	}
 	link := s.link()
 	set(HornAngle, s.hornAngle(link))
 	set(FarAngle, s.farAngle(link))
-	home := s.described(k.HornBall)
-	line := s.described(k.Pulled).sub(home).unit()
-	set(LinkTravel, s.ball(k.HornBall).sub(home).dot(line))
+	horn := m.Servo.Ball.Handle
+	home := s.described(horn)
+	line := s.described(m.Servo.Far().Handle).sub(home).unit()
+	set(LinkTravel, s.ball(horn).sub(home).dot(line))
 
-	set(CamberLeft, s.camber(k.LeftSpindle))
-	set(CamberRight, s.camber(k.RightSpindle))
-	set(JointLeft, s.jointAngle(true))
-	set(JointRight, s.jointAngle(false))
-
-	cl, cr := s.contacts(beside)
-	kl, kr := curvatureOf(cl, rl), curvatureOf(cr, rr)
-	curvature := dual.Scale(0.5, dual.Add(kl, kr))
-	set(CurvatureLeft, kl)
-	set(CurvatureRight, kr)
+	curvature := dual.Scale(0.5, dual.Add(curvatures[Left], curvatures[Right]))
 	set(Curvature, curvature)
-	g := s.m.Geometry
-	if curvature.Real >= 0 {
-		set(Ackermann, dual.Sub(rr, roadFor(cr, kl)))
-		set(OuterRadius, outerRadius(cr, curvature, dual.Number{Real: g.Right.TyreWidth, Emag: beside[besideWidthRight]}))
-	} else {
-		set(Ackermann, dual.Sub(roadFor(cl, kr), rl))
-		set(OuterRadius, outerRadius(cl, curvature, dual.Number{Real: g.Left.TyreWidth, Emag: beside[besideWidthLeft]}))
+	side, more := Left, 1.0
+	if curvature.Real < 0 {
+		side, more = Right, -1
 	}
-	v[Leverage] = l.Leverage(s.pose)
+	inner := m.Inner(side)
+	outer := inner.Other()
+	set(Ackermann, dual.Scale(more, dual.Sub(roads[outer], roadFor(contacts[outer], curvatures[inner]))))
+	set(OuterRadius, outerRadius(contacts[outer], curvature, dual.Number{Real: m.Wheels[outer].Width, Emag: beside[besideWidth(outer)]}))
+	v[Leverage] = m.Linkage.Leverage(s.pose)
 	return v, d
 }
 
-func (s *State) camber(spindle linkage.Arrow) dual.Number {
-	a := s.arrow(spindle)
+func (s *State) camber(w *vehicle.Wheel) dual.Number {
+	a := s.arrow(w.SpindleHandle)
 	return negate(asin(dual.Number{Real: a.v.Z, Emag: a.d.Z}))
 }
 
-// contacts returns both contact points relative to the middle of the other axle.
-func (s *State) contacts(beside [5]float64) (left, right vec) {
-	g, k := s.m.Geometry, s.m.mech
-	wheelbase := dual.Number{Real: g.Wheelbase, Emag: beside[besideWheelbase]}
-	left = s.contact(s.ball(k.LeftCentre), s.arrow(k.LeftSpindle), dual.Number{Real: g.Left.TyreRadius, Emag: beside[besideRadiusLeft]}, wheelbase)
-	right = s.contact(s.ball(k.RightCentre), s.arrow(k.RightSpindle), dual.Number{Real: g.Right.TyreRadius, Emag: beside[besideRadiusRight]}, wheelbase)
-	return left, right
+// Inner returns the wheel that is on the inside as the wheels point to a side: that of the same
+// side on an axle ahead of the one that it steers against, the other one behind it.
+func (m *Model) Inner(side Side) Side {
+	if m.Axle.Ahead() < 0 {
+		return side.Other()
+	}
+	return side
 }
 
 // Curvature returns the path's curvature and nothing else, fast.
 func (s *State) Curvature() float64 {
-	cl, cr := s.contacts([5]float64{})
-	rl, rr := s.road()
-	return (curvatureOf(cl, rl).Real + curvatureOf(cr, rr).Real) / 2
+	sum := 0.0
+	for _, w := range s.m.Wheels {
+		sum += curvatureOf(s.contact(w, [5]float64{}), s.road(w)).Real
+	}
+	return sum / 2
 }
 
 // outerRadius is the distance from the turn centre (0, 1/κ) to the outer

@@ -37,7 +37,7 @@ func alike(t *rapid.T, what string, at, got, want *steer.Values, times func(q st
 		if (q == steer.OuterRadius || q == steer.Ackermann) && straight {
 			continue
 		}
-		if (q == steer.JointLeft || q == steer.JointRight) && at[q] < 1e-6 {
+		if (q == steer.Joint.Of(steer.Left) || q == steer.Joint.Of(steer.Right)) && at[q] < 1e-6 {
 			continue
 		}
 		if !(math.Abs(a-b) <= tol*(scale(got, q)+math.Abs(b))) {
@@ -48,8 +48,8 @@ func alike(t *rapid.T, what string, at, got, want *steer.Values, times func(q st
 
 // across gives each quantity's partner in a mirror.
 var across = map[steer.Quantity]steer.Quantity{
-	steer.TurnLeft: steer.TurnRight, steer.RoadLeft: steer.RoadRight, steer.CamberLeft: steer.CamberRight,
-	steer.CurvatureLeft: steer.CurvatureRight, steer.JointLeft: steer.JointRight,
+	steer.Turn.Of(steer.Left): steer.Turn.Of(steer.Right), steer.Road.Of(steer.Left): steer.Road.Of(steer.Right), steer.Camber.Of(steer.Left): steer.Camber.Of(steer.Right),
+	steer.WheelCurvature.Of(steer.Left): steer.WheelCurvature.Of(steer.Right), steer.Joint.Of(steer.Left): steer.Joint.Of(steer.Right),
 }
 
 // inMirror swaps the sides of values and changes the sign of those that have a side.
@@ -118,7 +118,7 @@ func TestRigInAMirrorSteersAsItsMirrorImage(t *testing.T) {
 				rt.Fatalf("%d stops (%v), in the mirror %d (%v)", len(a), errA, len(b), errB)
 			}
 			for i := range a {
-				if math.Abs(a[i].Servo.Value+b[i].Servo.Value) > 1e-6 || math.Abs(a[i].TurnLeft+b[i].TurnRight) > 1e-4 {
+				if math.Abs(a[i].Servo.Value+b[i].Servo.Value) > 1e-6 || math.Abs(a[i].Turns[steer.Left]+b[i].Turns[steer.Right]) > 1e-4 {
 					rt.Errorf("%s at %.9g, in the mirror %s at %.9g", a[i].Words, a[i].Servo.Value, b[i].Words, b[i].Servo.Value)
 				}
 			}
@@ -186,12 +186,12 @@ func TestShortFormsOfARandomRigAgreeWithValuesAndRates(t *testing.T) {
 			what            string
 			got, want, size float64
 		}{
-			{"Road's left", l, v[steer.RoadLeft], 1},
-			{"Road's right", r, v[steer.RoadRight], 1},
-			{"left road angle", o.RoadLeft, v[steer.RoadLeft], 1},
-			{"right road angle", o.RoadRight, v[steer.RoadRight], 1},
-			{"left rate", o.RateLeft, d[steer.RoadLeft], 1 + math.Abs(d[steer.TurnLeft])},
-			{"right rate", o.RateRight, d[steer.RoadRight], 1 + math.Abs(d[steer.TurnRight])},
+			{"Road's left", l, v[steer.Road.Of(steer.Left)], 1},
+			{"Road's right", r, v[steer.Road.Of(steer.Right)], 1},
+			{"left road angle", o.Road[steer.Left], v[steer.Road.Of(steer.Left)], 1},
+			{"right road angle", o.Road[steer.Right], v[steer.Road.Of(steer.Right)], 1},
+			{"left rate", o.Rate[steer.Left], d[steer.Road.Of(steer.Left)], 1 + math.Abs(d[steer.Turn.Of(steer.Left)])},
+			{"right rate", o.Rate[steer.Right], d[steer.Road.Of(steer.Right)], 1 + math.Abs(d[steer.Turn.Of(steer.Right)])},
 			{"horn angle", o.HornAngle, v[steer.HornAngle], 1 / math.Sin(v[steer.HornAngle])},
 			{"far angle", o.FarAngle, v[steer.FarAngle], 1 / math.Sin(v[steer.FarAngle])},
 		} {

@@ -32,7 +32,7 @@ func TestAckermannConditionGivesTheIdealOuterAngle(t *testing.T) {
 		t.Run(fmt.Sprintf("inner wheel at %v degrees", inner), func(t *testing.T) {
 			for _, side := range []float64{1, -1} {
 				// The servo turns as the left wheel.
-				q, o, farthest := steer.RoadLeft, steer.RoadRight, 50*degree
+				q, o, farthest := steer.Road.Of(steer.Left), steer.Road.Of(steer.Right), 50*degree
 				if side < 0 {
 					q, o, farthest = o, q, -38*degree
 				}
@@ -58,7 +58,7 @@ func TestAckermannConditionGivesTheIdealOuterAngle(t *testing.T) {
 func TestExactAckermannLayoutHasTheRadiiOfTheCondition(t *testing.T) {
 	at20 := func(inward float64) (*steer.Model, steer.Values) {
 		m := small(t, inward)
-		return m, valuesAt(t, m, servoFor(t, m, steer.RoadLeft, 20*degree, 0, 45*degree))
+		return m, valuesAt(t, m, servoFor(t, m, steer.Road.Of(steer.Left), 20*degree, 0, 45*degree))
 	}
 	// The tie-rod arm's angle that is exact at 20°.
 	inward := root.Find(func(x float64) float64 {
@@ -66,10 +66,10 @@ func TestExactAckermannLayoutHasTheRadiiOfTheCondition(t *testing.T) {
 		return v[steer.Ackermann]
 	}, 2, 35, 1e-12)
 	_, v := at20(inward)
-	near(t, "outer angle in degrees", v[steer.RoadRight]/degree, 16.633, 5e-4)
+	near(t, "outer angle in degrees", v[steer.Road.Of(steer.Right)]/degree, 16.633, 5e-4)
 	percent, _ := v.AckermannPercent()
 	near(t, "percent", percent, 100, 1e-6)
-	for _, q := range []steer.Quantity{steer.Curvature, steer.CurvatureLeft, steer.CurvatureRight} {
+	for _, q := range []steer.Quantity{steer.Curvature, steer.WheelCurvature.Of(steer.Left), steer.WheelCurvature.Of(steer.Right)} {
 		near(t, q.Info().Key+" as radius of the middle of the rear axle", 1/v[q], 304.7, 0.05)
 		near(t, q.Info().Key+" as radius of the inner rear wheel", 1/v[q]-30, 274.7, 0.05)
 	}
@@ -80,7 +80,7 @@ func TestParallelSteeringHasNoAckermann(t *testing.T) {
 	m := small(t, 0)
 	for _, servo := range []float64{-40, -15, 10, 35} {
 		v := valuesAt(t, m, servo*degree)
-		near(t, "right wheel against left", v[steer.RoadRight], v[steer.RoadLeft], 1e-12)
+		near(t, "right wheel against left", v[steer.Road.Of(steer.Right)], v[steer.Road.Of(steer.Left)], 1e-12)
 		percent, ok := v.AckermannPercent()
 		if !ok {
 			t.Fatal("no percentage")
@@ -133,8 +133,8 @@ func TestInclinedKingpinTurnsTheSpindleByRodrigues(t *testing.T) {
 					out                float64
 					turn, road, camber steer.Quantity
 				}{
-					{1, steer.TurnLeft, steer.RoadLeft, steer.CamberLeft},
-					{-1, steer.TurnRight, steer.RoadRight, steer.CamberRight},
+					{1, steer.Turn.Of(steer.Left), steer.Road.Of(steer.Left), steer.Camber.Of(steer.Left)},
+					{-1, steer.Turn.Of(steer.Right), steer.Road.Of(steer.Right), steer.Camber.Of(steer.Right)},
 				} {
 					k := r3.Vec{X: -math.Tan(c.caster * degree), Y: -side.out * math.Tan(c.inclination*degree), Z: 1}
 					st, ct := math.Sincos(c.toe * degree)
@@ -144,8 +144,8 @@ func TestInclinedKingpinTurnsTheSpindleByRodrigues(t *testing.T) {
 					near(t, side.camber.Info().Key, v[side.camber], -math.Asin(a.Z), 1e-12)
 				}
 				l, r := s.Road()
-				near(t, "Road's left", l, v[steer.RoadLeft], 1e-15)
-				near(t, "Road's right", r, v[steer.RoadRight], 1e-15)
+				near(t, "Road's left", l, v[steer.Road.Of(steer.Left)], 1e-15)
+				near(t, "Road's right", r, v[steer.Road.Of(steer.Right)], 1e-15)
 			}
 		})
 	}
@@ -163,7 +163,7 @@ func TestCamberChangeOfASmallLean(t *testing.T) {
 			for _, side := range []struct {
 				camber float64
 				steer  float64
-			}{{v[steer.CamberLeft], v[steer.RoadLeft]}, {v[steer.CamberRight], -v[steer.RoadRight]}} {
+			}{{v[steer.Camber.Of(steer.Left)], v[steer.Road.Of(steer.Left)]}, {v[steer.Camber.Of(steer.Right)], -v[steer.Road.Of(steer.Right)]}} {
 				want := lean*degree*math.Sin(side.steer) + 1.4*lean*degree*(1-math.Cos(side.steer))
 				off = max(off, math.Abs(side.camber-want))
 			}
@@ -198,8 +198,8 @@ func TestParallelogramTurnsTheWheelAsTheHorn(t *testing.T) {
 					t.Fatal(err)
 				}
 				v, rate := s.ValuesAndRates()
-				near(t, "wheel", v[steer.RoadLeft], servo*degree, 1e-11)
-				near(t, "rate", rate[steer.RoadLeft], 1, 1e-11)
+				near(t, "wheel", v[steer.Road.Of(steer.Left)], servo*degree, 1e-11)
+				near(t, "rate", rate[steer.Road.Of(steer.Left)], 1, 1e-11)
 				near(t, "angles at both ends of a side together", v[steer.FarAngle]+v[steer.HornAngle], math.Pi, 1e-11)
 			}
 		})
@@ -234,11 +234,11 @@ func TestTenDegreesOffSquareAsksForUnequalEndpoints(t *testing.T) {
 			}
 			v := valuesAt(t, m, 0)
 			near(t, "degrees off square", math.Abs(v[steer.HornAngle]/degree-90), math.Abs(c.off), 0.2)
-			near(t, "wheel with the servo at neutral", v[steer.RoadLeft], 0, 1e-9)
+			near(t, "wheel with the servo at neutral", v[steer.Road.Of(steer.Left)], 0, 1e-9)
 			// Endpoints are in proportion to the servo's angle. The tie-rod arms are parallel, so
 			// that both wheels turn alike and the two locks are the same for the vehicle.
-			left := servoFor(t, m, steer.RoadLeft, 30*degree, 0, 75*degree)
-			right := -servoFor(t, m, steer.RoadLeft, -30*degree, 0, -75*degree)
+			left := servoFor(t, m, steer.Road.Of(steer.Left), 30*degree, 0, 75*degree)
+			right := -servoFor(t, m, steer.Road.Of(steer.Left), -30*degree, 0, -75*degree)
 			ratio := max(left, right) / min(left, right)
 			t.Logf("%.1f° of servo to the left, %.1f° to the right: as 100 to %.0f", left/degree, right/degree, 100/ratio)
 			if ratio < c.least || ratio > c.most {

@@ -3,22 +3,15 @@ package steer
 // Quantity names one number that steering gives at a servo angle.
 type Quantity int
 
-// The quantities. Angles are in radians, lengths in millimetres, curvatures in 1/mm.
+// The quantities of the axle. Angles are in radians, lengths in millimetres, curvatures in 1/mm;
+// those of a wheel are WheelQuantities.
 const (
-	// TurnLeft and TurnRight are the knuckles' turns about their kingpins from
-	// straight ahead as measured.
-	TurnLeft Quantity = iota
-	TurnRight
-	// RoadLeft and RoadRight are the road steer angles: the yaw of the wheel
-	// planes seen from above, δ = atan2(-ax, ay) of the outward spindle a on the left.
-	RoadLeft
-	RoadRight
-	// CamberLeft and CamberRight are the cambers, positive with the top outward: -asin az.
-	CamberLeft
-	CamberRight
+	turn Quantity = 2 * iota
+	road
+	camber
 	// HornAngle is the angle at the horn's ball, in space, between the horn and
 	// the drag link: a right angle is square.
-	HornAngle
+	HornAngle Quantity = iota + 3
 	// FarAngle is the angle at the drag link's far ball, as a protractor reads it there, between
 	// the link and the arm that it pulls (square to the kingpin or crank axis), or the left part of
 	// the tie rod.
@@ -26,23 +19,19 @@ const (
 	// LinkTravel is how far the horn has drawn the link along the link's
 	// straight-ahead line, positive towards the far ball.
 	LinkTravel
-	// Curvature is that of the path of the middle of the other axle: the mean of CurvatureLeft and
-	// CurvatureRight.
+	// Curvature is that of the path of the middle of the axle steered against, positive with the
+	// wheels to the left: the mean of both wheels' WheelCurvature.
 	Curvature
-	// CurvatureLeft and CurvatureRight are the curvatures that each wheel alone asks for:
-	// its axis, seen from above through its contact point, meets the other axle's line at 1/κ.
-	CurvatureLeft
-	CurvatureRight
+	wheelCurvature
+	_
 	// Ackermann is how much further the outer wheel is turned than it would be
 	// if its axis met the other axle's line where the inner wheel's does.
 	Ackermann
 	// OuterRadius is the radius of the circle that the outermost edge of the outer
-	// front tyre's contact touches, about the turn centre of Curvature.
+	// tyre's contact touches, about the turn centre of Curvature.
 	OuterRadius
-	// JointLeft and JointRight are the angles between the spindles and the axle's
-	// line, at which the drive joints work.
-	JointLeft
-	JointRight
+	joint
+	_
 	// Leverage is the distance from where a rod goes over-centre: 0 there, 1 at best. Its
 	// derivatives are not worked out: rates, sensitivities and uncertainties have a zero in its
 	// place that says nothing.
@@ -50,6 +39,31 @@ const (
 	// NumQuantities is how many there are.
 	NumQuantities
 )
+
+// WheelQuantity names a number that each wheel has.
+type WheelQuantity int
+
+// The quantities of a wheel.
+const (
+	// Turn is the knuckle's turn about its kingpin from straight ahead as measured.
+	Turn WheelQuantity = iota
+	// Road is the road steer angle: the yaw of the wheel's plane seen from above, δ =
+	// atan2(-ax, ay) of the outward spindle a on the left.
+	Road
+	// Camber is positive with the top outward: -asin az.
+	Camber
+	// WheelCurvature is the curvature that the wheel alone asks for: its axis, seen from above
+	// through its contact point, meets the other axle's line at 1/κ.
+	WheelCurvature
+	// Joint is the angle between the spindle and the shaft that drives it, along the axle's line
+	// unless the rig says otherwise, at which the drive joint works.
+	Joint
+)
+
+// Of is the quantity of the wheel on a side.
+func (q WheelQuantity) Of(side Side) Quantity {
+	return [...]Quantity{turn, road, camber, wheelCurvature, joint}[q] + Quantity(side)
+}
 
 // Unit is the unit that a quantity has inside the program.
 type Unit int
@@ -74,23 +88,23 @@ type Info struct {
 }
 
 var infos = [NumQuantities]Info{
-	TurnLeft:       {"turn_left", Radian, true, false},
-	TurnRight:      {"turn_right", Radian, true, false},
-	RoadLeft:       {"road_left", Radian, true, false},
-	RoadRight:      {"road_right", Radian, true, false},
-	CamberLeft:     {"camber_left", Radian, false, false},
-	CamberRight:    {"camber_right", Radian, false, false},
-	HornAngle:      {"horn_angle", Radian, false, false},
-	FarAngle:       {"far_angle", Radian, false, false},
-	LinkTravel:     {"link_travel", Millimetre, false, false},
-	Curvature:      {"curvature", PerMillimetre, true, false},
-	CurvatureLeft:  {"curvature_left", PerMillimetre, true, false},
-	CurvatureRight: {"curvature_right", PerMillimetre, true, false},
-	Ackermann:      {"ackermann_error", Radian, false, false},
-	OuterRadius:    {"outer_radius", Millimetre, false, false},
-	JointLeft:      {"joint_left", Radian, false, false},
-	JointRight:     {"joint_right", Radian, false, false},
-	Leverage:       {"leverage", One, false, true},
+	turn:               {"turn_left", Radian, true, false},
+	turn + 1:           {"turn_right", Radian, true, false},
+	road:               {"road_left", Radian, true, false},
+	road + 1:           {"road_right", Radian, true, false},
+	camber:             {"camber_left", Radian, false, false},
+	camber + 1:         {"camber_right", Radian, false, false},
+	HornAngle:          {"horn_angle", Radian, false, false},
+	FarAngle:           {"far_angle", Radian, false, false},
+	LinkTravel:         {"link_travel", Millimetre, false, false},
+	Curvature:          {"curvature", PerMillimetre, true, false},
+	wheelCurvature:     {"curvature_left", PerMillimetre, true, false},
+	wheelCurvature + 1: {"curvature_right", PerMillimetre, true, false},
+	Ackermann:          {"ackermann_error", Radian, false, false},
+	OuterRadius:        {"outer_radius", Millimetre, false, false},
+	joint:              {"joint_left", Radian, false, false},
+	joint + 1:          {"joint_right", Radian, false, false},
+	Leverage:           {"leverage", One, false, true},
 }
 
 // Info returns the quantity's description.
@@ -104,15 +118,17 @@ type Values [NumQuantities]float64
 // (definition from memory; others exist, so it is printed with the figure).
 func Percent(inner, outer, ideal float64) float64 { return 100 * (inner - outer) / (inner - ideal) }
 
-// AckermannPercent returns the Ackermann percentage at v, and false within 3° of straight ahead,
-// where it means nothing.
-func (v *Values) AckermannPercent() (float64, bool) {
-	inner, outer := v[RoadLeft], v[RoadRight]
+// AckermannPercent returns the Ackermann percentage at values of the model, and false within 3° of
+// straight ahead, where it means nothing.
+func (m *Model) AckermannPercent(v *Values) (float64, bool) {
+	side := Left
 	if v[Curvature] < 0 {
-		inner, outer = -outer, -inner
+		side = Right
 	}
-	if inner < 3*degree {
+	inner, outer := m.Inner(side), m.Inner(side).Other()
+	in, out := side.Sign()*v[Road.Of(inner)], side.Sign()*v[Road.Of(outer)]
+	if in < 3*degree {
 		return 0, false
 	}
-	return Percent(inner, outer, outer-v[Ackermann]), true
+	return Percent(in, out, out-v[Ackermann]), true
 }

@@ -7,6 +7,7 @@ import (
 	"sort"
 
 	"evenlock/rig"
+	"evenlock/vehicle"
 )
 
 // Result is a number with its uncertainty and where that comes from. It keeps what the error of
@@ -276,17 +277,17 @@ func (m *Model) ReadRig(f func(r *rig.Rig, moved Moved) ([]float64, error)) ([]R
 	return m.measured.read(m.Rig, f)
 }
 
-// Read returns a number read off the geometry of the rig, with its uncertainty.
-func (m *Model) Read(f func(g *rig.Geometry) (float64, error)) (Result, error) {
+// Read returns a number read off what the axle steers with, with its uncertainty.
+func (m *Model) Read(f func(v *vehicle.Vehicle) (float64, error)) (Result, error) {
 	all, err := m.ReadRig(func(r *rig.Rig, moved Moved) ([]float64, error) {
-		g := m.Geometry
+		v := m.Vehicle
 		if moved.Path != "" {
 			var err error
-			if g, err = r.Adjusted(m.adjust); err != nil {
+			if v, err = m.describe(r); err != nil {
 				return nil, err
 			}
 		}
-		x, err := f(g)
+		x, err := f(v)
 		return []float64{x}, err
 	})
 	if err != nil {
@@ -295,9 +296,9 @@ func (m *Model) Read(f func(g *rig.Geometry) (float64, error)) (Result, error) {
 	return all[0], nil
 }
 
-// RodLength returns the length of one of the rig's SteeringRods, ball to ball, in mm.
-func (m *Model) RodLength(rod *rig.SteeringRod) (Result, error) {
-	return m.Read(func(g *rig.Geometry) (float64, error) { return rod.Made(g), nil })
+// RodLength returns the length of a rod of Vehicle, ball to ball, in mm.
+func (m *Model) RodLength(rod *vehicle.Rod) (Result, error) {
+	return m.Read(func(v *vehicle.Vehicle) (float64, error) { return v.Rod(rod.Key).Length, nil })
 }
 
 // Measures returns the measurements that carry an uncertainty and that the model is made of, as

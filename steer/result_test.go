@@ -143,7 +143,7 @@ func TestResultsOfOneRigsModelsGoTogether(t *testing.T) {
 	r := rigtest.Starter(t, "chassis")
 	length := func(m *steer.Model) steer.Result {
 		t.Helper()
-		x, err := m.Read(func(g *rig.Geometry) (float64, error) { return g.DragLength, nil })
+		x, err := m.ReadGeometry(func(g *rig.Geometry) (float64, error) { return g.DragLength, nil })
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -164,7 +164,7 @@ func TestResultsOfOneRigsModelsGoTogether(t *testing.T) {
 
 // Where two results differ by their rounding only, no measurement has a share in that.
 func TestRoundingIsNoShare(t *testing.T) {
-	r, err := model(t, rigtest.Starter(t, "chassis")).At(steer.RoadLeft, 0.3)
+	r, err := model(t, rigtest.Starter(t, "chassis")).At(steer.Road.Of(steer.Left), 0.3)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -185,7 +185,7 @@ func TestRoundingIsNoShare(t *testing.T) {
 func TestResultsOfUnlikeMeasurementsAreNotPutTogether(t *testing.T) {
 	of := func(r *rig.Rig) steer.Result {
 		t.Helper()
-		x, err := model(t, r).At(steer.RoadLeft, 0.2)
+		x, err := model(t, r).At(steer.Road.Of(steer.Left), 0.2)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -198,7 +198,7 @@ func TestResultsOfUnlikeMeasurementsAreNotPutTogether(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	riding, err := suspended.At(steer.RoadLeft, 0.2)
+	riding, err := suspended.At(steer.Road.Of(steer.Left), 0.2)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,45 +4,45 @@ import (
 	"math"
 
 	"evenlock/linkage"
-	"evenlock/rig"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Snapshot is what a moving drawing shows beside itself.
 type Snapshot struct {
-	RoadLeft, RoadRight float64
-	// RateLeft and RateRight are d(road angle)/d(servo angle).
-	RateLeft, RateRight float64
+	// Road are the road angles by side, Rate their derivatives with respect to the servo angle.
+	Road, Rate          [2]float64
 	HornAngle, FarAngle float64
 }
 
 // Road returns the road steer angles of both wheels, and nothing else, fast.
 func (s *State) Road() (left, right float64) {
 	if w := s.m.waves; w != nil {
-		return w.left.road(s.pose), w.right.road(s.pose)
+		return w.wheels[Left].road(s.pose), w.wheels[Right].road(s.pose)
 	}
-	a, b := s.pose.Arrow(s.m.mech.LeftSpindle), s.pose.Arrow(s.m.mech.RightSpindle)
+	a, b := s.pose.Arrow(s.m.Wheels[Left].SpindleHandle), s.pose.Arrow(s.m.Wheels[Right].SpindleHandle)
 	return bearing(-a.X, a.Y), bearing(b.X, -b.Y)
 }
 
 // Snapshot returns the road angles, their rates and the link's angles. It is Values and Rates
 // for a moving drawing, many times as fast.
 func (s *State) Snapshot() (o Snapshot) {
-	k, p := s.m.mech, s.pose
-	k.Linkage.Tangent(p, k.Follow, nil, s.motion)
+	p := s.pose
+	s.m.Linkage.Tangent(p, s.m.Linkage.Follow, nil, s.motion)
 	if w := s.m.waves; w != nil {
-		o.RoadLeft, o.RateLeft = w.left.roadAndRate(p, s.motion)
-		o.RoadRight, o.RateRight = w.right.roadAndRate(p, s.motion)
+		o.Road[Left], o.Rate[Left] = w.wheels[Left].roadAndRate(p, s.motion)
+		o.Road[Right], o.Rate[Right] = w.wheels[Right].roadAndRate(p, s.motion)
 		o.HornAngle = s.m.horn.angle(p.At(&w.horn))
 		o.FarAngle = s.m.far.angle(p.At(&w.far))
 		return o
 	}
-	left, right := s.road()
-	o.RoadLeft, o.RateLeft = left.Real, left.Emag
-	o.RoadRight, o.RateRight = right.Real, right.Emag
-	o.HornAngle = s.m.horn.angle(r3.Norm2(r3.Sub(p.Ball(k.HornFoot), p.Ball(k.Pulled))))
-	o.FarAngle = s.m.far.angle(r3.Norm2(r3.Sub(p.Ball(k.PulledFoot), p.Ball(k.HornBall))))
+	for side, w := range s.m.Wheels {
+		road := s.road(w)
+		o.Road[side], o.Rate[side] = road.Real, road.Emag
+	}
+	servo := s.m.Servo
+	o.HornAngle = s.m.horn.angle(r3.Norm2(r3.Sub(p.Ball(servo.Foot.Handle), p.Ball(servo.Far().Handle))))
+	o.FarAngle = s.m.far.angle(r3.Norm2(r3.Sub(p.Ball(servo.FarFoot.Handle), p.Ball(servo.Ball.Handle))))
 	return o
 }
 
@@ -58,23 +58,25 @@ func bearing(y, x float64) float64 {
 // waves are what Road and Snapshot read of a model whose knuckles, horn and arm pulled turn about
 // axes that stand still. Each is a number of one of their turns, found without a place in space.
 type waves struct {
-	left, right heading
+	wheels [2]heading
 	// horn and far are the third sides of the drag link's triangles, squared.
 	horn, far linkage.Wave
 }
 
 // wavesOf returns nil if something turns about an axis that moves, or slides.
-func wavesOf(k *rig.Mechanism) *waves {
-	l, all := k.Linkage, true
+func wavesOf(m *Model) *waves {
+	l, servo, all := m.Linkage, m.Servo, true
 	need := func(w linkage.Wave, ok bool) linkage.Wave {
 		all = all && ok
 		return w
 	}
 	w := &waves{
-		left:  heading{k.Left, need(l.Component(k.LeftSpindle, r3.Vec{X: -1})), need(l.Component(k.LeftSpindle, r3.Vec{Y: 1}))},
-		right: heading{k.Right, need(l.Component(k.RightSpindle, r3.Vec{X: 1})), need(l.Component(k.RightSpindle, r3.Vec{Y: -1}))},
-		horn:  need(l.SquaredGap(k.Pulled, k.HornFoot)),
-		far:   need(l.SquaredGap(k.HornBall, k.PulledFoot)),
+		horn: need(l.SquaredGap(servo.Far().Handle, servo.Foot.Handle)),
+		far:  need(l.SquaredGap(servo.Ball.Handle, servo.FarFoot.Handle)),
+	}
+	for side, x := range m.Wheels {
+		out := x.Side.Sign()
+		w.wheels[side] = heading{x.Knuckle.Handle, need(l.Component(x.SpindleHandle, r3.Vec{X: -out})), need(l.Component(x.SpindleHandle, r3.Vec{Y: out}))}
 	}
 	if !all {
 		return nil

@@ -8,6 +8,7 @@ import (
 
 	"evenlock/internal/root"
 	"evenlock/linkage"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/num/dual"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -27,80 +28,33 @@ type stop struct {
 // reading reads a number off a state with its derivative along the state's motion.
 type reading func(s *State) dual.Number
 
-// collectStops lists the stops that the rig file states.
+// collectStops makes stops of the limits.
 func (m *Model) collectStops() []stop {
 	var all []stop
-	add := func(key, words string, most float64, at reading, mark func(s *State) r3.Vec) {
-		if most > 0 {
-			all = append(all, stop{words, key, most, at, Radian, mark})
+	for _, l := range m.Vehicle.Limits {
+		st := stop{words: l.Name, key: l.Key, most: l.Most, unit: Radian}
+		switch l.Kind {
+		case vehicle.OfTurn:
+			st.at, st.mark = turnOf(l.Body, l.Sign), atBall(l.Mark.Handle)
+		case vehicle.OfJoint:
+			st.at, st.mark = func(s *State) dual.Number { return s.jointAngle(l.Wheel) }, atAxis(l.Wheel.Knuckle.Handle)
+		case vehicle.OfRodEnd:
+			other := l.Rod.From
+			if other == l.End {
+				other = l.Rod.To
+			}
+			st.at, st.mark = func(s *State) dual.Number { return s.misalignment(l.End, other) }, atBall(l.End.Handle)
+		case vehicle.OfServo:
+			st.at, st.mark = func(s *State) dual.Number { return abs(dual.Scale(l.Servo.Ratio, servoItself(s))) }, atAxis(l.Servo.Horn.Handle)
 		}
+		all = append(all, st)
 	}
-	r, k := m.Rig, m.mech
-	turn := func(b linkage.Body, sign float64) reading {
-		return func(s *State) dual.Number { return dual.Scale(sign, s.turn(b)) }
-	}
-	joint := func(left bool) reading {
-		return func(s *State) dual.Number { return s.jointAngle(left) }
-	}
-	// A right side left out has the left one's stops.
-	left, right, rightKey := r.Left, r.Left, "left"
-	if r.Right != nil && r.Right.Stops != nil {
-		right.Stops, rightKey = r.Right.Stops, "right"
-	}
-	leftJoint, rightJoint := r.AxleJoints()
-	if st := left.Stops; st != nil {
-		add("left.stops.in", "the left knuckle's inward stop", st.In.Value, turn(k.Left, -1), atBall(k.LeftTie))
-		add("left.stops.out", "the left knuckle's outward stop", st.Out.Value, turn(k.Left, 1), atBall(k.LeftTie))
-	}
-	if st := right.Stops; st != nil {
-		add(rightKey+".stops.in", "the right knuckle's inward stop", st.In.Value, turn(k.Right, 1), atBall(k.RightTie))
-		add(rightKey+".stops.out", "the right knuckle's outward stop", st.Out.Value, turn(k.Right, -1), atBall(k.RightTie))
-	}
-	if j := leftJoint; j != nil {
-		add("left.axle_joint.max_angle", "the left axle joint", j.MaxAngle.Value, joint(true), atAxis(k.Left))
-	}
-	if j := rightJoint; j != nil {
-		add("right.axle_joint.max_angle", "the right axle joint", j.MaxAngle.Value, joint(false), atAxis(k.Right))
-	}
-	end := func(key, words string, most float64, at, other linkage.Ball, stud linkage.Arrow) {
-		add(key, words, most, func(s *State) dual.Number { return s.misalignment(at, other, stud) }, atBall(at))
-	}
-	most := r.DragLink.EndAngle.Value
-	end("drag_link.end_angle", "the drag link's rod end at the horn", most, k.HornBall, k.Pulled, k.HornStud)
-	end("drag_link.end_angle", "the drag link's far rod end", most, k.Pulled, k.HornBall, k.PulledStud)
-	if r.TieRod != nil {
-		most := r.TieRod.EndAngle.Value
-		end("tie_rod.end_angle", "the tie rod's left rod end", most, k.LeftTie, k.RightTie, k.LeftTieStud)
-		end("tie_rod.end_angle", "the tie rod's right rod end", most, k.RightTie, k.LeftTie, k.RightTieStud)
-	}
-	if left, right, table := r.CentreRods(); left != nil {
-		for _, rod := range []struct {
-			side, key          string
-			most               float64
-			outer, inner       linkage.Ball
-			outerStud, midStud linkage.Arrow
-		}{
-			{"left", table + ".left_rod.end_angle", left.EndAngle.Value, k.LeftTie, k.LeftCrank, k.LeftTieStud, k.LeftCrankStud},
-			{"right", table + ".right_rod.end_angle", right.EndAngle.Value, k.RightTie, k.RightCrank, k.RightTieStud, k.RightCrankStud},
-		} {
-			end(rod.key, "the "+rod.side+" steering link's outer rod end", rod.most, rod.outer, rod.inner, rod.outerStud)
-			end(rod.key, "the "+rod.side+" steering link's inner rod end", rod.most, rod.inner, rod.outer, rod.midStud)
-		}
-	}
-	if n := r.SecondServo; n != nil {
-		most := n.DragLink.EndAngle.Value
-		end("second_servo.drag_link.end_angle", "the second drag link's rod end at the horn", most, k.SecondBall, k.SecondPulled, k.SecondStud)
-		end("second_servo.drag_link.end_angle", "the second drag link's far rod end", most, k.SecondPulled, k.SecondBall, k.SecondFarStud)
-	}
-	if k.Suspended && r.Suspension.Kind == "links" {
-		for i, l := range r.Suspension.Links {
-			h, key := k.Links[i], fmt.Sprintf("suspension.link.%d.end_angle", i+1)
-			end(key, "the "+l.Name+" link's end on the chassis", l.EndAngle.Value, h.Chassis, h.Axle, h.ChassisBolt)
-			end(key, "the "+l.Name+" link's end on the axle", l.EndAngle.Value, h.Axle, h.Chassis, h.AxleBolt)
-		}
-	}
-	add("servo.travel", "the servo's own travel", r.Servo.Travel.Value, func(s *State) dual.Number { return abs(servoItself(s)) }, atAxis(k.Horn))
 	return all
+}
+
+// turnOf reads a body's turn in the sense of a sign.
+func turnOf(b *vehicle.Body, sign float64) reading {
+	return func(s *State) dual.Number { return dual.Scale(sign, s.turn(b.Handle)) }
 }
 
 // atBall and atAxis are the places of a ball and of a point on a body's axis, for a drawing.
@@ -110,36 +64,29 @@ func atBall(b linkage.Ball) func(s *State) r3.Vec {
 
 func atAxis(b linkage.Body) func(s *State) r3.Vec {
 	return func(s *State) r3.Vec {
-		at, _ := s.m.mech.Linkage.Axis(s.pose, b)
+		at, _ := s.m.Linkage.Axis(s.pose, b)
 		return at
 	}
 }
 
 // misalignment returns how far a rod leans from square to the stud of one of its
 // ends.
-func (s *State) misalignment(at, other linkage.Ball, stud linkage.Arrow) dual.Number {
-	lean := angle(s.ball(other).sub(s.ball(at)), s.arrow(stud))
+func (s *State) misalignment(at, other *vehicle.Ball) dual.Number {
+	lean := angle(s.ball(other.Handle).sub(s.ball(at.Handle)), s.arrow(at.StudHandle))
 	return abs(dual.Sub(dual.Number{Real: math.Pi / 2}, lean))
 }
 
 // jointAngle returns the angle between a spindle and the shaft that drives it, which lies along the
 // axle unless the rig gives its inner joint.
-func (s *State) jointAngle(left bool) dual.Number {
-	k, g := s.m.mech, s.m.Geometry
-	spindle, out, inner := k.RightSpindle, -1.0, g.RightShaft != nil
-	joint, shaft := k.RightJoint, k.RightShaft
-	if left {
-		spindle, out, inner = k.LeftSpindle, 1, g.LeftShaft != nil
-		joint, shaft = k.LeftJoint, k.LeftShaft
-	}
-	line := vec{v: r3.Vec{Y: out}}
+func (s *State) jointAngle(w *vehicle.Wheel) dual.Number {
+	line := vec{v: r3.Vec{Y: w.Side.Sign()}}
 	switch {
-	case inner:
-		line = s.ball(joint).sub(s.ball(shaft))
-	case k.Axle != linkage.Ground:
-		line = s.arrow(k.AxleLine).scale(dual.Number{Real: out})
+	case w.Joint != nil && w.Joint.Inner != nil:
+		line = s.ball(w.Joint.At.Handle).sub(s.ball(w.Joint.Inner.Handle))
+	case s.m.Axle.Solid:
+		line = s.arrow(s.m.Linkage.Line).scale(dual.Number{Real: w.Side.Sign()})
 	}
-	return angle(s.arrow(spindle), line)
+	return angle(s.arrow(w.SpindleHandle), line)
 }
 
 // StopKind tells the sorts of limits apart.
@@ -170,12 +117,12 @@ type Stop struct {
 	Kind StopKind
 	// Key is that of the rig file, empty for a dead point. Words name it.
 	Key, Words string
-	// Servo is the servo angle at which it is met, in radians, and TurnLeft and
-	// TurnRight the knuckles' turns there.
-	Servo               Result
-	TurnLeft, TurnRight float64
-	at                  reading
-	limit               float64
+	// Servo is the servo angle at which it is met, in radians, and Turns the knuckles' turns there,
+	// by side.
+	Servo Result
+	Turns [2]float64
+	at    reading
+	limit float64
 	// travel is the wheel travel at which it is met.
 	travel WheelTravel
 }
@@ -304,14 +251,14 @@ func servoItself(s *State) dual.Number { return dual.Number{Real: s.Servo(), Ema
 
 // steepest returns the knuckle turn that changes fastest at a servo angle.
 func (o *stopSearch) steepest(servo float64) reading {
-	k := o.m.mech
+	left, right := o.m.Wheels[Left].Knuckle, o.m.Wheels[Right].Knuckle
 	if o.s.Turn(servo) == nil {
 		o.s.along(1, -1)
-		if math.Abs(o.s.turn(k.Left).Emag) > math.Abs(o.s.turn(k.Right).Emag) {
-			return func(s *State) dual.Number { return s.turn(k.Left) }
+		if math.Abs(o.s.turn(left.Handle).Emag) > math.Abs(o.s.turn(right.Handle).Emag) {
+			return turnOf(left, 1)
 		}
 	}
-	return func(s *State) dual.Number { return s.turn(k.Right) }
+	return turnOf(right, 1)
 }
 
 // over returns how far a reading is beyond its limit at a servo angle.
@@ -335,7 +282,9 @@ func (o *stopSearch) note(st Stop, from, to float64) {
 		return
 	}
 	st.Servo, st.travel = r, o.s.WheelTravel()
-	st.TurnLeft, st.TurnRight = o.s.turn(o.m.mech.Left).Real, o.s.turn(o.m.mech.Right).Real
+	for side, w := range o.m.Wheels {
+		st.Turns[side] = o.s.turn(w.Knuckle.Handle).Real
+	}
 	o.met = append(o.met, st)
 }
 
@@ -348,28 +297,21 @@ func (r reading) along(s *State, servo float64, i int) dual.Number {
 // pull returns the part of the horn's lever that draws the drag link along itself; it is
 // zero at the horn's dead point.
 func (s *State) pull() dual.Number {
-	k := s.m.mech
-	point, axis := s.axis(k.Horn)
-	horn := s.ball(k.HornBall)
+	servo := s.m.Servo
+	point, axis := s.axis(servo.Horn.Handle)
+	horn := s.ball(servo.Ball.Handle)
 	lever := axis.cross(horn.sub(point))
-	return lever.dot(s.ball(k.Pulled).sub(horn).unit())
+	return lever.dot(s.ball(servo.Far().Handle).sub(horn).unit())
 }
 
 // room returns how far the state is clear of a stop, in servo angle and in the turn of each wheel,
 // and the reading that is the nearest to it.
 func (s *State) room(st *Stop) (least float64, nearest reading) {
-	k := s.m.mech
-	least = math.Inf(1)
-	for _, c := range [3]struct {
-		at   reading
-		stop float64
-	}{
-		{servoItself, st.Servo.Value},
-		{func(s *State) dual.Number { return s.turn(k.Left) }, st.TurnLeft},
-		{func(s *State) dual.Number { return s.turn(k.Right) }, st.TurnRight},
-	} {
-		if d := math.Abs(c.stop - c.at(s).Real); d < least {
-			least, nearest = d, c.at
+	least, nearest = math.Abs(st.Servo.Value-s.Servo()), servoItself
+	for side, w := range s.m.Wheels {
+		turn := turnOf(w.Knuckle, 1)
+		if d := math.Abs(st.Turns[side] - turn(s).Real); d < least {
+			least, nearest = d, turn
 		}
 	}
 	return least, nearest

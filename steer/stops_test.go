@@ -27,8 +27,8 @@ func limits(m *steer.Model, s *steer.State) map[string][2]float64 {
 			found["the "+side+" knuckle's outward stop"] = [2]float64{-in, st.Out.Value}
 		}
 	}
-	stops("left", r.Left.Stops, -v[steer.TurnLeft])
-	stops("right", r.Left.Stops, v[steer.TurnRight])
+	stops("left", r.Left.Stops, -v[steer.Turn.Of(steer.Left)])
+	stops("right", r.Left.Stops, v[steer.Turn.Of(steer.Right)])
 	if j := r.Left.AxleJoint; j != nil {
 		// A spindle's angle from the axle's line has the cosine of its part along Y.
 		found["the left axle joint"] = [2]float64{math.Acos(p.Arrow(k.LeftSpindle).Y), j.MaxAngle.Value}
@@ -84,8 +84,8 @@ func TestStopsAreWhereTheirReadingsMeetTheirLimits(t *testing.T) {
 					}
 					near(t, st.Words, x[0], x[1], 1e-9)
 					v := s.Values()
-					near(t, "left turn at "+st.Words, st.TurnLeft, v[steer.TurnLeft], 1e-9)
-					near(t, "right turn at "+st.Words, st.TurnRight, v[steer.TurnRight], 1e-9)
+					near(t, "left turn at "+st.Words, st.Turns[steer.Left], v[steer.Turn.Of(steer.Left)], 1e-9)
+					near(t, "right turn at "+st.Words, st.Turns[steer.Right], v[steer.Turn.Of(steer.Right)], 1e-9)
 					if !strings.Contains(st.Key, ".") {
 						t.Errorf("%s has the key %q", st.Words, st.Key)
 					}
@@ -164,7 +164,7 @@ func TestDeadPointsOfAPlanarRigFollowFromTheLawOfCosines(t *testing.T) {
 				near(t, "distance from a dead point by the law of cosines, in rad", off, 0, 1e-7)
 				v, rate := s.ValuesAndRates()
 				if last.Kind == steer.HornDeadPoint {
-					near(t, "rate at the horn's dead point", rate[steer.TurnLeft], 0, 1e-9)
+					near(t, "rate at the horn's dead point", rate[steer.Turn.Of(steer.Left)], 0, 1e-9)
 					near(t, "horn and link out of line", math.Sin(v[steer.HornAngle]), 0, 1e-7)
 					continue
 				}
@@ -195,7 +195,7 @@ func TestHornDeadPointIsWhereTheRateIsZero(t *testing.T) {
 				t.Fatal(err)
 			}
 			rate := s.Rates()
-			for _, q := range []steer.Quantity{steer.TurnLeft, steer.TurnRight, steer.RoadLeft, steer.RoadRight} {
+			for _, q := range []steer.Quantity{steer.Turn.Of(steer.Left), steer.Turn.Of(steer.Right), steer.Road.Of(steer.Left), steer.Road.Of(steer.Right)} {
 				near(t, name+": rate of "+q.Info().Key, rate[q], 0, 1e-8)
 			}
 		}
@@ -266,8 +266,8 @@ func TestWithinKeepsItsMarginExactly(t *testing.T) {
 					v := valuesAt(t, m, at.Value)
 					room := min(
 						math.Abs(st.Servo.Value-at.Value),
-						math.Abs(st.TurnLeft-v[steer.TurnLeft]),
-						math.Abs(st.TurnRight-v[steer.TurnRight]),
+						math.Abs(st.Turns[steer.Left]-v[steer.Turn.Of(steer.Left)]),
+						math.Abs(st.Turns[steer.Right]-v[steer.Turn.Of(steer.Right)]),
 					)
 					if direction*at.Value < 0 || math.Abs(at.Value) > math.Abs(st.Servo.Value) {
 						t.Errorf("%s, %s: %.2f° is not on the way to %.2f°", name, st.Words, at.Value/degree, st.Servo.Value/degree)
@@ -327,12 +327,12 @@ func TestSolvedFindsWhatPlainBisectionFinds(t *testing.T) {
 		l, _ := s.Road()
 		return l - want
 	}, -45*degree, 45*degree, 1e-13)
-	near(t, "servo", servoFor(t, m, steer.RoadLeft, want, -45*degree, 45*degree), at, 1e-10)
-	if _, err := m.Solved(steer.RoadLeft, want, -5*degree, 5*degree); !errors.Is(err, steer.ErrNotBetween) {
+	near(t, "servo", servoFor(t, m, steer.Road.Of(steer.Left), want, -45*degree, 45*degree), at, 1e-10)
+	if _, err := m.Solved(steer.Road.Of(steer.Left), want, -5*degree, 5*degree); !errors.Is(err, steer.ErrNotBetween) {
 		t.Errorf("error %v for a wheel angle that is not between the two, wanted ErrNotBetween", err)
 	}
 	var limit *linkage.LimitError
-	if _, err := model(t, rigtest.Starter(t, "centre-crank")).Solved(steer.RoadLeft, want, 0, 170*degree); !errors.As(err, &limit) {
+	if _, err := model(t, rigtest.Starter(t, "centre-crank")).Solved(steer.Road.Of(steer.Left), want, 0, 170*degree); !errors.As(err, &limit) {
 		t.Errorf("error %v for a servo angle out of reach, wanted a *linkage.LimitError", err)
 	}
 }

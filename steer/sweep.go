@@ -234,10 +234,11 @@ func (m *Model) Evenness(servo func(stick float64) (angle, slope float64)) (Even
 			return 0, 0, 0, err
 		}
 		v, d := s.ValuesAndRates()
-		inner = v[RoadLeft]
+		side := Left
 		if v[Curvature] < 0 {
-			inner = -v[RoadRight]
+			side = Right
 		}
+		inner = side.Sign() * v[Road.Of(m.Inner(side))]
 		return inner, math.Abs(v[Curvature]), math.Abs(d[Curvature] * gain), nil
 	}
 	const n = 40

@@ -69,25 +69,20 @@ func NewSuspended(r *rig.Rig) (*Model, error) {
 	if r.Suspension == nil {
 		return nil, ErrNoSuspension
 	}
-	return NewAdjusted(r, rig.Adjustment{Suspended: true})
+	return Build(r, Options{Suspended: true})
 }
 
 // Suspended reports whether the model rides on its suspension.
-func (m *Model) Suspended() bool { return m.mech.Suspended }
+func (m *Model) Suspended() bool { return m.Axle.Suspended }
 
 // TravelRange returns how far each wheel can rise and drop from ride height, in millimetres, as the
 // rig file states it; zero for a model that is not suspended.
-func (m *Model) TravelRange() (bump, droop float64) {
-	if s := m.Geometry.Suspension; s != nil {
-		return s.Bump, s.Droop
-	}
-	return 0, 0
-}
+func (m *Model) TravelRange() (bump, droop float64) { return m.Axle.Bump, m.Axle.Droop }
 
 // Roll returns the angle in radians between the chassis and the line through both wheels at a wheel
 // travel, positive with the left wheel higher.
 func (m *Model) Roll(r WheelTravel) float64 {
-	return math.Atan2(r.Left-r.Right, m.Geometry.Left.Centre.Y-m.Geometry.Right.Centre.Y)
+	return math.Atan2(r.Left-r.Right, m.Wheels[Left].Centre.At.Y-m.Wheels[Right].Centre.At.Y)
 }
 
 // suspended is the memory of a suspended state.
@@ -104,8 +99,8 @@ func newSuspended(l *linkage.Linkage) *suspended {
 }
 
 // heights returns how high the travel balls are.
-func heights(k *rig.Mechanism, p *linkage.Pose) WheelTravel {
-	return WheelTravel{p.Ball(k.TravelLeft).Z, p.Ball(k.TravelRight).Z}
+func (m *Model) heights(p *linkage.Pose) WheelTravel {
+	return WheelTravel{p.Ball(m.Wheels[Left].Risen.Handle).Z, p.Ball(m.Wheels[Right].Risen.Handle).Z}
 }
 
 // WheelTravel returns where the suspension stands.
@@ -202,7 +197,7 @@ const (
 // rise takes the suspension to a wheel travel, the servo held. On failure the state is where it
 // was.
 func (s *State) rise(to WheelTravel) error {
-	k := s.m.mech
+	l := s.m.Linkage
 	was := s.suspended.at
 	s.suspended.good.Set(s.pose)
 	fail := func(err error) error {
@@ -211,7 +206,7 @@ func (s *State) rise(to WheelTravel) error {
 	}
 	last := math.Inf(1)
 	for range riseSteps {
-		gap := to.minus(heights(k, s.pose).minus(s.m.rest))
+		gap := to.minus(s.m.heights(s.pose).minus(s.m.rest))
 		size := math.Max(math.Abs(gap.Left), math.Abs(gap.Right))
 		if size < risen {
 			s.suspended.at = to
@@ -225,9 +220,9 @@ func (s *State) rise(to WheelTravel) error {
 		if !ok {
 			break
 		}
-		s.in[k.Rise[0]] += du[0]
-		s.in[k.Rise[1]] += du[1]
-		if err := k.Linkage.Solve(s.pose, s.in); err != nil {
+		s.in[l.Rise[0]] += du[0]
+		s.in[l.Rise[1]] += du[1]
+		if err := l.Solve(s.pose, s.in); err != nil {
 			return fail(err)
 		}
 	}
@@ -241,14 +236,14 @@ var errRise = errors.New("the suspension comes to an end of its own movement")
 // solveRise returns the rates of the two inputs that move the travel balls up at the rates wanted,
 // everything else held.
 func (s *State) solveRise(want WheelTravel) (du [2]float64, ok bool) {
-	k := s.m.mech
+	l, left, right := s.m.Linkage, s.m.Wheels[Left].Risen.Handle, s.m.Wheels[Right].Risen.Handle
 	var rate [2]WheelTravel
-	for j, i := range k.Rise {
+	for j, i := range l.Rise {
 		clear(s.suspended.dir)
 		s.suspended.dir[i] = 1
 		m := s.suspended.motion[j]
-		k.Linkage.Tangent(s.pose, s.suspended.dir, nil, m)
-		rate[j] = WheelTravel{k.Linkage.BallRate(s.pose, m, k.TravelLeft).Z, k.Linkage.BallRate(s.pose, m, k.TravelRight).Z}
+		l.Tangent(s.pose, s.suspended.dir, nil, m)
+		rate[j] = WheelTravel{l.BallRate(s.pose, m, left).Z, l.BallRate(s.pose, m, right).Z}
 	}
 	det := rate[0].Left*rate[1].Right - rate[1].Left*rate[0].Right
 	du[0] = (want.Left*rate[1].Right - rate[1].Left*want.Right) / det
@@ -266,25 +261,26 @@ func (s *State) Rising(want WheelTravel) *linkage.Motion {
 		s.dir[0] = math.NaN()
 	} else {
 		du, _ := s.solveRise(want)
-		s.dir[s.m.mech.Rise[0]], s.dir[s.m.mech.Rise[1]] = du[0], du[1]
+		s.dir[s.m.Linkage.Rise[0]], s.dir[s.m.Linkage.Rise[1]] = du[0], du[1]
 	}
-	s.m.mech.Linkage.Tangent(s.pose, s.dir, nil, s.motion)
+	s.m.Linkage.Tangent(s.pose, s.dir, nil, s.motion)
 	return s.motion
 }
 
 // holdTravel adds to the state's motion along a measurement what keeps the wheels at the heights
 // above ride height that they have.
 func (s *State) holdTravel(dims []float64) {
-	k, l := s.m.mech, s.m.mech.Linkage
-	rate := func(b linkage.Ball) float64 {
+	l := s.m.Linkage
+	rate := func(side Side) float64 {
+		b := s.m.Wheels[side].Risen.Handle
 		_, described := l.Described(s.motion, b)
 		return l.BallRate(s.pose, s.motion, b).Z - described.Z
 	}
-	du, ok := s.solveRise(WheelTravel{-rate(k.TravelLeft), -rate(k.TravelRight)})
+	du, ok := s.solveRise(WheelTravel{-rate(Left), -rate(Right)})
 	if !ok {
 		return
 	}
-	s.dir[k.Rise[0]], s.dir[k.Rise[1]] = du[0], du[1]
+	s.dir[l.Rise[0]], s.dir[l.Rise[1]] = du[0], du[1]
 	l.Tangent(s.pose, s.dir, dims, s.motion)
 }
 
@@ -300,13 +296,13 @@ type Carried struct {
 
 // Carried returns where the suspension has taken a solid axle.
 func (s *State) Carried() Carried {
-	k, g := s.m.mech, s.m.Geometry
-	if k.Axle == linkage.Ground {
+	if !s.m.Axle.Solid {
 		return Carried{}
 	}
-	at := r3.Add(s.pose.Ball(k.TravelLeft), s.pose.Ball(k.TravelRight))
-	d := r3.Scale(0.5, r3.Sub(at, r3.Add(g.Left.Centre, g.Right.Centre)))
-	line, ahead := s.pose.Arrow(k.AxleLine), s.pose.Arrow(k.AxleAhead)
+	l, r := s.m.Wheels[Left], s.m.Wheels[Right]
+	at := r3.Add(s.pose.Ball(l.Risen.Handle), s.pose.Ball(r.Risen.Handle))
+	d := r3.Scale(0.5, r3.Sub(at, r3.Add(l.Centre.At, r.Centre.At)))
+	line, ahead := s.pose.Arrow(s.m.Linkage.Line), s.pose.Arrow(s.m.Linkage.Ahead)
 	return Carried{
 		Forward: d.X, Side: d.Y, Up: d.Z,
 		Yaw: math.Atan2(ahead.Y, ahead.X), Pitch: -math.Atan2(ahead.Z, math.Hypot(ahead.X, ahead.Y)), Roll: math.Atan2(line.Z, r3.Cross(ahead, line).Z),

@@ -203,7 +203,7 @@ func TestFromTheEndOfItsTravelItComesBack(t *testing.T) {
 				t.Fatalf("%s at %v: %v", name, travel, err)
 			}
 			got, want := s.Values(), moved(t, m, 0, travel).Values()
-			near(t, name+" left wheel", got[steer.RoadLeft], want[steer.RoadLeft], 1e-6)
+			near(t, name+" left wheel", got[steer.Road.Of(steer.Left)], want[steer.Road.Of(steer.Left)], 1e-6)
 		}
 	}
 }
@@ -287,7 +287,7 @@ func TestServoOnTheAxleIsUnmovedByAnySuspension(t *testing.T) {
 		for _, travel := range someTravels {
 			for _, servo := range servoAngles {
 				got, want := moved(t, m, servo*degree, travel).Values(), moved(t, m, servo*degree, steer.WheelTravel{}).Values()
-				for _, q := range []steer.Quantity{steer.TurnLeft, steer.TurnRight, steer.HornAngle, steer.JointLeft} {
+				for _, q := range []steer.Quantity{steer.Turn.Of(steer.Left), steer.Turn.Of(steer.Right), steer.HornAngle, steer.Joint.Of(steer.Left)} {
 					near(t, name+" "+q.Info().Key, got[q], want[q], 1e-10)
 				}
 			}

@@ -219,7 +219,7 @@ func beside(m *steer.Model) (*Beside, error) {
 		LinkLength: l.Length, DragLength: g.DragLength,
 	}
 	var err error
-	b.FrontAngle, err = m.Read(func(g *rig.Geometry) (float64, error) {
+	b.FrontAngle, err = m.ReadGeometry(func(g *rig.Geometry) (float64, error) {
 		l := &g.Suspension.Links[found]
 		link, drag := leftwards(l.Chassis, l.Axle), leftwards(g.Pulled, g.HornBall)
 		return math.Atan2(drag.Z, drag.Y) - math.Atan2(link.Z, link.Y), nil

@@ -58,9 +58,9 @@ func (r *Sample) Toe() float64 { return r.Steer[Right] - r.Steer[Left] }
 
 // knuckleTurns and the like are the quantities of the two wheels.
 var (
-	knuckleTurns = [2]steer.Quantity{steer.TurnLeft, steer.TurnRight}
-	roadAngles   = [2]steer.Quantity{steer.RoadLeft, steer.RoadRight}
-	cambers      = [2]steer.Quantity{steer.CamberLeft, steer.CamberRight}
+	knuckleTurns = [2]steer.Quantity{steer.Turn.Of(steer.Left), steer.Turn.Of(steer.Right)}
+	roadAngles   = [2]steer.Quantity{steer.Road.Of(steer.Left), steer.Road.Of(steer.Right)}
+	cambers      = [2]steer.Quantity{steer.Camber.Of(steer.Left), steer.Camber.Of(steer.Right)}
 )
 
 // towards moves a state to a wheel travel, or to where the travel stops on the way there, which it
@@ -178,7 +178,7 @@ func (c *Sweep) uncertain(m *steer.Model, servo float64) error {
 		return nil
 	}
 	// With the wheels D apart the roll is atan(2x/D), which begins as 2x/D.
-	apart, err := m.Read(func(g *rig.Geometry) (float64, error) { return (g.Left.Centre.Y - g.Right.Centre.Y) / 2, nil })
+	apart, err := m.ReadGeometry(func(g *rig.Geometry) (float64, error) { return (g.Left.Centre.Y - g.Right.Centre.Y) / 2, nil })
 	if err != nil {
 		return err
 	}

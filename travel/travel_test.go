@@ -122,12 +122,12 @@ func TestRatesAreTheDifferencesOfNeighbouringTravels(t *testing.T) {
 				check := func(what string, got, high, low float64) {
 					near(t, fmt.Sprintf("%s, %v at %.1f mm: %s", name, c.Motion, sample.X, what), got, (high-low)/(2*step), 3e-7)
 				}
-				check("left steer", sample.Rate.Steer[0], high[steer.RoadLeft], low[steer.RoadLeft])
-				check("right steer", sample.Rate.Steer[1], high[steer.RoadRight], low[steer.RoadRight])
-				check("left knuckle", sample.Rate.Knuckle[0], high[steer.TurnLeft], low[steer.TurnLeft])
-				check("right knuckle", sample.Rate.Knuckle[1], high[steer.TurnRight], low[steer.TurnRight])
-				check("left camber", sample.Rate.Camber[0], high[steer.CamberLeft], low[steer.CamberLeft])
-				check("right camber", sample.Rate.Camber[1], high[steer.CamberRight], low[steer.CamberRight])
+				check("left steer", sample.Rate.Steer[0], high[steer.Road.Of(steer.Left)], low[steer.Road.Of(steer.Left)])
+				check("right steer", sample.Rate.Steer[1], high[steer.Road.Of(steer.Right)], low[steer.Road.Of(steer.Right)])
+				check("left knuckle", sample.Rate.Knuckle[0], high[steer.Turn.Of(steer.Left)], low[steer.Turn.Of(steer.Left)])
+				check("right knuckle", sample.Rate.Knuckle[1], high[steer.Turn.Of(steer.Right)], low[steer.Turn.Of(steer.Right)])
+				check("left camber", sample.Rate.Camber[0], high[steer.Camber.Of(steer.Left)], low[steer.Camber.Of(steer.Left)])
+				check("right camber", sample.Rate.Camber[1], high[steer.Camber.Of(steer.Right)], low[steer.Camber.Of(steer.Right)])
 				check("yaw", sample.Rate.Yaw, there.Yaw, here.Yaw)
 				check("pitch", sample.Rate.Pitch, there.Pitch, here.Pitch)
 				check("side", sample.Rate.Side, there.Side, here.Side)

@@ -99,31 +99,31 @@ func (w *writer) point(name string, on *Body, at r3.Vec) *Ball {
 
 // drives makes the inputs, that of the servo that leads first.
 func (w *writer) drives(v *Vehicle) {
-	drive := func(b linkage.Body, ratio float64) {
-		w.to.Drive(b)
+	drive := func(b *Body, coordinate linkage.Body, ratio float64) {
+		b.Input = len(w.made.Follow)
+		w.to.Drive(coordinate)
 		w.made.Follow = append(w.made.Follow, ratio)
 	}
 	for _, leads := range []bool{true, false} {
 		for _, s := range v.Servos {
 			if leads == (s.Leader == nil) {
-				s.Input = len(w.made.Follow)
-				drive(s.Horn.Handle, s.Ratio)
+				drive(s.Horn, s.Horn.Handle, s.Ratio)
 			}
 		}
 	}
-	rise := func(b linkage.Body) {
+	rise := func(b *Body, coordinate linkage.Body) {
 		w.made.Rise = [2]int{w.made.Rise[1], len(w.made.Follow)}
-		drive(b, 0)
+		drive(b, coordinate, 0)
 	}
 	for _, b := range v.Bodies {
 		switch b.Drive {
 		case ByTravel:
 			if b.Moves == Free {
-				rise(b.heave)
+				rise(b, b.heave)
 			}
-			rise(b.Handle)
+			rise(b, b.Handle)
 		case Still:
-			drive(b.Handle, 0)
+			drive(b, b.Handle, 0)
 		case ByRods, ByServo:
 		}
 	}

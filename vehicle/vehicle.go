@@ -1,6 +1,8 @@
 package vehicle
 
 import (
+	"strings"
+
 	"evenlock/linkage"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -90,8 +92,10 @@ type Body struct {
 	Hinges []r3.Vec
 	// Start is the coordinate that it has in the pose that the linkage is built in.
 	Start float64
-	// Handle finds it in the linkage that Build made, heave the rise of one that is Free.
+	// Handle finds it in the linkage that Build made, heave the rise of one that is Free. Input is
+	// the input that drives it, where one does.
 	Handle, heave linkage.Body
+	Input         int
 }
 
 // Ball is a ball joint, or another point of a body.
@@ -215,6 +219,9 @@ type Wheel struct {
 	SpindleHandle linkage.Arrow
 }
 
+// Tyre is what to call its tyre.
+func (w *Wheel) Tyre() string { return strings.TrimSuffix(w.Name, "wheel") + "tyre" }
+
 // DriveJoint is the joint in a wheel's drive shaft, at the kingpin.
 type DriveJoint struct {
 	Origin
@@ -250,11 +257,10 @@ type Servo struct {
 	IdleCurrent, WindingResistance float64
 	// BearingSpan is between the two bearings of its shaft, the outer one at Face.
 	BearingSpan float64
-	// Input is the input of the linkage that turns its horn. Foot is the point of the servo's axis in the plane of the horn's ball; FarFoot that of the
+	// Foot is the point of the servo's axis in the plane of the horn's ball; FarFoot that of the
 	// axis of what the link pulls that is nearest its far ball, of a rod its From end, of a rack a
 	// point beside it. Build puts them.
 	Foot, FarFoot *Ball
-	Input         int
 }
 
 // Far is the ball at the other end of its link.
@@ -333,15 +339,12 @@ type Axle struct {
 	Part
 	// X is how far forward its middle is, Other the same of the axle that it steers against.
 	X, Other float64
-	// Body is what carries its servo and its kingpins where one solid axle does, and the chassis
-	// where there is none or it stands at ride height. Solid tells of the former, though it may
-	// stand at ride height.
-	Body  *Body
-	Solid bool
-	// Suspended is whether the suspension is in the lists. Bump and Droop are then how far each
-	// wheel can rise and fall from ride height.
-	Suspended   bool
-	Bump, Droop float64
+	// Suspended is whether the suspension is in the lists; without it the axle stands as at ride
+	// height. Solid is whether one axle then carries both wheels: Body, which is the chassis
+	// otherwise. Bump and Droop are how far each wheel can rise and fall from ride height.
+	Suspended, Solid bool
+	Body             *Body
+	Bump, Droop      float64
 	// Pivot is a point on the line that a stated motion swings about; nil where there is none.
 	Pivot *r3.Vec
 	// Centre is the angle, from neutral, of the servo that leads, at which it is described.
