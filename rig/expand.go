@@ -23,7 +23,7 @@ func (r *Rig) Expand(suspended bool) (*vehicle.Vehicle, error) {
 		return nil, err
 	}
 	if back := r.RearAxle(); back != nil {
-		x := expander{v: v, r: back, ends: front.ends, number: 2, prefix: rearPrefix, names: "rear ", middle: r3.Vec{X: -r.Vehicle.Wheelbase.Value}}
+		x := expander{v: v, r: back, ends: map[*vehicle.Rod]rodEnds{}, number: 2, prefix: rearPrefix, names: "rear ", middle: r3.Vec{X: -r.Vehicle.Wheelbase.Value}}
 		if err := x.axle(); err != nil {
 			return nil, x.says(err)
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -27,6 +28,9 @@ func at(p *Part, problem, remedy string) *Error {
 }
 
 func (p *Part) part() *Part { return p }
+
+// the is what to call it in the middle of a line.
+func (p *Part) the() string { return "the " + strings.TrimPrefix(p.Name, "the ") }
 
 // checker collects what is wrong with the lists.
 type checker struct {
@@ -108,7 +112,7 @@ func named[P interface{ part() *Part }](c *checker, list string, all []P) {
 func (c *checker) refer(v *Vehicle) {
 	in := func(p *Part, there bool, role, list string) {
 		if !there {
-			c.fail(p, fmt.Sprintf("the %s of the %s is not in the list of %s", role, p.Name, list), "add it to the list, or take one that is there")
+			c.fail(p, fmt.Sprintf("the %s of %s is not in the list of %s", role, p.the(), list), "add it to the list, or take one that is there")
 		}
 	}
 	maybe := func(p *Part, b *Ball, role string) { in(p, b == nil || c.balls[b], role, "balls") }
@@ -123,7 +127,7 @@ func (c *checker) refer(v *Vehicle) {
 			in(p, c.balls[b.Ends[1]], "second end", "balls")
 		}
 		if turned := func(s *Servo) bool { return s.Horn == b }; b.Drive == ByServo && !slices.ContainsFunc(v.Servos, turned) {
-			c.fail(p, fmt.Sprintf("the %s is to turn with a servo, and no servo has it", b.Name), "add the servo, or a rod that moves it")
+			c.fail(p, fmt.Sprintf("%s is to turn with a servo, and no servo has it", b.the()), "add the servo, or a rod that moves it")
 		}
 	}
 	for _, b := range v.Balls {
@@ -184,7 +188,7 @@ func (c *checker) carried(bodies []*Body) {
 	visit = func(b *Body) {
 		switch {
 		case state[b] == open:
-			c.fail(&b.Part, fmt.Sprintf("the %s is carried by what it carries", b.Name), "put one of the two on another body")
+			c.fail(&b.Part, fmt.Sprintf("%s is carried by what it carries", b.the()), "put one of the two on another body")
 			return
 		case state[b] == done || b.Moves == Fixed || b.Moves == Free:
 			return
@@ -209,11 +213,11 @@ func (c *checker) body(b *Body) {
 	switch b.Moves {
 	case Turns, Slides:
 		if r3.Norm(b.Axis) < 1e-9 {
-			c.fail(&b.Part, fmt.Sprintf("the axis of the %s has no direction", b.Name), "give two points of it that are well apart, or which way it points")
+			c.fail(&b.Part, fmt.Sprintf("the axis of %s has no direction", b.the()), "give two points of it that are well apart, or which way it points")
 		}
 	case Between:
 		if together(b.Ends[0], b.Ends[1]) {
-			c.fail(&b.Part, fmt.Sprintf("the two balls that the %s turns between are in one place", b.Name), "check the places of the balls")
+			c.fail(&b.Part, fmt.Sprintf("the two balls that %s turns between are in one place", b.the()), "check the places of the balls")
 		}
 	case Fixed, Free:
 	}
@@ -225,11 +229,11 @@ func (c *checker) rod(r *Rod) {
 	}
 	switch {
 	case r.From.On == r.To.On:
-		c.fail(&r.Part, fmt.Sprintf("both ends of the %s are on the %s", r.Name, r.From.On.Name), "put one of them on what the rod is to hold")
+		c.fail(&r.Part, fmt.Sprintf("both ends of %s are on %s", r.the(), r.From.On.the()), "put one of them on what the rod is to hold")
 	case !(r.Length >= shortest):
-		c.fail(&r.Part, fmt.Sprintf("the %s has no length", r.Name), "measure it, ball centre to ball centre")
+		c.fail(&r.Part, fmt.Sprintf("%s has no length", r.the()), "measure it, ball centre to ball centre")
 	case together(r.From, r.To):
-		c.fail(&r.Part, fmt.Sprintf("both ends of the %s are in one place", r.Name), "check the places of its balls")
+		c.fail(&r.Part, fmt.Sprintf("both ends of %s are in one place", r.the()), "check the places of its balls")
 	}
 }
 
@@ -243,7 +247,7 @@ func (c *checker) finite(p *Part, places []r3.Vec, numbers ...float64) (bad bool
 	const tooLarge = 1e8
 	for _, x := range numbers {
 		if !(math.Abs(x) < tooLarge) {
-			c.fail(p, fmt.Sprintf("the %s has a number that is not finite", p.Name), "measure it again")
+			c.fail(p, fmt.Sprintf("%s has a number that is not finite", p.the()), "measure it again")
 			return true
 		}
 	}
@@ -289,7 +293,7 @@ func (v *Vehicle) checkJoined() []*Error {
 	var errs []*Error
 	for _, b := range v.Bodies {
 		if !joined[b] && b.Moves != Fixed {
-			errs = append(errs, at(&b.Part, fmt.Sprintf("the %s is joined to nothing: no rod leads from it to a wheel or a servo", b.Name),
+			errs = append(errs, at(&b.Part, fmt.Sprintf("%s is joined to nothing: no rod leads from it to a wheel or a servo", b.the()),
 				"add the rod that joins it, or leave it out"))
 		}
 	}

@@ -105,7 +105,7 @@ func TestCheckWords(t *testing.T) {
 		}},
 		{"limits of what is not there", dragLink, func(s *sketch) {
 			for i, kind := range []LimitKind{OfTurn, OfRodEnd, OfJoint, OfServo} {
-				s.Limits = append(s.Limits, &Limit{Part: Part{Name: fmt.Sprintf("limit %d", i)}, Kind: kind, Mark: &Ball{}})
+				s.Limits = append(s.Limits, &Limit{Part: Part{Name: fmt.Sprintf("the limit %d", i)}, Kind: kind, Mark: &Ball{}})
 			}
 		}, []string{
 			"the body of the limit 0 is not in the list of bodies; add it to the list, or take one that is there",

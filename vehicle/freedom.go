@@ -291,11 +291,11 @@ func canStill(all []coordinate) (words, them string) {
 	for _, c := range all {
 		if c.body == first {
 			verbs = append(verbs, c.verb)
-		} else if name := "the " + c.body.Name; !slices.Contains(others, name) {
+		} else if name := c.body.the(); !slices.Contains(others, name) {
 			others = append(others, name)
 		}
 	}
-	words = fmt.Sprintf("the %s can still %s", first.Name, and(verbs))
+	words = first.the() + " can still " + and(verbs)
 	if len(others) == 0 {
 		return words, "it"
 	}
@@ -417,7 +417,7 @@ func (j *jig) fight(y []float64, rows [][]float64) *Error {
 func names[P interface{ part() *Part }](all []P) []string {
 	words := make([]string, len(all))
 	for i, p := range all {
-		words[i] = "the " + p.part().Name
+		words[i] = p.part().the()
 	}
 	return words
 }
