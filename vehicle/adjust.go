@@ -18,6 +18,9 @@ type Adjustment struct {
 	// HornTurn is the turn of the leading servo's horn on its spline, from where it was measured,
 	// counter-clockwise positive when one looks at its face.
 	HornTurn float64
+	// Hole is the radius of the hole of its horn to have the ball in, the same way from the shaft,
+	// with its link as long as that makes it; 0 leaves it where it is.
+	Hole float64
 	// Straighten makes the rods of the steering as long as it takes to have both wheels straight
 	// ahead with the servo at the angle Centre from neutral, in place of their lengths now.
 	Straighten bool
@@ -37,6 +40,10 @@ func (v *Vehicle) Adjust(axle int, a *Adjustment) error {
 		v.shift(s)
 	}
 	foot := servo.foot()
+	if a.Hole > 0 {
+		servo.Ball.At = r3.Add(foot, r3.Scale(a.Hole/servo.Hole(), r3.Sub(servo.Ball.At, foot)))
+		servo.Link.Measured = false
+	}
 	servo.Ball.At = Turned(servo.Ball.At, foot, servo.Horn.Axis, a.HornTurn)
 	servo.Ball.Stud = Turned(servo.Ball.Stud, r3.Vec{}, servo.Horn.Axis, a.HornTurn)
 	if a.Straighten {
