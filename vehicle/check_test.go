@@ -56,6 +56,10 @@ func TestCheckWords(t *testing.T) {
 			"left arm: two of the balls are called \"left wheel centre\"; call one of them something else",
 			"right rod: two of the rods are called \"right rod\"; call one of them something else",
 		}},
+		{"nothing at all", dragLink, func(s *sketch) { *s.Vehicle = Vehicle{} }, []string{
+			"the first of the bodies is not the chassis; begin with the body that does not move",
+		}},
+		{"a chassis alone", dragLink, func(s *sketch) { *s.Vehicle = Vehicle{Bodies: s.Bodies[:1]} }, nil},
 		{"no chassis", dragLink, func(s *sketch) { s.Bodies = s.Bodies[1:] }, []string{
 			"the first of the bodies is not the chassis; begin with the body that does not move",
 			"left knuckle: the carrier of the left knuckle is not in the list of bodies; add it to the list, or take one that is there",
