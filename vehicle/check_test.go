@@ -1,6 +1,7 @@
 package vehicle
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -35,6 +36,15 @@ func drop[P interface{ part() *Part }](list *[]P, name string) {
 
 func find[P interface{ part() *Part }](list []P, name string) P {
 	return list[slices.IndexFunc(list, func(p P) bool { return p.part().Name == name })]
+}
+
+func TestFreedomOfListsThatDoNotHangTogether(t *testing.T) {
+	s := dragLink()
+	drop(&s.Balls, "drag arm")
+	var e *Error
+	if _, _, err := s.Freedom(); !errors.As(err, &e) || e.Key != "drag link" {
+		t.Errorf("says %v", err)
+	}
 }
 
 // TestCheckWords spoils a description that is whole, in one way each, and reads what is said.
@@ -258,6 +268,13 @@ func TestCheckWords(t *testing.T) {
 			ball(s, "servo's ball").At = r3.Add(b.At, r3.Scale(3, r3.Sub(b.At, foot)))
 		}, []string{
 			"drag link: the right knuckle can still turn about its kingpin, and the left knuckle with it: with the wheels straight the drag link has no leverage on them; check the places of its balls: the rod must not point at the axis that it turns",
+		}},
+		{"over-centre without a tie rod", dragLink, func(s *sketch) {
+			k, b := body(s, "right knuckle"), ball(s, "drag arm")
+			ball(s, "servo's ball").At = r3.Add(b.At, r3.Scale(3, r3.Sub(b.At, Foot(b.At, k.Point, k.Axis))))
+			drop(&s.Rods, "tie rod")
+		}, []string{
+			"left knuckle: the left knuckle can still turn about its kingpin: nothing holds it; add a rod that holds it, or a servo that moves it",
 		}},
 		{"square to the rack", rack, func(s *sketch) {
 			ball(s, "servo's ball").At = r3.Add(ball(s, "rack's ball").At, vec(0, 0, 40))
