@@ -1,9 +1,7 @@
 package rig
 
 import (
-	"errors"
 	"math"
-	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -505,37 +503,4 @@ func turnForLinkAngle(hole, x, y, dist, angle float64) (turn float64, ok bool) {
 func (g *Geometry) Dimensions() []float64 {
 	b, _ := g.describe()
 	return append(b.Dimensions(), g.Wheelbase, g.Left.TyreRadius, g.Left.TyreWidth, g.Right.TyreRadius, g.Right.TyreWidth)
-}
-
-// assemble reports a rig whose measurements cannot be of one vehicle.
-func (d *decoder) assemble() {
-	g, err := d.rig.Geometry()
-	if err == nil {
-		_, err = g.Mechanism()
-	}
-	if err == nil && d.rig.Suspension != nil {
-		if g, err = d.rig.Adjusted(Adjustment{Suspended: true}); err == nil {
-			_, err = g.Mechanism()
-		}
-	}
-	if err == nil {
-		err = d.rig.rearStands()
-	}
-	var problem *Error
-	if errors.As(err, &problem) {
-		problem.File, problem.Line = d.file, d.tree.lineOf(problem.Key)
-		d.problems = append(d.problems, problem)
-	}
-}
-
-// lineOf returns the line of a dotted key, or of the nearest table that holds it.
-func (n *node) lineOf(key string) int {
-	for name := range strings.SplitSeq(key, ".") {
-		inner := n.fields[name]
-		if inner == nil {
-			break
-		}
-		n = inner
-	}
-	return n.line
 }

@@ -13,7 +13,7 @@ func (d *decoder) check() {
 	for i, p := range d.problems {
 		found[i] = p.Key
 	}
-	c := checker{d.rig, func(key, problem, remedy string) {
+	report := func(key, problem, remedy string) {
 		for _, f := range found {
 			if f == key || strings.HasPrefix(f, key+".") || strings.HasPrefix(key, f+".") {
 				return
@@ -21,18 +21,36 @@ func (d *decoder) check() {
 		}
 		at, _ := d.tree.find(strings.Split(key, "."))
 		d.fail(at, key, problem, remedy)
-	}}
-	c.all()
+	}
+	for axle := range axles {
+		if a := d.rig.Of(axle + 1); a != nil {
+			checker{d.rig, a, func(key, problem, remedy string) {
+				report(a.Prefix+key, a.says(problem), a.says(remedy))
+			}}.axle()
+		}
+	}
+	checker{d.rig, d.rig.Of(1), report}.whole()
 }
 
+// checker checks one axle.
 type checker struct {
-	*Rig
+	rig *Rig
+	*OfAxle
 	report func(key, problem, remedy string)
 }
 
-func (c checker) all() {
-	c.accuracy("accuracy.length", c.Accuracy.Length.Quantity)
-	c.accuracy("accuracy.angle", c.Accuracy.Angle.Quantity)
+// whole checks what is not of one axle.
+func (c checker) whole() {
+	c.accuracy("accuracy.length", c.rig.Accuracy.Length.Quantity)
+	c.accuracy("accuracy.angle", c.rig.Accuracy.Angle.Quantity)
+	c.suspension()
+	for i := range c.rig.Parts {
+		c.part(fmt.Sprintf("part.%d", i+1), &c.rig.Parts[i])
+	}
+	c.loads()
+}
+
+func (c checker) axle() {
 	c.side("left", &c.Left, 1)
 	if c.Right != nil {
 		c.side("right", c.Right, -1)
@@ -43,17 +61,16 @@ func (c checker) all() {
 		c.rod("tie_rod", c.TieRod.Rod)
 	}
 	c.rod("drag_link", c.DragLink.Rod)
-	if left, right, table := c.CentreRods(); left != nil {
-		c.rod(table+".left_rod", *left)
-		c.rod(table+".right_rod", *right)
+	if m := c.Crank; m != nil {
+		c.rod("crank.left_rod", m.LeftRod)
+		c.rod("crank.right_rod", m.RightRod)
 	}
-	c.rear()
-	c.suspension()
-	for i := range c.Parts {
-		c.part(fmt.Sprintf("part.%d", i+1), &c.Parts[i])
+	if m := c.Rack; m != nil {
+		c.rod("rack.left_rod", m.LeftRod)
+		c.rod("rack.right_rod", m.RightRod)
 	}
 	c.transmitter()
-	c.loads()
+	c.ratings()
 }
 
 func (c checker) accuracy(key string, q Quantity) {
@@ -117,7 +134,7 @@ func (c checker) onSide(key string, p Point, out float64) {
 }
 
 func (c checker) wheel(key string, centre Point, out float64) {
-	track := c.Vehicle.Track.Given
+	track := c.Track.Given
 	switch {
 	case track && centre.Given():
 		c.report(key, "is given although vehicle.track is", "leave one of the two out")
@@ -253,21 +270,20 @@ func (c checker) rod(path string, r Rod) {
 
 // loads checks what the loads are found from.
 func (c checker) loads() {
-	v := c.Vehicle
+	v := c.rig.Vehicle
 	switch {
 	case v.Mass > 0 && v.SteeredShare == 0:
 		c.report("vehicle.steered_share", "is missing, and the mass says nothing without it", "add how many percent of the weight the steered wheels carry: weigh them on a scale, the others level beside it")
 	case v.SteeredShare > 0 && v.Mass == 0:
 		c.report("vehicle.mass", "is missing, and the steered share says nothing without it", "add the mass in kilograms, ready to drive")
 	}
-	g := c.Ground
+	g := c.rig.Ground
 	switch {
 	case g.RockForce > 0 && !g.RockHeight.Given:
 		c.report("ground.rock_height", "is missing, and the rock's force says nothing without it", "add how high the rock's edge is above the ground")
 	case g.RockHeight.Given && g.RockForce == 0:
 		c.report("ground.rock_force", "is missing, and the rock's height says nothing without it", "add the force in newtons: the vehicle's weight, 10 for each kilogram, is a hard case")
 	}
-	c.ratings()
 }
 
 // ratings checks the servo's ratings against one another. Their order is free.

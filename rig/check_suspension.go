@@ -9,7 +9,7 @@ import (
 
 // suspension checks that each kind has what it needs, and nothing that it does not.
 func (c checker) suspension() {
-	s := c.Suspension
+	s := c.rig.Suspension
 	if s == nil {
 		return
 	}

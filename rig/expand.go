@@ -18,18 +18,21 @@ import (
 // key of a measurement that cannot be.
 func (r *Rig) Expand(suspended bool) (*vehicle.Vehicle, error) {
 	v := &vehicle.Vehicle{Bodies: []*vehicle.Body{{Part: vehicle.Part{Name: "chassis"}}}}
-	front := expander{v: v, r: r, ends: map[*vehicle.Rod]rodEnds{}, number: 1, suspended: suspended && r.Suspension != nil}
-	if err := front.axle(); err != nil {
-		return nil, err
-	}
-	if back := r.RearAxle(); back != nil {
-		x := expander{v: v, r: back, ends: map[*vehicle.Rod]rodEnds{}, number: 2, prefix: rearPrefix, names: "rear ", middle: r3.Vec{X: -r.Vehicle.Wheelbase.Value}}
-		if err := x.axle(); err != nil {
-			return nil, x.says(err)
+	for axle := 1; axle <= axles; axle++ {
+		a := r.Of(axle)
+		if a == nil {
+			continue
 		}
-	}
-	for _, a := range v.Axles {
-		if err := v.Adjust(a.Number(), &vehicle.Adjustment{}); err != nil {
+		x := expander{v: v, r: r, OfAxle: a, number: axle, ends: map[*vehicle.Rod]rodEnds{}}
+		if axle == 1 {
+			x.suspended = suspended && r.Suspension != nil
+		} else {
+			x.names, x.middle = "rear ", r3.Vec{X: -r.Vehicle.Wheelbase.Value}
+		}
+		if err := x.axle(); err != nil {
+			return nil, x.named(err)
+		}
+		if err := v.Adjust(axle, &vehicle.Adjustment{}); err != nil {
 			return nil, err
 		}
 	}
@@ -39,14 +42,13 @@ func (r *Rig) Expand(suspended bool) (*vehicle.Vehicle, error) {
 // expander writes one axle into the lists.
 type expander struct {
 	v *vehicle.Vehicle
-	// r has the tables of the axle where those of the front one are.
-	r         *Rig
+	r *Rig
+	*OfAxle
 	number    int
 	suspended bool
-	// prefix begins the axle's keys, names the names of its parts. Its places are counted from
-	// middle.
-	prefix, names string
-	middle        r3.Vec
+	// names begins the names of the axle's parts. Its places are counted from middle.
+	names  string
+	middle r3.Vec
 
 	axleIs *vehicle.Axle
 	wheels [2]*vehicle.Wheel
@@ -59,11 +61,11 @@ type rodEnds struct {
 	most     float64
 }
 
-// says puts an error in the words of the axle.
-func (x *expander) says(err error) error {
+// named puts an error in the words of the axle.
+func (x *expander) named(err error) error {
 	var e *Error
-	if errors.As(err, &e) && x.prefix != "" && !strings.HasPrefix(e.Key, x.prefix) {
-		e.Key, e.Remedy = x.prefix+e.Key, rearKeys.Replace(e.Remedy)
+	if errors.As(err, &e) && !strings.HasPrefix(e.Key, x.Prefix) {
+		e.Key, e.Remedy = x.Prefix+e.Key, x.says(e.Remedy)
 	}
 	return err
 }
@@ -71,8 +73,8 @@ func (x *expander) says(err error) error {
 // axle writes the axle: what carries it, the servo and the knuckles, what is between them, and what
 // they may not do.
 func (x *expander) axle() error {
-	r := x.r
-	x.axleIs = &vehicle.Axle{Part: x.part("axle", "vehicle.wheelbase"), Body: x.v.Chassis(), X: x.middle.X, Other: -r.Vehicle.Wheelbase.Value}
+	x.axleIs = &vehicle.Axle{Part: x.part("axle", ""), Body: x.v.Chassis(), X: x.middle.X, Other: -x.r.Vehicle.Wheelbase.Value}
+	x.axleIs.Key = "vehicle.wheelbase"
 	if x.number > 1 {
 		x.axleIs.Other = 0
 	}
@@ -80,7 +82,7 @@ func (x *expander) axle() error {
 	if err := x.carrier(); err != nil {
 		return err
 	}
-	horn := x.body(&vehicle.Body{Part: x.part("horn", "servo"), On: x.mount(""), Moves: vehicle.Turns, Drive: vehicle.ByServo, Axis: r.Servo.Axis.or(vehicle.Up)})
+	horn := x.body(&vehicle.Body{Part: x.part("horn", "servo"), On: x.mount(""), Moves: vehicle.Turns, Drive: vehicle.ByServo, Axis: x.Servo.Axis.or(vehicle.Up)})
 	for _, side := range vehicle.Sides {
 		if err := x.wheel(side); err != nil {
 			return err
@@ -94,11 +96,11 @@ func (x *expander) axle() error {
 	if err != nil {
 		return err
 	}
-	servo.Link = x.add(x.rod("drag link", "drag_link", &r.DragLink.Rod, servo.Ball, far, "rod end at the horn", "far rod end"))
+	servo.Link = x.add(x.rod("drag link", "drag_link", &x.DragLink.Rod, servo.Ball, far, "rod end at the horn", "far rod end"))
 	switch {
 	case to.middle != nil:
 		x.rodsFrom(to)
-	case r.SecondServo != nil:
+	case x.SecondServo != nil:
 		if err := x.secondServo(servo); err != nil {
 			return err
 		}
@@ -114,7 +116,7 @@ func (x *expander) axle() error {
 
 // part gives a part its name and its key.
 func (x *expander) part(name, key string) vehicle.Part {
-	return vehicle.Part{Name: x.names + name, Axle: x.number, Origin: vehicle.Origin{Key: x.prefix + key}}
+	return vehicle.Part{Name: x.names + name, Axle: x.number, Origin: vehicle.Origin{Key: x.Prefix + key}}
 }
 
 func (x *expander) body(b *vehicle.Body) *vehicle.Body {
@@ -135,7 +137,7 @@ func (x *expander) at(p Point) r3.Vec { return r3.Add(x.middle, p.vec()) }
 // itself, or else by what the servo is fixed to.
 func (x *expander) mount(says string) *vehicle.Body {
 	if says == "" {
-		says = x.r.Servo.Mount
+		says = x.Servo.Mount
 	}
 	if says == "axle" {
 		return x.axleIs.Body
@@ -145,7 +147,7 @@ func (x *expander) mount(says string) *vehicle.Body {
 
 // sideOf returns what a side's table is made of: the key of the side whose file has it, and whether
 // it is the left one's mirror image.
-func sideOf[T any](r *Rig, side vehicle.Side, of func(s *Side) *T) (table *T, key string, mirrors bool) {
+func sideOf[T any](r *Steering, side vehicle.Side, of func(s *Side) *T) (table *T, key string, mirrors bool) {
 	if side == vehicle.Right {
 		if r.Right != nil && of(r.Right) != nil {
 			return of(r.Right), "right", false
@@ -174,7 +176,7 @@ func (x *expander) owned(name, side, table string, mirrors bool) vehicle.Part {
 
 // wheel writes a wheel with its knuckle, and the knuckle's ball for the tie rod.
 func (x *expander) wheel(side vehicle.Side) error {
-	table, key, mirrors := sideOf(x.r, side, func(s *Side) *Wheel { return s.Wheel })
+	table, key, mirrors := sideOf(x.Steering, side, func(s *Side) *Wheel { return s.Wheel })
 	w := &vehicle.Wheel{Part: x.owned(side.String()+" wheel", key, "wheel", mirrors), Side: side}
 	if err := x.knuckle(w); err != nil {
 		return err
@@ -182,7 +184,7 @@ func (x *expander) wheel(side vehicle.Side) error {
 	centre := mirror(x.at(table.Centre), mirrors)
 	centreKey := w.Key + ".centre"
 	if !table.Centre.Given() {
-		centre, centreKey = r3.Add(x.middle, r3.Vec{Y: side.Sign() * x.r.Vehicle.Track.Value / 2}), "vehicle.track"
+		centre, centreKey = r3.Add(x.middle, r3.Vec{Y: side.Sign() * x.Track.Value / 2}), x.Prefix+"track"
 	}
 	w.Spindle = vehicle.Spindle(table.Toe.Value, table.Camber.Value, side)
 	w.Radius, w.Width, w.Patch = table.TyreRadius.Value, table.TyreWidth.Value, table.PatchLength.Value
@@ -190,12 +192,14 @@ func (x *expander) wheel(side vehicle.Side) error {
 	if err != nil {
 		return err
 	}
-	if x.r.TieRod == nil {
+	if x.TieRod == nil {
 		arm.Name = x.names + side.String() + " outer ball"
 	}
 	w.Arm = arm
 	p := x.part(side.String()+" wheel's centre", "")
-	p.Key, p.Rule = centreKey, w.Rule
+	if p.Key, p.Rule = centreKey, w.Rule; centreKey == "track" {
+		p.Key = "vehicle.track"
+	}
 	w.Centre = x.ball(p, w.Knuckle, centre, r3.Vec{})
 	if x.axleIs.Solid {
 		p.Name = x.names + "axle's " + side.String() + " end"
@@ -211,7 +215,7 @@ func (x *expander) wheel(side vehicle.Side) error {
 // σ, with which, both measured in the planes they are named by (ISO 8855), the axis runs along
 // (-tan τ, ∓tan σ, 1), left and right.
 func (x *expander) knuckle(w *vehicle.Wheel) error {
-	k, key, mirrors := sideOf(x.r, w.Side, func(s *Side) *Kingpin { return s.Kingpin })
+	k, key, mirrors := sideOf(x.Steering, w.Side, func(s *Side) *Kingpin { return s.Kingpin })
 	b := &vehicle.Body{Part: x.owned(w.Side.String()+" knuckle", key, "kingpin", mirrors), On: x.axleIs.Body, Moves: vehicle.Turns}
 	var top r3.Vec
 	if k.Top.Given() {
@@ -241,7 +245,7 @@ func (x *expander) knuckle(w *vehicle.Wheel) error {
 // arm writes a knuckle's ball: its place, or where an arm of the measured length and direction
 // ends, from the point where the kingpin passes the ball's height.
 func (x *expander) arm(name string, w *vehicle.Wheel, table string, of func(s *Side) *Arm) (*vehicle.Ball, error) {
-	a, key, mirrors := sideOf(x.r, w.Side, of)
+	a, key, mirrors := sideOf(x.Steering, w.Side, of)
 	out, k := w.Side.Sign(), w.Knuckle
 	at := mirror(x.at(a.Ball), mirrors)
 	if !a.Ball.Given() {
@@ -277,7 +281,7 @@ const shortest = 0.1
 // joint writes the joint of a wheel's drive shaft. Where the shaft does not lie along the axle the
 // joint is where the wheel's axis passes the kingpin.
 func (x *expander) joint(w *vehicle.Wheel) {
-	j, key, mirrors := sideOf(x.r, w.Side, func(s *Side) *AxleJoint { return s.AxleJoint })
+	j, key, mirrors := sideOf(x.Steering, w.Side, func(s *Side) *AxleJoint { return s.AxleJoint })
 	if j == nil {
 		return
 	}
@@ -331,7 +335,7 @@ func (x *expander) limits(servo *vehicle.Servo) {
 		}
 	}
 	for _, w := range x.wheels {
-		s, key, mirrors := sideOf(x.r, w.Side, func(s *Side) *Stops { return s.Stops })
+		s, key, mirrors := sideOf(x.Steering, w.Side, func(s *Side) *Stops { return s.Stops })
 		if s == nil {
 			continue
 		}
@@ -368,6 +372,9 @@ func (x *expander) called(name string, p vehicle.Part) vehicle.Part {
 
 // shapes writes the things that the steering must clear.
 func (x *expander) shapes(to *layout) {
+	if x.number > 1 {
+		return // what is to be cleared is stated for the front axle
+	}
 	on := map[string]*vehicle.Body{
 		"chassis": x.v.Chassis(), "axle": x.axleIs.Body, "horn": x.v.Servos[0].Horn,
 		"left_knuckle": x.wheels[vehicle.Left].Knuckle, "right_knuckle": x.wheels[vehicle.Right].Knuckle, "crank": to.middle, "rack": to.middle,

@@ -25,7 +25,7 @@ type layout struct {
 // pulled writes what the drag link pulls, and returns its ball there.
 func (x *expander) pulled() (to *layout, far *vehicle.Ball, err error) {
 	const name = "drag link's far ball"
-	switch to = new(layout); x.r.DragLink.To {
+	switch to = new(layout); x.DragLink.To {
 	case "left":
 		far, err = x.dragArm(name, vehicle.Left)
 	case "right":
@@ -47,13 +47,13 @@ func (x *expander) dragArm(name string, side vehicle.Side) (*vehicle.Ball, error
 
 // tieRod writes the rod from one knuckle to the other.
 func (x *expander) tieRod() *vehicle.Rod {
-	return x.rod("tie rod", "tie_rod", &x.r.TieRod.Rod, x.wheels[vehicle.Left].Arm, x.wheels[vehicle.Right].Arm, "left rod end", "right rod end")
+	return x.rod("tie rod", "tie_rod", &x.TieRod.Rod, x.wheels[vehicle.Left].Arm, x.wheels[vehicle.Right].Arm, "left rod end", "right rod end")
 }
 
 // pulledTieRod writes a tie rod that the drag link pulls: a body that turns between its two balls
 // and is taken not to roll, with a ball along it.
 func (x *expander) pulledTieRod(name string, to *layout) (*vehicle.Ball, error) {
-	t, rod := x.r.TieRod, x.tieRod()
+	t, rod := x.TieRod, x.tieRod()
 	line := r3.Sub(rod.To.At, rod.From.At)
 	if t.Along.Value > r3.Norm(line) {
 		return nil, impossible("tie_rod.along", "measure it from the left ball", "the ball is beyond the right end of the tie rod, which is %.1f mm long", r3.Norm(line))
@@ -71,18 +71,18 @@ func (x *expander) pulledTieRod(name string, to *layout) (*vehicle.Ball, error) 
 
 // crank writes a centre crank, with the idler and what joins the two.
 func (x *expander) crank(name string, to *layout) *vehicle.Ball {
-	c := x.r.Crank
+	c := x.Crank
 	on := x.mount(c.Mount)
 	to.table, to.rods = "crank", [2]*Rod{&c.LeftRod, &c.RightRod}
 	to.middle = x.body(&vehicle.Body{Part: x.part("centre crank", "crank"), On: on, Moves: vehicle.Turns, Point: x.at(c.Point), Axis: c.Axis.or(vehicle.Up)})
 	carries := [2]*vehicle.Body{to.middle, to.middle}
-	if i := x.r.Idler; i != nil {
+	if i := x.Idler; i != nil {
 		idler := x.body(&vehicle.Body{Part: x.part("idler", "idler"), On: on, Moves: vehicle.Turns, Point: x.at(i.Point), Axis: i.Axis.or(vehicle.Up)})
 		from := x.ball(x.part("crank's ball for the centre link", "crank.link_ball"), to.middle, x.at(c.LinkBall), r3.Vec{})
 		end := x.ball(x.part("idler's ball for the centre link", "idler.link_ball"), idler, x.at(i.LinkBall), r3.Vec{})
-		to.link = x.rod("centre link", "centre_link", &x.r.CentreLink.Rod, from, end, "", "")
+		to.link = x.rod("centre link", "centre_link", &x.CentreLink.Rod, from, end, "", "")
 		switch {
-		case x.r.CentreLink.Plate:
+		case x.CentreLink.Plate:
 			to.link.Body = x.body(&vehicle.Body{
 				Part: x.part("drag plate", "centre_link"), On: on, Moves: vehicle.Between, Drive: vehicle.Still,
 				Point: from.At, Axis: r3.Unit(r3.Sub(end.At, from.At)), Ends: [2]*vehicle.Ball{from, end},
@@ -100,7 +100,7 @@ func (x *expander) crank(name string, to *layout) *vehicle.Ball {
 
 // rack writes a bar that slides.
 func (x *expander) rack(name string, to *layout) *vehicle.Ball {
-	k := x.r.Rack
+	k := x.Rack
 	at := x.at(k.DragBall)
 	to.table, to.rods = "rack", [2]*Rod{&k.LeftRod, &k.RightRod}
 	to.middle = x.body(&vehicle.Body{Part: x.part("rack", "rack"), On: x.mount(k.Mount), Moves: vehicle.Slides, Point: at, Axis: k.Slides.or(r3.Vec{Y: 1})})
@@ -133,7 +133,7 @@ func (x *expander) rodsFrom(to *layout) {
 // servo writes the servo that leads, with its horn's ball at neutral: by its place; by the way the
 // horn points and its lean; or so that the measured angle lies between horn and link.
 func (x *expander) servo(horn *vehicle.Body, far *vehicle.Ball) (*vehicle.Servo, error) {
-	t, h := &x.r.Servo, &x.r.Horn
+	t, h := &x.Servo, &x.Horn
 	s := &vehicle.Servo{
 		Part: x.part("servo", "servo"), Horn: horn, Face: x.at(t.Point), Ratio: 1, Teeth: t.Teeth, Arms: h.Arms, Travel: t.Travel.Value,
 		IdleCurrent: t.IdleCurrent, WindingResistance: t.WindingResistance, BearingSpan: t.BearingSpan.Value,
@@ -196,9 +196,9 @@ func (h *Horn) ballFrom(foot, axis, far r3.Vec) (r3.Vec, error) {
 // secondServo writes a servo of its own for the knuckle that the drag link does not pull. Its
 // ratings are taken to be the first one's.
 func (x *expander) secondServo(first *vehicle.Servo) error {
-	n := x.r.SecondServo
+	n := x.SecondServo
 	side := vehicle.Right
-	if x.r.DragLink.To == "right" {
+	if x.DragLink.To == "right" {
 		side = vehicle.Left
 	}
 	far, err := x.dragArm("second drag link's far ball", side)

@@ -133,7 +133,7 @@ func (r *Rig) placeHorn(g *Geometry, to r3.Vec) error {
 		h.LinkAngle.Value = math.Acos(max(-1, min(1, -r3.Dot(horn, link)/(r3.Norm(horn)*r3.Norm(link)))))
 		moved := *g
 		moved.HornFoot = r3.Add(r.Servo.Point.vec(), r3.Scale(reach, g.ServoAxis))
-		twin := Rig{Horn: h}
+		twin := Rig{Steering: Steering{Horn: h}}
 		if at, err := twin.hornBall(&moved); err != nil || r3.Norm(r3.Sub(at, to)) > 0.01 {
 			return ErrHornFlips
 		}

@@ -9,6 +9,7 @@ import (
 
 	"evenlock/internal/rigtest"
 	"evenlock/rig"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -33,45 +34,42 @@ func everyFile(t *testing.T) map[string][]byte {
 	return all
 }
 
-// balls are the places that the ends of the rods have.
-func balls(t *testing.T, r *rig.Rig) map[rig.End]r3.Vec {
+// ends are the balls of the steering's rods.
+func ends(t *testing.T, r *rig.Rig) (*vehicle.Vehicle, map[string]*vehicle.Ball) {
 	t.Helper()
-	g, err := r.Geometry()
+	v, err := r.Expand(false)
 	if err != nil {
 		t.Fatal(err)
 	}
-	all := map[rig.End]r3.Vec{rig.HornEnd: g.HornBall, rig.FarEnd: g.Pulled, rig.LeftOuter: g.Left.TieBall, rig.RightOuter: g.Right.TieBall}
-	if g.Crank != nil {
-		all[rig.LeftInner], all[rig.RightInner] = g.Crank.LeftBall, g.Crank.RightBall
+	all := map[string]*vehicle.Ball{}
+	for _, rod := range v.Steering() {
+		all[rod.From.Name], all[rod.To.Name] = rod.From, rod.To
 	}
-	return all
+	return v, all
 }
 
-// Whatever the keys are that a file gives a ball by, it is afterwards where it was put, and a
-// mirrored ball cannot be put anywhere by itself.
+// Whatever the keys are that a file gives a ball by, at the front and at the rear, it is afterwards
+// where it was put, and a mirrored ball cannot be put anywhere by itself.
 func TestABallIsWhereItWasPut(t *testing.T) {
 	by := r3.Vec{X: 1.2, Y: -0.7, Z: 0.4}
 	for name, text := range everyFile(t) {
 		r := rigtest.Read(t, text)
-		for end, at := range balls(t, r) {
-			to, want := r.Clone(), r3.Add(at, by)
-			g, err := r.Geometry()
-			if err != nil {
-				t.Fatal(err)
-			}
-			if err := to.PlaceBall(g, end, want); err != nil {
-				if end == rig.RightOuter && (r.Right == nil || r.Right.TieArm == nil) && errors.Is(err, rig.ErrCannotPlace) {
-					continue
+		v, balls := ends(t, r)
+		for end, ball := range balls {
+			to, want := r.Clone(), r3.Add(ball.At, by)
+			if err := to.Put(v, ball, want); err != nil {
+				if ball.Rule != vehicle.Mirrors || !errors.Is(err, rig.ErrCannotPlace) {
+					t.Errorf("%s, %s: %v", name, end, err)
 				}
-				t.Errorf("%s, end %d: %v", name, end, err)
 				continue
 			}
-			if off := r3.Norm(r3.Sub(balls(t, to)[end], want)); off > 1e-9 {
-				t.Errorf("%s, end %d: %.3g mm beside where it was put", name, end, off)
+			_, put := ends(t, to)
+			if off := r3.Norm(r3.Sub(put[end].At, want)); off > 1e-9 {
+				t.Errorf("%s, %s: %.3g mm beside where it was put", name, end, off)
 			}
 			for i, m := range to.Measurements() {
 				if was := r.Measurements(); i < len(was) && was[i].Path == m.Path && was[i].Q.Uncertainty != m.Q.Uncertainty {
-					t.Errorf("%s, end %d: %s is ± %v, and was ± %v", name, end, m.Path, m.Q.Uncertainty, was[i].Q.Uncertainty)
+					t.Errorf("%s, %s: %s is ± %v, and was ± %v", name, end, m.Path, m.Q.Uncertainty, was[i].Q.Uncertainty)
 				}
 			}
 		}
@@ -83,23 +81,22 @@ func TestAHornGivenByTheLinksAngleTurnsAnywhere(t *testing.T) {
 	flipped := 0
 	for name, text := range everyFile(t) {
 		r := rigtest.Read(t, text)
-		g, err := r.Geometry()
-		if err != nil {
-			t.Fatal(err)
-		}
 		if !r.Horn.LinkAngle.Given {
 			continue
 		}
+		v, _ := ends(t, r)
+		s := v.Leader()
 		for turn := -170.0; turn <= 180; turn += 10 {
-			to, want := r.Clone(), r3.Add(g.HornFoot, r3.NewRotation(turn*math.Pi/180, g.ServoAxis).Rotate(r3.Sub(g.HornBall, g.HornFoot)))
-			if errors.Is(r.Clone().PlaceBall(g, rig.HornEnd, want), rig.ErrHornFlips) {
+			to, want := r.Clone(), vehicle.Turned(s.Ball.At, s.Horn.Point, s.Horn.Axis, turn*math.Pi/180)
+			if errors.Is(r.Clone().Put(v, s.Ball, want), rig.ErrHornFlips) {
 				flipped++
 			}
-			if err := to.TurnHorn(g, want); err != nil {
+			if err := to.PutHorn(v, s, want); err != nil {
 				t.Errorf("%s turned by %v°: %v", name, turn, err)
 				continue
 			}
-			if off := r3.Norm(r3.Sub(balls(t, to)[rig.HornEnd], want)); off > 0.01 {
+			_, put := ends(t, to)
+			if off := r3.Norm(r3.Sub(put[s.Ball.Name].At, want)); off > 0.01 {
 				t.Errorf("%s turned by %v°: %.3g mm beside where it was put", name, turn, off)
 			}
 		}
@@ -119,10 +116,7 @@ func TestChangesMakeTheFileSayTheOtherRig(t *testing.T) {
 				t.Fatalf("a rig differs from itself by %v", same)
 			}
 			to := r.Clone()
-			long, err := r.Geometry()
-			if err != nil {
-				t.Fatal(err)
-			}
+			v, _ := ends(t, r)
 			for i, m := range to.Measurements() {
 				if i%3 == 0 && m.Kind == rig.LengthKind {
 					m.Q.Value += 0.123
@@ -134,7 +128,7 @@ func TestChangesMakeTheFileSayTheOtherRig(t *testing.T) {
 				p := r3.Unit(r3.Add(r3.Vec{X: r.Horn.Points[0], Y: r.Horn.Points[1], Z: r.Horn.Points[2]}, r3.Vec{X: 0.01, Y: 0.02, Z: 0.01}))
 				to.Horn.Points = rig.Direction{p.X, p.Y, p.Z}
 			}
-			to.DragLink.Length = rig.Length{Quantity: rig.Quantity{Value: long.DragLength + 0.25, Given: true}}
+			to.DragLink.Length = rig.Length{Quantity: rig.Quantity{Value: v.Leader().Link.Length + 0.25, Given: true}}
 			to.DragLink.Shortest = rig.Length{}
 			if to.TieRod != nil {
 				to.TieRod.Offset.Set(r3.Vec{X: 1, Y: 2.255, Z: -3})

@@ -2,6 +2,7 @@ package rig
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -442,4 +443,43 @@ func quoteKey(key string) string {
 		return key
 	}
 	return strconv.Quote(key)
+}
+
+// assemble reports a rig whose measurements cannot be of one vehicle.
+func (d *decoder) assemble() {
+	err := d.rig.builds(false)
+	if err == nil && d.rig.Suspension != nil {
+		err = d.rig.builds(true)
+	}
+	var problem *Error
+	if errors.As(err, &problem) {
+		problem.File, problem.Line = d.file, d.tree.lineOf(problem.Key)
+		d.problems = append(d.problems, problem)
+	}
+}
+
+// lineOf returns the line of a dotted key, or of the nearest table that holds it.
+func (n *node) lineOf(key string) int {
+	for name := range strings.SplitSeq(key, ".") {
+		inner := n.fields[name]
+		if inner == nil {
+			break
+		}
+		n = inner
+	}
+	return n.line
+}
+
+// builds reports an axle whose linkage cannot be built.
+func (r *Rig) builds(suspended bool) error {
+	v, err := r.Expand(suspended)
+	if err != nil {
+		return err
+	}
+	for _, a := range v.Axles {
+		if _, err := v.Of(a.Number()).Build(); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -1,7 +1,5 @@
 package rig
 
-import "errors"
-
 // RearAxle returns the rear axle as a rig of its own, which everything that is made for a steered
 // front axle then takes as it stands: its places are counted from the middle of the rear axle, its
 // wheelbase and margin are the vehicle's, and it has no suspension. It is nil where the file has no
@@ -13,29 +11,7 @@ func (r *Rig) RearAxle() *Rig {
 	}
 	return &Rig{
 		Format: r.Format, Name: r.Name, Unit: r.Unit, Accuracy: r.Accuracy,
-		Vehicle: Vehicle{Wheelbase: r.Vehicle.Wheelbase, Track: a.Track},
-		Left:    a.Left, Right: a.Right, TieRod: a.TieRod, Servo: a.Servo, Horn: a.Horn, DragLink: a.DragLink,
-		Want: Want{Margin: r.Want.Margin},
+		Vehicle:  Vehicle{Wheelbase: r.Vehicle.Wheelbase, Track: a.Track},
+		Steering: a.Steering, Control: Control{Want: Want{Margin: r.Want.Margin}},
 	}
-}
-
-// rearPrefix begins the keys of the rear axle.
-const rearPrefix = "rear."
-
-// rearStands reports a rear axle whose measurements cannot be of one vehicle.
-func (r *Rig) rearStands() error {
-	rear := r.RearAxle()
-	if rear == nil {
-		return nil
-	}
-	g, err := rear.Geometry()
-	if err == nil {
-		_, err = g.Mechanism()
-	}
-	var problem *Error
-	if errors.As(err, &problem) {
-		problem.Key = rearPrefix + problem.Key
-		problem.Remedy = rearKeys.Replace(problem.Remedy)
-	}
-	return err
 }

@@ -60,12 +60,24 @@ func (d Direction) Given() bool { return d != Direction{} }
 
 // Rig is one measured vehicle with one steered axle: the content of one rig file.
 type Rig struct {
-	Format      int          `toml:"format" min:"1" doc:"version of the file's format, which is 1"`
-	Name        string       `toml:"name" doc:"what the builder calls the rig"`
-	Notes       string       `toml:"notes,omitempty" doc:"anything worth keeping"`
-	Unit        string       `toml:"unit,omitempty" doc:"unit of lengths that state none" enum:"mm,in"`
-	Accuracy    Accuracy     `toml:"accuracy,omitempty" doc:"uncertainty of measured values that state none of their own"`
-	Vehicle     Vehicle      `toml:"vehicle" doc:"the vehicle as a whole"`
+	Format   int      `toml:"format" min:"1" doc:"version of the file's format, which is 1"`
+	Name     string   `toml:"name" doc:"what the builder calls the rig"`
+	Notes    string   `toml:"notes,omitempty" doc:"anything worth keeping"`
+	Unit     string   `toml:"unit,omitempty" doc:"unit of lengths that state none" enum:"mm,in"`
+	Accuracy Accuracy `toml:"accuracy,omitempty" doc:"uncertainty of measured values that state none of their own"`
+	Vehicle  Vehicle  `toml:"vehicle" doc:"the vehicle as a whole"`
+	Steering
+	Rear       *Rear       `toml:"rear,omitempty" doc:"a rear axle that steers, with its own servo"`
+	Suspension *Suspension `toml:"suspension,omitempty" doc:"what carries the steered axle or wheels, for what travel does to the steering"`
+	Parts      []Part      `toml:"part,omitempty" doc:"a thing that the steering must clear, as a simple shape"`
+	Control
+	Ground Ground `toml:"ground,omitempty" doc:"what the steered wheels stand on, for the loads"`
+	Supply Supply `toml:"supply,omitempty" doc:"what feeds the servo"`
+	Saver  *Saver `toml:"servo_saver,omitempty" doc:"a spring between servo and horn that yields"`
+}
+
+// Steering is what one axle steers with.
+type Steering struct {
 	Left        Side         `toml:"left" need:"kingpin,wheel,tie_arm" doc:"the left wheel and its knuckle, measured with the wheels straight ahead"`
 	Right       *Side        `toml:"right,omitempty" doc:"what differs on the right; a table left out mirrors the left one"`
 	TieRod      *TieRod      `toml:"tie_rod,omitempty" doc:"the rod that joins the two knuckles"`
@@ -77,15 +89,13 @@ type Rig struct {
 	CentreLink  *CentreLink  `toml:"centre_link,omitempty" doc:"what joins the centre crank to the idler"`
 	Rack        *Rack        `toml:"rack,omitempty" doc:"a bar that slides, between the drag link and two rods, one to each knuckle"`
 	SecondServo *SecondServo `toml:"second_servo,omitempty" doc:"a servo of its own for the knuckle that the drag link does not pull, with no tie rod"`
-	Rear        *Rear        `toml:"rear,omitempty" doc:"a rear axle that steers, with its own servo"`
-	Suspension  *Suspension  `toml:"suspension,omitempty" doc:"what carries the steered axle or wheels, for what travel does to the steering"`
-	Parts       []Part       `toml:"part,omitempty" doc:"a thing that the steering must clear, as a simple shape"`
-	Transmitter Transmitter  `toml:"transmitter,omitempty" doc:"what the transmitter can do and how far it moves the servo"`
-	Settings    Settings     `toml:"settings,omitempty" doc:"what the transmitter is set to now"`
-	Want        Want         `toml:"want,omitempty" doc:"what the builder wants of the set-up"`
-	Ground      Ground       `toml:"ground,omitempty" doc:"what the steered wheels stand on, for the loads"`
-	Supply      Supply       `toml:"supply,omitempty" doc:"what feeds the servo"`
-	Saver       *Saver       `toml:"servo_saver,omitempty" doc:"a spring between servo and horn that yields"`
+}
+
+// Control is how a servo is told where to go, and what is wanted of that.
+type Control struct {
+	Transmitter Transmitter `toml:"transmitter,omitempty" doc:"what the transmitter can do and how far it moves the servo"`
+	Settings    Settings    `toml:"settings,omitempty" doc:"what the transmitter is set to now"`
+	Want        Want        `toml:"want,omitempty" doc:"what the builder wants of the set-up"`
 }
 
 // Accuracy holds the uncertainties given to measured values that state none.
@@ -249,13 +259,9 @@ type SecondServo struct {
 // Rear is a rear axle that steers. It is measured as the front one is, from the middle of the rear
 // axle: X forward, Y left, Z up.
 type Rear struct {
-	Track    Length   `toml:"track,omitempty" above:"0" doc:"between the middles of the two rear tyres at wheel-centre height; leave out if the wheel centres are given"`
-	Left     Side     `toml:"left" need:"kingpin,wheel,tie_arm" doc:"the left wheel and its knuckle"`
-	Right    *Side    `toml:"right,omitempty" doc:"what differs on the right"`
-	TieRod   *TieRod  `toml:"tie_rod" doc:"the rod that joins the two knuckles"`
-	Servo    Servo    `toml:"servo" doc:"the rear steering servo"`
-	Horn     Horn     `toml:"horn" doc:"its horn"`
-	DragLink DragLink `toml:"drag_link" doc:"the rod from its horn"`
+	Track Length `toml:"track,omitempty" above:"0" doc:"between the middles of the two rear tyres at wheel-centre height; leave out if the wheel centres are given"`
+	Steering
+	Control
 }
 
 // Suspension is what carries the steered wheels. The chassis is taken to stand still, and the

@@ -95,7 +95,7 @@ func (v *Vehicle) shift(s Shift) {
 	b.At = r3.Add(b.At, s.By)
 	for _, o := range v.Servos {
 		if o.Ball == b {
-			o.Horn.Point = r3.Add(o.Horn.Point, s.By)
+			o.Horn.Point, o.Face = r3.Add(o.Horn.Point, s.By), r3.Add(o.Face, s.By)
 		}
 	}
 	for _, r := range v.Rods {

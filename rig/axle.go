@@ -1,0 +1,50 @@
+package rig
+
+import "strings"
+
+// OfAxle is what the file says of one axle that steers: pointers into the rig.
+type OfAxle struct {
+	*Steering
+	*Control
+	Track *Length
+	// Prefix begins its keys.
+	Prefix string
+	// Margin is what it keeps clear of every limit, in radians: a rear axle that says none keeps
+	// that of the front.
+	Margin Angle
+}
+
+// axles is how many axles a file can have that steer.
+const axles = 2
+
+// rearPrefix begins the keys of the rear axle.
+const rearPrefix = "rear."
+
+// rearKeys makes keys in the words of a problem those of the rear axle.
+var rearKeys = strings.NewReplacer(
+	"vehicle.track", "rear.track", "table [", "table [rear.", "servo.", "rear.servo.", "tie_rod.along", "rear.tie_rod.along",
+)
+
+// says puts words on the front axle's keys in those of the axle.
+func (a *OfAxle) says(words string) string {
+	if a.Prefix == "" {
+		return words
+	}
+	return rearKeys.Replace(words)
+}
+
+// Of returns what the file says of an axle, 1 in front and 2 at the rear; nil where it does not
+// steer.
+func (r *Rig) Of(axle int) *OfAxle {
+	switch {
+	case axle == 1:
+		return &OfAxle{Steering: &r.Steering, Control: &r.Control, Track: &r.Vehicle.Track, Margin: r.Want.Margin}
+	case axle == 2 && r.Rear != nil:
+		a := &OfAxle{Steering: &r.Rear.Steering, Control: &r.Rear.Control, Track: &r.Rear.Track, Prefix: rearPrefix, Margin: r.Rear.Want.Margin}
+		if !a.Margin.Given {
+			a.Margin = r.Want.Margin
+		}
+		return a
+	}
+	return nil
+}
