@@ -103,7 +103,7 @@ func pointRig(g *rig.Geometry, mirrored bool) *rig.Rig {
 			TieArm:  &rig.Arm{Ball: point(s.TieBall)},
 		}
 	}
-	r := &rig.Rig{Format: 1, Name: "invented", TieRod: &rig.TieRod{}, Right: side(right)}
+	r := &rig.Rig{Format: 1, Name: "invented", Steering: rig.Steering{TieRod: &rig.TieRod{}, Right: side(right)}}
 	r.Left = *side(left)
 	r.Vehicle.Wheelbase = length(g.Wheelbase)
 	r.Servo.Point, r.Servo.Axis = point(g.HornFoot), direction(g.ServoAxis)

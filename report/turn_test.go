@@ -43,7 +43,7 @@ func example(t *testing.T, name string, changes ...change) *rig.Rig {
 func parallel(t *testing.T) *rig.Rig {
 	t.Helper()
 	r := rigtest.Planar{Spacing: 200, Wheelbase: 300, TieArm: 26, DragArm: 20, Horn: 20, More: "\n[left.stops]\nin = 30\nout = 30\n"}.Rig(t)
-	r.Rear = &rig.Rear{Track: r.Vehicle.Track, Left: r.Left, TieRod: r.TieRod, Servo: r.Servo, Horn: r.Horn, DragLink: r.DragLink}
+	r.Rear = &rig.Rear{Track: r.Vehicle.Track, Steering: r.Steering}
 	return r
 }
 

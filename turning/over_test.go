@@ -258,7 +258,7 @@ func fourWheel(t testing.TB) *rig.Rig {
 func mirrored(r *rig.Rig) *rig.Rig {
 	m := rigtest.Mirrored(r)
 	rear := rigtest.Mirrored(r.RearAxle())
-	m.Rear = &rig.Rear{Track: r.Rear.Track, Left: rear.Left, Right: rear.Right, TieRod: rear.TieRod, Servo: rear.Servo, Horn: rear.Horn, DragLink: rear.DragLink}
+	m.Rear = &rig.Rear{Track: r.Rear.Track, Steering: rear.Steering}
 	return m
 }
 
