@@ -137,7 +137,7 @@ func TestCirclesOfTurnsAreToScale(t *testing.T) {
 // A crab whose wheels are all parallel has no circle; every panel has its words.
 func TestCrabWithoutATurnHasNoCircle(t *testing.T) {
 	r := rigtest.Planar{Spacing: 200, Wheelbase: 300, TieArm: 26, DragArm: 20, Horn: 20, More: "\n[left.stops]\nin = 30\nout = 30\n"}.Rig(t)
-	r.Rear = &rig.Rear{Track: r.Vehicle.Track, Left: r.Left, TieRod: r.TieRod, Servo: r.Servo, Horn: r.Horn, DragLink: r.DragLink}
+	r.Rear = &rig.Rear{Track: r.Vehicle.Track, Steering: r.Steering}
 	d, file := turnsOf(t, r, turning.Left)
 	words := strings.Join(wellFormed(t, file), "\n")
 	for _, c := range d.Sweeps {
