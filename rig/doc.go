@@ -6,7 +6,8 @@
 // changes one value in the text of a file and leaves the comments alone. Write makes
 // a whole file from a Rig, Schema describes the file to an editor, and
 // Rig.Measurements lists what was measured, for what asks how an error of the
-// calipers shows at the wheel.
+// calipers shows at the wheel. Rig.Expand writes the rig out as the lists of package vehicle: a
+// layout is its tables here and its function there.
 //
 // # Units and axes
 //

@@ -145,7 +145,8 @@ func (f figures) compareBefore(t *testing.T, path string) {
 		}
 		a, errA := strconv.ParseFloat(got, 64)
 		b, errB := strconv.ParseFloat(was, 64)
-		if n++; errA != nil || errB != nil || !(a == b || math.Abs(a-b) <= tolerance*max(1, math.Abs(b))) {
+		n++
+		if errA != nil || errB != nil || !(a == b || math.Abs(a-b) <= tolerance*max(1, math.Abs(b))) {
 			t.Errorf("%s is %s, was %s", name, got, was)
 		}
 	}
