@@ -62,7 +62,7 @@ func Turns(w io.Writer, d *turning.Analysis, side int, words func(c *turning.Swe
 	tall := margin + 3*lineTall + 5 + float64(rows)*(panelHead+panelTall+margin)
 	var b bytes.Buffer
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" class="evenlock turns" width="%.2fmm" height="%.2fmm" viewBox="0 0 %.2f %.2f">`+"\n<title>", wide, tall, wide, tall)
-	escape(&b, "Turns of "+d.Front.Rig.Name)
+	escape(&b, "Turns of "+d.Axles[turning.Front].Rig.Name)
 	b.WriteString("</title>\n<style>\n")
 	escape(&b, style+turnStyle)
 	fmt.Fprintf(&b, "</style>\n"+`<rect class="paper" width="%.2f" height="%.2f"/>`+"\n", wide, tall)
@@ -138,14 +138,11 @@ func flat(p turning.Place) (u, v float64) { return Turn.Flat(r3.Vec{X: p.X, Y: p
 
 // radius is that of a wheel's tyre.
 func (p *turnPage) radius(wheel int) float64 {
-	m := p.d.Front
-	if wheel >= turning.RearLeft && p.d.Rear != nil {
-		m = p.d.Rear
+	axle := wheel / 2
+	if axle == turning.Rear && !p.d.RearSteers() {
+		axle = turning.Front
 	}
-	if wheel == turning.FrontLeft || wheel == turning.RearLeft {
-		return m.Geometry.Left.TyreRadius
-	}
-	return m.Geometry.Right.TyreRadius
+	return p.d.Axles[axle].Wheels[wheel%2].Radius
 }
 
 // on returns where a place is in a panel.
@@ -189,7 +186,7 @@ func (p *turnPage) panel(b *bytes.Buffer, c *turning.Sweep, words []string, x, y
 		p.circle(b, "turn-circle inner", "circle that the innermost tyre leaves free", t.Centre, t.Inner*p.scale)
 		p.circle(b, "turn-circle middle", "path of the middle of the vehicle", t.Centre, p.scale/math.Abs(t.Curvature))
 	}
-	base := p.d.Front.Geometry.Wheelbase
+	base := -p.d.Axles[turning.Front].Axle.Other
 	p.line(b, "middle", "middle line of the vehicle", turning.Place{}, turning.Place{X: -base})
 	for _, w := range [2]int{turning.FrontLeft, turning.RearLeft} {
 		p.line(b, "axle", "axle", sample.Wheels[w].Contact, sample.Wheels[w+1].Contact)
@@ -249,7 +246,7 @@ func (p *turnPage) wheelAxis(b *bytes.Buffer, w *turning.Wheel, t *turning.Turn)
 // tyre draws a wheel from above, upright.
 func (p *turnPage) tyre(b *bytes.Buffer, i int, w *turning.Wheel) {
 	class := "tyre"
-	if i >= turning.RearLeft && p.d.Rear == nil {
+	if i >= turning.RearLeft && !p.d.RearSteers() {
 		class += " unmeasured"
 	}
 	x, y := p.on(w.Contact)

@@ -12,6 +12,8 @@ var wheelNames = [turning.NumWheels]string{
 	turning.FrontLeft: "front left", turning.FrontRight: "front right", turning.RearLeft: "rear left", turning.RearRight: "rear right",
 }
 
+var axleNames = [2]string{turning.Front: "front", turning.Rear: "rear"}
+
 // turns reports whether a turn is one, and no path that is as good as straight.
 func turns(t *turning.Turn) bool { return !t.Straight && 2*t.Outer < asGoodAsStraight }
 
@@ -19,7 +21,7 @@ func turns(t *turning.Turn) bool { return !t.Straight && 2*t.Outer < asGoodAsStr
 // lock, and how much the tyres scrub.
 func Turn(a *turning.Analysis) *document.Document {
 	t := turnAccount{a}
-	d := &document.Document{Kind: "turn", Title: "Turning", Rig: a.Front.Rig.Name}
+	d := &document.Document{Kind: "turn", Title: "Turning", Rig: a.Axles[turning.Front].Rig.Name}
 	d.Verdict = t.verdict()
 	d.Sections = append(d.Sections, t.circles(), t.locks())
 	for _, c := range a.Sweeps {
@@ -47,7 +49,7 @@ func tyreCircle(r *turning.Sample) document.Figure {
 
 // modeName says what the rear does in a mode.
 func (t turnAccount) modeName(m turning.Mode) string {
-	if t.a.Rear == nil {
+	if !t.a.RearSteers() {
 		return "front alone"
 	}
 	return m.Words()
@@ -86,7 +88,7 @@ func (t turnAccount) verdict() []document.Line {
 	left, right := c.At(turning.Left), c.At(turning.Right)
 	in := ""
 	switch {
-	case t.a.Rear == nil:
+	case !t.a.RearSteers():
 	case c.Mode == turning.Held:
 		in = ", with the rear straight"
 	default:
@@ -106,7 +108,7 @@ func (t turnAccount) verdict() []document.Line {
 		circles := document.Both(document.Say(l), document.Say(r), " both ways")
 		first = line("Turning circle: ", circles, in, "; most scrub ", scrub(at, wheel, most).Brief(), ".")
 	}
-	l := &t.a.Locks
+	l := &t.a.Axles[turning.Front].Locks
 	ends := line("Left lock ends at ", l[turning.Left].Governs, ", right lock at ", l[turning.Right].Governs, ".")
 	if words, ok := bothSides(l[turning.Left].Governs, l[turning.Right].Governs); ok {
 		ends = line("The lock ends at ", words, " both ways.")
@@ -137,7 +139,7 @@ func (t turnAccount) circles() document.Section {
 	s := document.Section{Key: "circles", Title: "Turning circle at full lock", Blocks: []document.Block{
 		table, document.Text("Diameter over the outermost tyre's outer edge. Scrub is the angle between where a tyre points and where it moves."),
 	}}
-	if t.a.Rear == nil {
+	if !t.a.RearSteers() {
 		s.Blocks = append(s.Blocks, document.Text("The rear wheels are taken as straight, and as far apart as the front ones. A rear axle that steers is the table [rear] of the file."))
 	}
 	return s
@@ -146,19 +148,17 @@ func (t turnAccount) circles() document.Section {
 // locks says how far each axle steers, and what ends that.
 func (t turnAccount) locks() document.Section {
 	var figures document.Figures
-	add := func(axle string, locks *[2]turning.Lock) {
-		for side, l := range locks {
+	for i, a := range t.a.Axles {
+		axle := axleNames[i]
+		for side := range a.Locks {
+			l := &a.Locks[side]
 			figures = append(figures, document.F(l.Mean, document.Angle).Signed(document.ToSide).Named("lock."+axle+"."+sideNames[side], axle+" to the "+sideNames[side]).Noted(l.Governs))
 		}
 	}
-	add("front", &t.a.Locks)
-	s := document.Section{Key: "locks", Title: "How far it steers, mean of both wheels"}
-	if t.a.Rear != nil {
-		add("rear", &t.a.RearLocks)
-		s.Blocks = []document.Block{figures, document.Cautions{TwoServos}}
-		return s
+	s := document.Section{Key: "locks", Title: "How far it steers, mean of both wheels", Blocks: []document.Block{figures}}
+	if t.a.RearSteers() {
+		s.Blocks = append(s.Blocks, document.Cautions{TwoServos})
 	}
-	s.Blocks = []document.Block{figures}
 	return s
 }
 
@@ -168,7 +168,7 @@ func (t turnAccount) modeTitle(m turning.Mode) string {
 		return document.F(part, document.One).Text(document.Reader{}) + " of the front's angle"
 	}
 	switch {
-	case t.a.Rear == nil:
+	case !t.a.RearSteers():
 		return "From lock to lock"
 	case m == turning.Held:
 		return "Rear held straight"
@@ -202,8 +202,8 @@ func (t turnAccount) mode(c *turning.Sweep) document.Section {
 		}
 		wheel, most := r.Turn.Worst()
 		table.Rows = append(table.Rows, document.Row{Cells: []document.Sentence{
-			side(r.Front, r.Uncertain.Front),
-			side(r.Rear, r.Uncertain.Rear),
+			side(r.Mean[turning.Front], r.Uncertain.Mean[turning.Front]),
+			side(r.Mean[turning.Rear], r.Uncertain.Mean[turning.Rear]),
 			document.Say(tyreCircle(r).Brief()),
 			document.Say(circleOf(r, r.Turn.Inner, r.Uncertain.Inner).Brief()),
 			side(r.Turn.Slip, r.Uncertain.Slip),
@@ -211,7 +211,7 @@ func (t turnAccount) mode(c *turning.Sweep) document.Section {
 		}})
 	}
 	s := document.Section{Key: c.Mode.Key(), Title: t.modeTitle(c.Mode), Blocks: []document.Block{table}}
-	if t.a.Rear != nil && c.Mode != turning.Held {
+	if t.a.RearSteers() && c.Mode != turning.Held {
 		for side := range sideNames {
 			s.Blocks = append(s.Blocks, t.follows(c, side)...)
 		}
@@ -238,7 +238,7 @@ func (t turnAccount) follows(c *turning.Sweep, side int) (all []document.Block) 
 	}
 	if r.Short != nil {
 		key := c.Mode.Key() + "." + name
-		all = append(all, document.Text("Full ", name, ": the rear steers ", document.F(math.Abs(r.Rear), document.Angle).Named("rear."+key, ""),
+		all = append(all, document.Text("Full ", name, ": the rear steers ", document.F(math.Abs(r.Mean[turning.Rear]), document.Angle).Named("rear."+key, ""),
 			" of the ", document.F(math.Abs(r.Wanted), document.Angle).Named("wanted."+key, ""), " wanted, ended by ", r.Short.Governs, "."))
 	}
 	return all
@@ -257,7 +257,7 @@ func TurnWords(a *turning.Analysis, c *turning.Sweep, side int) []document.Sente
 	}
 	all := []document.Sentence{heading, goes, document.Say("Most scrub ", scrub(r, wheel, most).Brief())}
 	if r.Short != nil {
-		all = append(all, document.Say("The rear steers ", document.F(math.Abs(r.Rear), document.Angle), " of the ", document.F(math.Abs(r.Wanted), document.Angle), " wanted"))
+		all = append(all, document.Say("The rear steers ", document.F(math.Abs(r.Mean[turning.Rear]), document.Angle), " of the ", document.F(math.Abs(r.Wanted), document.Angle), " wanted"))
 	}
 	return all
 }
@@ -296,7 +296,7 @@ func (t turnAccount) counted() document.Section {
 			"The crab angle is where the middle between the axles goes, from where the vehicle points. ",
 			"A dash is as good as straight: a circle of ", document.F(asGoodAsStraight, document.Span).To(0), " or more."),
 		document.Text("The four wheels seldom agree on one centre. The vehicle is taken to move so that the squares of the scrub angles add up to the least. ",
-			"The margin of ", document.F(t.a.Front.Rig.Want.Margin.Value, document.Angle), " is kept clear of the servo's and each knuckle's limits."),
+			"The margin of ", document.F(t.a.Axles[turning.Front].Rig.Want.Margin.Value, document.Angle), " is kept clear of the servo's and each knuckle's limits."),
 		document.Text("It is at ride height. Bodywork beyond the tyres sweeps wider. Tyres that slip at speed are not counted."),
 	}}
 }

@@ -51,10 +51,10 @@ type LockOptions struct {
 	Hold func(l *Lock) error
 }
 
-// Wanted returns the margin and the lock that the rig file wants.
+// Wanted returns the margin that the rig file wants, and the lock, which is the first axle's.
 func (m *Model) Wanted() LockOptions {
 	o := LockOptions{Margin: m.Rig.Want.Margin.Value}
-	if want := m.Rig.Want.Lock; want.Given {
+	if want := m.Rig.Want.Lock; want.Given && m.Axle.Number() == 1 {
 		o.Wanted = want.Value
 	}
 	return o

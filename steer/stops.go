@@ -105,8 +105,8 @@ const (
 	HalfTurn
 )
 
-// HornOverCentre are the words of a HornDeadPoint, where horn and drag link come into line, and
-// HalfTurnOfServo those of a HalfTurn.
+// HornOverCentre are the first axle's words of a HornDeadPoint, where horn and drag link come into
+// line, and HalfTurnOfServo those of a HalfTurn.
 const (
 	HornOverCentre  = "the horn going over-centre"
 	HalfTurnOfServo = "half a turn of the servo"
@@ -233,7 +233,7 @@ func (o *stopSearch) between(at, next float64) (end bool, err error) {
 	}
 	switch {
 	case o.over((*State).pull, 0, next)*o.first < 0:
-		o.note(Stop{Kind: HornDeadPoint, Words: HornOverCentre, at: (*State).pull}, at, next)
+		o.note(Stop{Kind: HornDeadPoint, Words: "the " + o.m.Servo.Horn.Name + " going over-centre", at: (*State).pull}, at, next)
 		return true, nil
 	case rods != "":
 		// At the dead point the turn of the body that comes into line has no end of slope, and so
@@ -241,7 +241,7 @@ func (o *stopSearch) between(at, next float64) (end bool, err error) {
 		o.note(Stop{Kind: FarDeadPoint, Words: "the " + rods + " going over-centre", at: o.steepest(next)}, next, next)
 		return true, nil
 	case math.Abs(next-o.m.Centre()) >= lookEnd:
-		o.note(Stop{Kind: HalfTurn, Words: HalfTurnOfServo, at: servoItself, limit: next}, next, next)
+		o.note(Stop{Kind: HalfTurn, Words: "half a turn of the " + o.m.Servo.Name, at: servoItself, limit: next}, next, next)
 		return true, nil
 	}
 	return false, nil

@@ -1,21 +1,25 @@
 package turning
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"evenlock/internal/root"
 	"evenlock/rig"
 	"evenlock/steer"
-
-	"gonum.org/v1/gonum/spatial/r3"
+	"evenlock/vehicle"
 )
 
 // Left and Right number sides, of wheels and of turns.
 const (
 	Left = iota
 	Right
+)
+
+// Front and Rear number the axles. The first leads, the other follows.
+const (
+	Front = iota
+	Rear
+	numAxles
 )
 
 // Lock is how far an axle steers one way: to the margin that the rig wants from its stops, or to
@@ -26,18 +30,26 @@ type Lock struct {
 	Mean float64
 }
 
+// Axle is an axle that steers.
+type Axle struct {
+	*steer.Model
+	// Locks are to each side.
+	Locks [2]Lock
+}
+
 // Sample is one place between the locks.
 type Sample struct {
 	// Part is that of the front servo's way to its lock, from -1 at the right lock to 1 at the
 	// left.
 	Part float64
-	// FrontServo and RearServo are the servo angles from neutral.
-	FrontServo, RearServo float64
+	// Servo are the servo angles from neutral, by axle.
+	Servo [numAxles]float64
 	// Wheels are the four as they stand.
 	Wheels [NumWheels]Wheel
-	// Front and Rear are the means of their axles' road steer angles, Wanted is that which the mode
-	// asks of the rear.
-	Front, Rear, Wanted float64
+	// Mean are the means of the axles' road steer angles, Wanted is that which the mode asks of the
+	// rear.
+	Mean   [numAxles]float64
+	Wanted float64
 	// Short is what keeps the rear from what the mode asks of it; nil if nothing does.
 	Short *Lock
 	Turn  Turn
@@ -48,7 +60,7 @@ type Sample struct {
 // Uncertain is what the uncertainties of the measurements come to. On a straight path those of
 // radii and centre are zero and say nothing.
 type Uncertain struct {
-	Front, Rear               float64
+	Mean                      [numAxles]float64
 	Curvature, FrontCurvature float64
 	Slip                      float64
 	Centre                    Place
@@ -73,49 +85,45 @@ func (c *Sweep) At(side int) *Sample {
 
 // Analysis is how a rig turns in each mode.
 type Analysis struct {
-	// Front is the model of the front axle; Rear that of the rear axle, nil where it does not
-	// steer.
-	Front, Rear *steer.Model
-	Options     Options
-	// Locks and RearLocks are those of the axles to each side.
-	Locks, RearLocks [2]Lock
+	Options Options
+	// Axles are those that steer: Front, and Rear where it does.
+	Axles []Axle
 	// Sweeps are those of the modes, in their order; only Held without a rear axle that steers.
 	Sweeps []*Sweep
 }
+
+// RearSteers reports whether the rear axle steers.
+func (d *Analysis) RearSteers() bool { return len(d.Axles) > Rear }
 
 // Over steers a rig from lock to lock in each mode. A suspension is left at ride height. The front
 // axle goes as far as its stops let it; the rear follows the mean of the front wheels as the mode
 // says, as far as its own let it. A rear axle that does not steer is taken to have straight wheels
 // as far apart as the front ones.
 //
-// The errors are those of steer.New and steer.Model.Stops.
+// The errors are those of steer.Build and steer.Model.Locks.
 func Over(r *rig.Rig, o Options) (*Analysis, error) {
-	d := &Analysis{Options: o}
-	var err error
-	if d.Front, err = steer.New(r); err != nil {
+	all, err := models(r)
+	if err != nil {
 		return nil, err
 	}
-	if d.Locks, err = locksOf(d.Front); err != nil {
-		return nil, err
+	d := &Analysis{Options: o}
+	for _, m := range all {
+		both, err := m.Locks(m.Wanted())
+		if err != nil {
+			return nil, err
+		}
+		a := Axle{Model: m}
+		for side := range both {
+			l := &both[side]
+			a.Locks[side] = Lock{*l, l.Side.Sign() * (l.Inner.Value + l.Outer.Value) / 2}
+		}
+		d.Axles = append(d.Axles, a)
 	}
 	modes := []Mode{Held}
-	if rear := r.RearAxle(); rear != nil {
+	if d.RearSteers() {
 		modes = Modes()
-		if d.Rear, err = steer.New(rear); err == nil {
-			d.RearLocks, err = locksOf(d.Rear)
-		}
-		if err != nil {
-			return nil, fmt.Errorf("rear axle: %w", err)
-		}
-		for side := range d.RearLocks {
-			l := &d.RearLocks[side]
-			l.Governs = rearWords(l.Governs)
-			if l.Key != "" {
-				l.Key = "rear." + l.Key
-			}
-		}
 	}
-	at := d.stance(d.Front, d.Rear, steer.Moved{})
+	at := d.stance(all, steer.Moved{})
 	for _, m := range modes {
 		c := &Sweep{Mode: m}
 		for i := -o.Steps; i <= o.Steps; i++ {
@@ -130,22 +138,19 @@ func Over(r *rig.Rig, o Options) (*Analysis, error) {
 	return d, d.findUncertain()
 }
 
-// rearWords says of a part that it is the rear axle's.
-func rearWords(words string) string {
-	if rest, ok := strings.CutPrefix(words, "the "); ok {
-		return "the rear " + rest
+// models makes those of the axles that steer.
+func models(r *rig.Rig) ([]*steer.Model, error) {
+	v, err := r.Expand(false)
+	if err != nil {
+		return nil, err
 	}
-	return words + ", at the rear"
-}
-
-// locksOf returns how far an axle steers to the left and to the right.
-func locksOf(m *steer.Model) (locks [2]Lock, err error) {
-	both, err := m.Locks(m.Wanted())
-	for side := range both {
-		l := &both[side]
-		locks[side] = Lock{*l, l.Side.Sign() * (l.Inner.Value + l.Outer.Value) / 2}
+	all := make([]*steer.Model, len(v.Axles))
+	for i, a := range v.Axles {
+		if all[i], err = steer.Build(r, steer.Options{Axle: a.Number()}); err != nil {
+			return nil, err
+		}
 	}
-	return locks, err
+	return all, nil
 }
 
 // mean is that of both wheels' road steer angles.
@@ -154,44 +159,44 @@ func mean(s *steer.State) float64 {
 	return (left + right) / 2
 }
 
-// stance is a rig ready to be steered from lock to lock.
+// stance is a rig ready to be steered from lock to lock: its axles' models, where they stand, and
+// the servo angles of their locks.
 type stance struct {
-	front, rear         *steer.Model
-	frontState, rearAt  *steer.State
-	locks, rearLocks    [2]float64
-	leftStill, rightOff Wheel // of a rear axle that does not steer
+	models []*steer.Model
+	states []*steer.State
+	locks  [][2]float64
+	// still are the wheels of a rear axle that does not steer.
+	still [2]Wheel
 }
 
 // stance gets models ready, of the rig with a measurement moved, with which the locks move.
-func (d *Analysis) stance(front, rear *steer.Model, moved steer.Moved) *stance {
-	s := &stance{front: front, rear: rear, frontState: front.NewState()}
-	for side := range d.Locks {
-		s.locks[side] = lockMoved(&d.Locks[side], false, moved)
-		s.rearLocks[side] = lockMoved(&d.RearLocks[side], true, moved)
+func (d *Analysis) stance(models []*steer.Model, moved steer.Moved) *stance {
+	s := &stance{models: models, locks: make([][2]float64, len(models))}
+	for i, m := range models {
+		s.states = append(s.states, m.NewState())
+		for side := range d.Axles[i].Locks {
+			l := &d.Axles[i].Locks[side].Servo
+			s.locks[i][side] = l.Value + moved.By*l.Slope(moved.Path)
+		}
 	}
-	if rear != nil {
-		s.rearAt = rear.NewState()
-		return s
-	}
-	s.leftStill, s.rightOff = wheels(front, s.frontState)
-	for _, w := range []*Wheel{&s.leftStill, &s.rightOff} {
-		w.Contact.X, w.Road = -front.Geometry.Wheelbase, 0
+	s.still = s.wheels(Front)
+	for side := range s.still {
+		s.still[side].Contact.X, s.still[side].Road = models[Front].Axle.Other, 0
 	}
 	return s
 }
 
-// wheels returns an axle's wheels, counted from its middle.
-func wheels(m *steer.Model, s *steer.State) (left, right Wheel) {
-	k, g, pose := m.Mechanism(), m.Geometry, s.Pose()
-	l, r := s.Road()
-	return Wheel{contact(pose.Ball(k.LeftCentre), pose.Arrow(k.LeftSpindle), g.Left.TyreRadius), l, g.Left.TyreWidth},
-		Wheel{contact(pose.Ball(k.RightCentre), pose.Arrow(k.RightSpindle), g.Right.TyreRadius), r, g.Right.TyreWidth}
-}
-
-// contact is where a wheel stands, seen from above.
-func contact(centre, spindle r3.Vec, radius float64) Place {
-	at := rig.Contact(centre, spindle, radius)
-	return Place{at.X, at.Y}
+// wheels returns an axle's wheels as they stand.
+func (s *stance) wheels(axle int) (both [2]Wheel) {
+	m, at := s.models[axle], s.states[axle]
+	pose := at.Pose()
+	left, right := at.Road()
+	for side, road := range [2]float64{left, right} {
+		w := m.Wheels[side]
+		on := vehicle.Contact(pose.Ball(w.Centre.Handle), pose.Arrow(w.SpindleHandle), w.Radius)
+		both[side] = Wheel{Place{on.X, on.Y}, road, w.Width}
+	}
+	return both
 }
 
 // sample steers a stance in a mode.
@@ -200,67 +205,59 @@ func (d *Analysis) sample(s *stance, m Mode, part float64) (Sample, error) {
 	if part < 0 {
 		side = Right
 	}
-	centre := s.front.Centre()
-	sample := Sample{Part: part, FrontServo: centre + math.Abs(part)*(s.locks[side]-centre)}
-	if err := s.frontState.Turn(sample.FrontServo); err != nil {
-		return sample, err
-	}
-	sample.Front = mean(s.frontState)
-	sample.Wheels[FrontLeft], sample.Wheels[FrontRight] = wheels(s.front, s.frontState)
-	base := s.front.Geometry.Wheelbase
-	if s.rear == nil {
-		sample.Wheels[RearLeft], sample.Wheels[RearRight] = s.leftStill, s.rightOff
-	} else {
-		if err := d.follow(s, m, &sample); err != nil {
+	lead := s.models[Front]
+	sample := Sample{Part: part}
+	sample.Servo[Front] = lead.Centre() + math.Abs(part)*(s.locks[Front][side]-lead.Centre())
+	copy(sample.Wheels[RearLeft:], s.still[:])
+	for axle, at := range s.states {
+		if axle == Rear {
+			if err := d.follow(s, m, &sample); err != nil {
+				return sample, err
+			}
+		}
+		if err := at.Turn(sample.Servo[axle]); err != nil {
 			return sample, err
 		}
-		sample.Wheels[RearLeft], sample.Wheels[RearRight] = wheels(s.rear, s.rearAt)
-		sample.Wheels[RearLeft].Contact.X -= base
-		sample.Wheels[RearRight].Contact.X -= base
+		sample.Mean[axle] = mean(at)
+		both := s.wheels(axle)
+		copy(sample.Wheels[2*axle:], both[:])
 	}
-	sample.Turn = Fit(&sample.Wheels, Place{X: -base / 2})
+	if m == Held {
+		sample.Wanted = sample.Mean[Rear]
+	}
+	sample.Turn = Fit(&sample.Wheels, Place{X: (lead.Axle.X + lead.Axle.Other) / 2})
 	return sample, nil
 }
 
 // follows is within how many radians the rear is where it is wanted.
 const follows = 1e-9
 
-// follow turns the rear servo as the mode asks, as far as it goes.
-func (d *Analysis) follow(s *stance, m Mode, sample *Sample) error {
-	sample.RearServo = s.rear.Centre()
-	if m != Held {
-		sample.Wanted = d.Options.Ratio(m) * sample.Front
-		var failed error
-		off := func(servo float64) float64 {
-			if err := s.rearAt.Turn(servo); err != nil {
-				failed = err
-				return math.NaN()
-			}
-			return mean(s.rearAt) - sample.Wanted
-		}
-		left, right := s.rearLocks[Left], s.rearLocks[Right]
-		switch {
-		case off(left) < -follows:
-			sample.Short, sample.RearServo = &d.RearLocks[Left], left
-		case off(right) > follows:
-			sample.Short, sample.RearServo = &d.RearLocks[Right], right
-		case off(left) <= 0:
-			sample.RearServo = left
-		case off(right) >= 0:
-			sample.RearServo = right
-		case failed == nil:
-			sample.RearServo = root.Find(off, right, left, 1e-15)
-		}
-		if failed != nil {
-			return fmt.Errorf("rear axle: %w", failed)
-		}
+// follow finds the rear servo's angle as the mode asks, as far as it goes.
+func (d *Analysis) follow(s *stance, m Mode, sample *Sample) (failed error) {
+	servo, at := &sample.Servo[Rear], s.states[Rear]
+	if *servo = s.models[Rear].Centre(); m == Held {
+		return nil
 	}
-	if err := s.rearAt.Turn(sample.RearServo); err != nil {
-		return fmt.Errorf("rear axle: %w", err)
+	sample.Wanted = d.Options.Ratio(m) * sample.Mean[Front]
+	off := func(servo float64) float64 {
+		if err := at.Turn(servo); err != nil {
+			failed = err
+			return math.NaN()
+		}
+		return mean(at) - sample.Wanted
 	}
-	sample.Rear = mean(s.rearAt)
-	if m == Held {
-		sample.Wanted = sample.Rear
+	left, right := s.locks[Rear][Left], s.locks[Rear][Right]
+	switch {
+	case off(left) < -follows:
+		sample.Short, *servo = &d.Axles[Rear].Locks[Left], left
+	case off(right) > follows:
+		sample.Short, *servo = &d.Axles[Rear].Locks[Right], right
+	case off(left) <= 0:
+		*servo = left
+	case off(right) >= 0:
+		*servo = right
+	case failed == nil:
+		*servo = root.Find(off, right, left, 1e-15)
 	}
-	return nil
+	return failed
 }

@@ -102,7 +102,7 @@ func sweep(t testing.TB, d *turning.Analysis, m turning.Mode) *turning.Sweep {
 func TestRearLikeTheFrontTurnsAboutHalfWayInOppositePhase(t *testing.T) {
 	d := flat(t, ends{frontStops: 30, rearStops: 30}, turning.Options{Opposite: 1, Same: 0.5, Steps: 3})
 	for _, sample := range sweep(t, d, turning.Opposite).Samples {
-		near(t, "rear", sample.Rear, -sample.Front, 1e-9)
+		near(t, "rear", sample.Mean[turning.Rear], -sample.Mean[turning.Front], 1e-9)
 		if sample.Part == 0 {
 			if !sample.Turn.Straight {
 				t.Errorf("straight ahead it turns about %v", sample.Turn.Centre)
@@ -137,7 +137,7 @@ func TestOppositePhaseHalvesTheRadiusOfSmallAngles(t *testing.T) {
 	d := flat(t, ends{frontStops: 2, rearStops: 2}, turning.Usual())
 	sample := sweep(t, d, turning.Opposite).At(turning.Left)
 	held := sweep(t, d, turning.Held).At(turning.Left)
-	near(t, "mean of the front", sample.Front, 2*degree, 1e-9)
+	near(t, "mean of the front", sample.Mean[turning.Front], 2*degree, 1e-9)
 	r := 300 / (2 * math.Tan(2*degree))
 	near(t, "radius over the single track's", 1/sample.Turn.Curvature/r, 1, 4*(100/r)*(100/r))
 	near(t, "half of what a held rear has", held.Turn.Curvature/sample.Turn.Curvature, 0.5, 1e-3)
@@ -149,7 +149,7 @@ func TestCrabOfParallelSteeringDoesNotTurn(t *testing.T) {
 		if math.Abs(sample.Turn.Curvature) > 1e-12 || sample.Short != nil {
 			t.Errorf("curvature %v, short by %v", sample.Turn.Curvature, sample.Short)
 		}
-		near(t, "slip", sample.Turn.Slip, sample.Front, 1e-9)
+		near(t, "slip", sample.Turn.Slip, sample.Mean[turning.Front], 1e-9)
 	}
 	near(t, "slip at the lock", sweep(t, d, turning.Crab).At(turning.Right).Turn.Slip, -35*degree, 1e-8)
 }
@@ -160,12 +160,12 @@ func TestRearThatComesToItsLimitStaysThereAndSaysSo(t *testing.T) {
 	d := flat(t, ends{frontStops: 35, rearStops: 20}, turning.Options{Opposite: 1, Same: 0.5, Steps: 35})
 	for _, m := range []turning.Mode{turning.Opposite, turning.Crab} {
 		for _, sample := range sweep(t, d, m).Samples {
-			near(t, "rear", math.Abs(sample.Rear), min(math.Abs(sample.Front), 20*degree), 1e-8)
-			if math.Abs(math.Abs(sample.Front)-20*degree) < 1e-7 {
+			near(t, "rear", math.Abs(sample.Mean[turning.Rear]), min(math.Abs(sample.Mean[turning.Front]), 20*degree), 1e-8)
+			if math.Abs(math.Abs(sample.Mean[turning.Front])-20*degree) < 1e-7 {
 				continue // at the limit
 			}
-			if beyond := math.Abs(sample.Front) > 20*degree; beyond != (sample.Short != nil) {
-				t.Errorf("%s: front at %.2f°: short %v", m.Words(), sample.Front/degree, sample.Short)
+			if beyond := math.Abs(sample.Mean[turning.Front]) > 20*degree; beyond != (sample.Short != nil) {
+				t.Errorf("%s: front at %.2f°: short %v", m.Words(), sample.Mean[turning.Front]/degree, sample.Short)
 			}
 		}
 		left := sweep(t, d, m).At(turning.Left)
@@ -187,13 +187,13 @@ func TestRearThatComesToItsLimitStaysThereAndSaysSo(t *testing.T) {
 func TestHeldRearAgreesWithTheTurningCircleOfSteer(t *testing.T) {
 	r := rigtest.Starter(t, "behind")
 	d := over(t, r, turning.Options{Opposite: 1, Same: 0.5, Steps: 4})
-	m := d.Front
+	m := d.Axles[turning.Front]
 	at := m.NewState()
 	for _, sample := range sweep(t, d, turning.Held).Samples {
 		if sample.Part == 0 {
 			continue
 		}
-		if err := at.Turn(sample.FrontServo); err != nil {
+		if err := at.Turn(sample.Servo[turning.Front]); err != nil {
 			t.Fatal(err)
 		}
 		v := at.Values()
@@ -202,7 +202,7 @@ func TestHeldRearAgreesWithTheTurningCircleOfSteer(t *testing.T) {
 		if v[steer.Curvature] < 0 {
 			outer = sample.Wheels[turning.FrontLeft]
 		}
-		far := math.Hypot(outer.Contact.X+m.Geometry.Wheelbase, outer.Contact.Y-1/v[steer.Curvature])
+		far := math.Hypot(outer.Contact.X-m.Axle.Other, outer.Contact.Y-1/v[steer.Curvature])
 		near(t, "outer contact from steer's centre", far+outer.Width/2, v[steer.OuterRadius], 1e-7)
 	}
 	// The tie arms of this flat rig are such that Ackermann is met at 25° of servo.
@@ -237,7 +237,7 @@ func TestHeldRearAgreesWithTheTurningCircleOfSteer(t *testing.T) {
 		t.Fatal(err)
 	}
 	v := at.Values()
-	near(t, "servo", sample.FrontServo, meets, 1e-9)
+	near(t, "servo", sample.Servo[turning.Front], meets, 1e-9)
 	near(t, "outer radius", sample.Turn.Outer, v[steer.OuterRadius], 1e-6)
 	near(t, "centre forward", sample.Turn.Centre.X, -300, 1e-6)
 	near(t, "centre to the left", sample.Turn.Centre.Y, 1/v[steer.Curvature], 1e-6)
@@ -313,12 +313,12 @@ func TestUncertaintyIsWhatMovedMeasurementsDo(t *testing.T) {
 
 func TestWithoutARearAxleOnlyTheFrontSteers(t *testing.T) {
 	d := over(t, rigtest.Starter(t, "far-knuckle"), turning.Usual())
-	if d.Rear != nil || len(d.Sweeps) != 1 || d.Sweeps[0].Mode != turning.Held {
+	if d.RearSteers() || len(d.Sweeps) != 1 || d.Sweeps[0].Mode != turning.Held {
 		t.Fatalf("%d sweeps", len(d.Sweeps))
 	}
 	for _, sample := range d.Sweeps[0].Samples {
-		if sample.Rear != 0 || sample.Wheels[turning.RearLeft].Contact.X != -d.Front.Geometry.Wheelbase {
-			t.Errorf("the rear is at %v, its wheel at %v", sample.Rear, sample.Wheels[turning.RearLeft].Contact)
+		if sample.Mean[turning.Rear] != 0 || sample.Wheels[turning.RearLeft].Contact.X != d.Axles[turning.Front].Axle.Other {
+			t.Errorf("the rear is at %v, its wheel at %v", sample.Mean[turning.Rear], sample.Wheels[turning.RearLeft].Contact)
 		}
 	}
 }
@@ -329,15 +329,40 @@ func TestLockWantedEndsTheLock(t *testing.T) {
 	d := over(t, r, turning.Usual())
 	left := d.Sweeps[0].At(turning.Left)
 	near(t, "inner wheel", left.Wheels[turning.FrontLeft].Road, 20*degree, 1e-9)
-	if d.Locks[turning.Left].Key != "want.lock" || d.Locks[turning.Right].Governs != "the lock wanted" {
-		t.Errorf("locks ended by %+v", d.Locks)
+	if d.Axles[turning.Front].Locks[turning.Left].Key != "want.lock" || d.Axles[turning.Front].Locks[turning.Right].Governs != "the lock wanted" {
+		t.Errorf("locks ended by %+v", d.Axles[turning.Front].Locks)
 	}
 }
 
 func TestRearPastAStopIsAnErrorOfTheRear(t *testing.T) {
 	r := fourWheel(t)
 	r.Rear.DragLink.EndAngle.Value = 0.1 * degree
-	if _, err := turning.Over(r, turning.Usual()); err == nil || !strings.HasPrefix(err.Error(), "rear axle: past a stop") || !strings.Contains(err.Error(), "drag_link.end_angle") {
+	if _, err := turning.Over(r, turning.Usual()); err == nil || !strings.HasPrefix(err.Error(), "past a stop when going straight: the rear drag link") || !strings.Contains(err.Error(), "rear.drag_link.end_angle") {
 		t.Errorf("error %v", err)
+	}
+}
+
+// A vehicle that steers with its rear axle alone is, turned by half a turn, one that steers with its
+// front axle alone: driven the other way it goes round the same circle, to the other side.
+func TestRearAxleAloneSteersAsTheSameAxleTurnedToTheFront(t *testing.T) {
+	e := ends{rear: 18, mirrored: true, frontStops: 30, rearStops: 33}
+	// With ten times the front's angle asked of it the rear comes to its own lock.
+	d := flat(t, e, turning.Options{Opposite: 10, Same: 0.5, Steps: 1})
+	straight := &sweep(t, d, turning.Held).Samples[1]
+	// Turned, the rear axle has its tie arms to the back and its drag link on the right.
+	text := "format = 1\nname = \"turned (invented)\"\n[vehicle]\nwheelbase = 300\ntrack = 200\n" + axleText("", "back", e.rear, e.rearStops) + "[want]\nmargin = 0\n"
+	text = strings.Replace(text, "[left.drag_arm]\nball = [-20, 100, 0]", "[right.drag_arm]\nball = [-20, -100, 0]", 1)
+	text = strings.Replace(text, `to = "left"`, `to = "right"`, 1)
+	turned := sweep(t, over(t, rigtest.Read(t, []byte(text)), turning.Usual()), turning.Held)
+	for side := range 2 {
+		rear := *sweep(t, d, turning.Opposite).At(1 - side)
+		copy(rear.Wheels[:], straight.Wheels[:turning.RearLeft])
+		got, want := turning.Fit(&rear.Wheels, turning.Place{X: -150}), &turned.At(side).Turn
+		near(t, "servo", rear.Servo[turning.Rear], turned.At(side).Servo[turning.Front], 1e-9)
+		near(t, "curvature", got.Curvature*300, -want.Curvature*300, 1e-9)
+		near(t, "outermost tyre", got.Outer, want.Outer, 1e-6)
+		near(t, "innermost tyre", got.Inner, want.Inner, 1e-6)
+		near(t, "centre forward", got.Centre.X+150, -(want.Centre.X + 150), 1e-6)
+		near(t, "left rear wheel", rear.Wheels[turning.RearLeft].Road, turned.At(side).Wheels[turning.FrontRight].Road, 1e-9)
 	}
 }

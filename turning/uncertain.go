@@ -16,7 +16,7 @@ func (r *Sample) counted() []float64 {
 	t := &r.Turn
 	m := &t.Misfit
 	return []float64{
-		r.Front, r.Rear, t.Slip, t.Curvature, t.FrontCurvature, m[FrontLeft], m[FrontRight], m[RearLeft], m[RearRight],
+		r.Mean[Front], r.Mean[Rear], t.Slip, t.Curvature, t.FrontCurvature, m[FrontLeft], m[FrontRight], m[RearLeft], m[RearRight],
 		t.Centre.X, t.Centre.Y, t.Outer, t.Inner,
 	}
 }
@@ -25,7 +25,7 @@ func (r *Sample) counted() []float64 {
 func (u *Uncertain) counted() []*float64 {
 	m := &u.Misfit
 	return []*float64{
-		&u.Front, &u.Rear, &u.Slip, &u.Curvature, &u.FrontCurvature, &m[FrontLeft], &m[FrontRight], &m[RearLeft], &m[RearRight],
+		&u.Mean[Front], &u.Mean[Rear], &u.Slip, &u.Curvature, &u.FrontCurvature, &m[FrontLeft], &m[FrontRight], &m[RearLeft], &m[RearRight],
 		&u.Centre.X, &u.Centre.Y, &u.Outer, &u.Inner,
 	}
 }
@@ -36,7 +36,7 @@ func (d *Analysis) findUncertain() error {
 		table, _, _ := strings.Cut(path, ".")
 		return table != "part" && table != "suspension"
 	}
-	all, err := steer.ReadRig(d.Front.Rig, counts, d.numbers)
+	all, err := steer.ReadRig(d.Axles[Front].Rig, counts, d.numbers)
 	if err != nil {
 		return err
 	}
@@ -56,19 +56,11 @@ func (d *Analysis) findUncertain() error {
 
 // numbers lists the counted numbers of all samples, of the rig with a measurement moved.
 func (d *Analysis) numbers(r *rig.Rig, moved steer.Moved) ([]float64, error) {
-	front, rear := d.Front, d.Rear
-	var err error
-	switch {
-	case moved.Path == "":
-	case strings.HasPrefix(moved.Path, rearPrefix):
-		rear, err = steer.New(r.RearAxle())
-	default:
-		front, err = steer.New(r)
-	}
+	moves, err := models(r)
 	if err != nil {
 		return nil, err
 	}
-	at := d.stance(front, rear, moved)
+	at := d.stance(moves, moved)
 	var all []float64
 	for _, c := range d.Sweeps {
 		for i := range c.Samples {
@@ -80,22 +72,4 @@ func (d *Analysis) numbers(r *rig.Rig, moved steer.Moved) ([]float64, error) {
 		}
 	}
 	return all, nil
-}
-
-// rearPrefix begins the paths of the rear axle's measurements.
-const rearPrefix = "rear."
-
-// lockMoved returns a lock's servo angle with a measurement of the whole rig moved.
-func lockMoved(l *Lock, rear bool, moved steer.Moved) float64 {
-	path := moved.Path
-	if rear {
-		var ok bool
-		if path, ok = strings.CutPrefix(path, rearPrefix); !ok {
-			return l.Servo.Value
-		}
-		if path == "track" {
-			path = "vehicle.track" // as rig.Rig.RearAxle has it
-		}
-	}
-	return l.Servo.Value + moved.By*l.Servo.Slope(path)
 }

@@ -72,10 +72,8 @@ func (f figures) turning(r *rig.Rig) {
 		f.words("turning.error", err.Error())
 		return
 	}
-	for axle, locks := range map[string][2]turning.Lock{"front": d.Locks, "rear": d.RearLocks} {
-		if axle == "rear" && d.Rear == nil {
-			continue
-		}
+	for i, a := range d.Axles {
+		axle, locks := [2]string{"front", "rear"}[i], a.Locks
 		for side := range locks {
 			l := &locks[side]
 			name := fmt.Sprintf("turning.%s.%d", axle, side)
@@ -92,7 +90,7 @@ func (f figures) turning(r *rig.Rig) {
 			f.number(name+".outer.uncertain", s.Uncertain.Outer)
 			f.number(name+".slip", s.Turn.Slip)
 			f.number(name+".slip.uncertain", s.Uncertain.Slip)
-			f.number(name+".rear.uncertain", s.Uncertain.Rear)
+			f.number(name+".rear.uncertain", s.Uncertain.Mean[turning.Rear])
 			f.number(name+".misfit.uncertain", s.Uncertain.Misfit[turning.RearLeft])
 			f.number(name+".curvature.uncertain", s.Uncertain.Curvature)
 		}
