@@ -50,5 +50,5 @@ func (m *moved) movingCurves(r document.Reader) []report.Numbers {
 		at.Values, at.Rates = m.state.ValuesAndRates()
 		at.Response = at.Rates[steer.Curvature] * slope
 	}
-	return report.CurveNumbers(samples, r)
+	return report.CurveNumbers(m.model, samples, r)
 }

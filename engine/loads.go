@@ -7,8 +7,8 @@ import (
 	"evenlock/load"
 	"evenlock/report"
 	"evenlock/report/document"
-	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 )
 
 // bearing is what the drawing shows of the loads.
@@ -76,7 +76,7 @@ const (
 )
 
 // liveLoad lays out what the servo and the rods bear at the pose.
-func (l *layout) liveLoad(more func(group, key, words string, n int, text ...draw.Fragment), at *int, rods []rig.SteeringRod) {
+func (l *layout) liveLoad(more func(group, key, words string, n int, text ...draw.Fragment), at *int, rods []*vehicle.Rod) {
 	add := func(key string, text ...draw.Fragment) { more("load", key, report.LiveLoad[key], 1, text...) }
 	number := func(digits int) draw.Fragment { return draw.Fragment{Form: draw.Decimal, At: *at, Digits: digits} }
 	_, digits, after := l.unit(document.Torque)

@@ -55,7 +55,7 @@ func (s *Session) Loads(noseUp, rightDown float64) (Loads, error) {
 		out.Document = report.Load(a)
 	}
 	tree := rawOf(s.history[s.at].text)
-	for _, one := range report.LoadInputs(s.moved.rig, lacking) {
+	for _, one := range report.LoadInputs(m, lacking) {
 		in := Input{one.Key, one.Words, one.Hint, tree.at(one.Key), one.Options, one.Missing}
 		if in.Options == nil {
 			in.Options = []string{}

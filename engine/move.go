@@ -105,7 +105,7 @@ func newLayout(from int, handles []Handle, m *moved, r document.Reader) layout {
 	l.travel = from
 	l.liveTravel(more, &from)
 	l.load = from
-	l.liveLoad(more, &from, m.rig.SteeringRods())
+	l.liveLoad(more, &from, m.model.Vehicle.Steering())
 	l.loads = from - l.load
 	for _, one := range m.movingCurves(r) {
 		l.series = append(l.series, Series{one.Curve, one.Column, from, len(one.Values)})

@@ -168,7 +168,7 @@ var (
 
 // placesOf lists the places, the rods and the lean of the kingpins that the file gives.
 func placesOf(m *steer.Model) (document.Section, error) {
-	r, g := m.Rig, m.Geometry
+	v := m.Vehicle
 	t := document.Table{Key: "places", Columns: []document.Column{
 		{Key: "place", Head: "place"},
 		{Key: "x", Head: "along"},
@@ -176,6 +176,7 @@ func placesOf(m *steer.Model) (document.Section, error) {
 		{Key: "z", Head: "height"},
 	}}
 	place := func(words string, v r3.Vec) {
+		v.X -= m.Axle.X
 		t.Rows = append(t.Rows, document.Row{Cells: []document.Sentence{
 			document.Say(words),
 			document.Say(document.F(v.X, document.Length).Signed(toFront)),
@@ -183,40 +184,38 @@ func placesOf(m *steer.Model) (document.Section, error) {
 			document.Say(document.F(v.Z, document.Length).Signed(above)),
 		}})
 	}
-	tieBall := "tie-rod ball"
-	if left, _, _ := r.CentreRods(); left != nil {
-		tieBall = "steering-link ball"
+	for _, w := range v.Wheels {
+		place(w.Centre.Name, w.Centre.At)
+		place(w.Side.String()+" kingpin at wheel-centre height", axisAt(w.Knuckle, 0))
+		place(w.Side.String()+" kingpin at the ground", axisAt(w.Knuckle, w.Centre.At.Z-w.Radius))
+		place(w.Arm.Name, w.Arm.At)
 	}
-	for i, s := range [2]*rig.SideGeometry{&g.Left, &g.Right} {
-		place(sideNames[i]+" wheel centre", s.Centre)
-		place(sideNames[i]+" kingpin at wheel-centre height", axisAt(s, 0))
-		place(sideNames[i]+" kingpin at the ground", axisAt(s, s.Centre.Z-s.TyreRadius))
-		place(sideNames[i]+" "+tieBall, s.TieBall)
+	for _, s := range v.Servos {
+		place(s.Ball.Name+" at neutral", v.There(s.Ball))
+		place(s.Far().Name, v.There(s.Far()))
 	}
-	place("horn's ball at neutral", g.HornBall)
-	place("drag link's far ball", g.Pulled)
 	var figures document.Figures
-	for _, rod := range r.SteeringRods() {
+	for _, rod := range v.Steering() {
 		note := "from its balls' places"
-		if rod.Length.Given {
+		if rod.Measured {
 			note = "measured"
 		}
-		long, err := m.RodLength(&vehicle.Rod{Part: vehicle.Part{Origin: vehicle.Origin{Key: rod.Key}}})
+		long, err := m.RodLength(rod)
 		if err != nil {
 			return document.Section{}, err
 		}
 		figures = append(figures, length(long).Named("rod."+rod.Key, rod.Name+", ball to ball").Noted(note))
 	}
-	for i, s := range [2]*rig.SideGeometry{&g.Left, &g.Right} {
-		out := [2]float64{1, -1}[i]
+	for _, w := range v.Wheels {
+		k, name := w.Knuckle.Axis, w.Side.String()
 		figures = append(figures,
-			document.F(math.Atan2(-s.Kingpin.X, s.Kingpin.Z), document.Angle).Named("caster."+sideNames[i], sideNames[i]+" caster"),
-			document.F(math.Atan2(-out*s.Kingpin.Y, s.Kingpin.Z), document.Angle).Named("inclination."+sideNames[i], sideNames[i]+" kingpin inclination"))
+			document.F(math.Atan2(-k.X, k.Z), document.Angle).Named("caster."+name, name+" caster"),
+			document.F(math.Atan2(-w.Side.Sign()*k.Y, k.Z), document.Angle).Named("inclination."+name, name+" kingpin inclination"))
 	}
 	return document.Section{Key: "places", Title: "Places from the middle of the steered axle, rods and kingpins", Detail: true, Blocks: []document.Block{t, figures}}, nil
 }
 
-// axisAt is where a side's kingpin axis passes a height.
-func axisAt(g *rig.SideGeometry, height float64) r3.Vec {
-	return r3.Add(g.KingpinPoint, r3.Scale((height-g.KingpinPoint.Z)/g.Kingpin.Z, g.Kingpin))
+// axisAt is where a knuckle's kingpin passes a height.
+func axisAt(b *vehicle.Body, height float64) r3.Vec {
+	return r3.Add(b.Point, r3.Scale((height-b.Point.Z)/b.Axis.Z, b.Axis))
 }

@@ -12,8 +12,9 @@ import (
 // full right to full left.
 type curve struct {
 	key, title, about string
-	// folded gives the figure of a side, as a size, in a chart of left over right.
-	folded func(s *setup.StickSample, side steer.Side) document.Figure
+	// folded gives the figure of a side, as a size, in a chart of left over right. Inner is the wheel
+	// that is then on the inside.
+	folded func(s *setup.StickSample, side, inner steer.Side) document.Figure
 	lines  []curveLine
 	marks  []document.Mark
 	// detail is for who asks for everything.
@@ -43,25 +44,25 @@ func rateLine(q steer.Quantity, head string) curveLine {
 var curves = []curve{
 	{
 		key: "inner", title: "Inner wheel's angle", about: "Right turns laid over left turns. The gap between the lines is the unevenness.",
-		folded: func(s *setup.StickSample, side steer.Side) document.Figure {
-			return valueAt(s, steer.Road.Of(side), side.Sign())
+		folded: func(s *setup.StickSample, side, inner steer.Side) document.Figure {
+			return valueAt(s, steer.Road.Of(inner), side.Sign())
 		},
 	},
 	{
 		key: "outer", title: "Outer wheel's angle", detail: true,
-		folded: func(s *setup.StickSample, side steer.Side) document.Figure {
-			return valueAt(s, steer.Road.Of(side.Other()), side.Sign())
+		folded: func(s *setup.StickSample, side, inner steer.Side) document.Figure {
+			return valueAt(s, steer.Road.Of(inner.Other()), side.Sign())
 		},
 	},
 	{
 		key: "curvature", title: "How tight it turns", about: "Path curvature: one over the radius at the rear axle's middle.",
-		folded: func(s *setup.StickSample, side steer.Side) document.Figure {
+		folded: func(s *setup.StickSample, side, _ steer.Side) document.Figure {
 			return valueAt(s, steer.Curvature, side.Sign())
 		},
 	},
 	{
 		key: "response", title: "Steering response", about: "How much tighter it turns per full stick. Level is the same response all the way.",
-		folded: func(s *setup.StickSample, _ steer.Side) document.Figure {
+		folded: func(s *setup.StickSample, _, _ steer.Side) document.Figure {
 			return document.FU(s.Response, s.ResponseUncertain, document.Curvature)
 		},
 	},
@@ -70,7 +71,7 @@ var curves = []curve{
 		lines: []curveLine{rateLine(steer.Road.Of(steer.Left), "left wheel"), rateLine(steer.Road.Of(steer.Right), "right wheel")},
 	},
 	{
-		key: "ackermann", title: "Outer wheel toed past Ackermann", about: "At 0 both front wheels turn about one point. Below 0 the outer wheel is toed short of Ackermann.",
+		key: "ackermann", title: "Outer wheel toed past Ackermann", about: "At 0 both wheels turn about one point. Below 0 the outer wheel is toed short of Ackermann.",
 		lines: []curveLine{quantityLine(steer.Ackermann, "outer wheel past Ackermann")},
 		marks: []document.Mark{{At: document.F(0, document.Angle), Words: "Ackermann"}},
 	},
@@ -94,19 +95,19 @@ const curveRows = 5
 // There is an odd number of samples.
 func Curves(f *setup.AtFullStick, samples []setup.StickSample) *document.Document {
 	d := &document.Document{Kind: "curves", Title: "Curves", Rig: f.Model.Rig.Name}
-	pairs := setup.Fold(samples)
+	m, pairs := f.Model, setup.Fold(samples)
 	for i := range curves {
 		c := &curves[i]
 		s := document.Section{Key: c.key, Title: c.title, Detail: c.detail}
 		if c.folded != nil {
-			gap := c.gap(pairs)
+			gap := c.gap(m, pairs)
 			if c.key == "inner" {
 				d.Verdict = append(d.Verdict, document.Line{Sentence: gap})
 			} else {
 				s.Blocks = append(s.Blocks, document.Paragraph(gap))
 			}
 		}
-		s.Blocks = append(s.Blocks, c.table(samples, pairs))
+		s.Blocks = append(s.Blocks, c.table(m, samples, pairs))
 		d.Sections = append(d.Sections, s)
 	}
 	for side, word := range sideNames {
@@ -119,7 +120,7 @@ func Curves(f *setup.AtFullStick, samples []setup.StickSample) *document.Documen
 }
 
 // gap says how far left and right are apart at most.
-func (c *curve) gap(pairs []setup.StickPair) document.Sentence {
+func (c *curve) gap(m *steer.Model, pairs []setup.StickPair) document.Sentence {
 	var most document.Figure
 	at := 0.0
 	for i := range pairs {
@@ -127,8 +128,8 @@ func (c *curve) gap(pairs []setup.StickPair) document.Sentence {
 		if !p.Left.Reached || !p.Right.Reached {
 			continue
 		}
-		left := c.folded(&p.Left, steer.Left)
-		if g := math.Abs(left.Value - c.folded(&p.Right, steer.Right).Value); i == 0 || g > most.Value {
+		left := c.to(m, p, steer.Left)
+		if g := math.Abs(left.Value - c.to(m, p, steer.Right).Value); i == 0 || g > most.Value {
 			most, at = document.F(g, left.Unit), p.Stick
 		}
 	}
@@ -142,15 +143,29 @@ func (c *curve) gap(pairs []setup.StickPair) document.Sentence {
 	return document.Say("Left and right differ by up to ", most, of, ", at ", document.F(at, document.Part).To(0), " of stick.")
 }
 
+// to is the figure of a side in a chart of left over right; not available where the linkage does not
+// reach it.
+func (c *curve) to(m *steer.Model, p *setup.StickPair, side steer.Side) document.Figure {
+	s := [2]*setup.StickSample{&p.Left, &p.Right}[side]
+	return reached(s, c.folded(s, side, m.Inner(side)))
+}
+
+func reached(s *setup.StickSample, f document.Figure) document.Figure {
+	if !s.Reached {
+		f = document.F(math.NaN(), f.Unit)
+	}
+	return f
+}
+
 // table is a curve's figures, with its chart.
-func (c *curve) table(samples []setup.StickSample, pairs []setup.StickPair) document.Table {
+func (c *curve) table(m *steer.Model, samples []setup.StickSample, pairs []setup.StickPair) document.Table {
 	t := document.Table{Key: c.key, Columns: []document.Column{{Key: stickColumn, Head: "stick"}}, Thin: curveRows}
-	t.Plot = &document.Plot{About: c.about, Across: stickColumn, Marks: c.marks}
-	for _, s := range c.series() {
+	t.Plot = &document.Plot{About: ofOther(m, c.about), Across: stickColumn, Marks: c.marks}
+	series := c.series(m)
+	for _, s := range series {
 		t.Columns = append(t.Columns, document.Column{Key: s.key, Head: s.head})
 		t.Plot.Lines = append(t.Plot.Lines, s.key)
 	}
-	series := c.series()
 	for i := range c.points(samples, pairs) {
 		stick, at := c.point(samples, pairs, i)
 		cells := []document.Sentence{document.Say(stick)}
@@ -185,21 +200,16 @@ type curveSeries struct {
 }
 
 // series are the columns after the stick.
-func (c *curve) series() []curveSeries {
-	reached := func(s *setup.StickSample, f document.Figure) document.Figure {
-		if !s.Reached {
-			return document.F(math.NaN(), f.Unit)
-		}
-		return f
-	}
+func (c *curve) series(m *steer.Model) []curveSeries {
 	var all []curveSeries
 	for _, l := range c.lines {
 		all = append(all, curveSeries{l.key, l.head, func(p *setup.StickPair) document.Figure { return reached(&p.Left, l.figure(&p.Left)) }})
 	}
-	if c.folded != nil {
-		all = append(all,
-			curveSeries{c.key + ".left", "to the left", func(p *setup.StickPair) document.Figure { return reached(&p.Left, c.folded(&p.Left, steer.Left)) }},
-			curveSeries{c.key + ".right", "to the right", func(p *setup.StickPair) document.Figure { return reached(&p.Right, c.folded(&p.Right, steer.Right)) }})
+	if c.folded == nil {
+		return all
+	}
+	for side, word := range sideNames {
+		all = append(all, curveSeries{c.key + "." + word, "to the " + word, func(p *setup.StickPair) document.Figure { return c.to(m, p, steer.Side(side)) }})
 	}
 	return all
 }
@@ -214,12 +224,12 @@ type Numbers struct {
 
 // CurveNumbers are what Curves draws as plain numbers, for charts that move along. What the linkage
 // does not reach is NaN.
-func CurveNumbers(samples []setup.StickSample, r document.Reader) []Numbers {
+func CurveNumbers(m *steer.Model, samples []setup.StickSample, r document.Reader) []Numbers {
 	pairs := setup.Fold(samples)
 	var all []Numbers
 	for i := range curves {
 		c := &curves[i]
-		series, n := c.series(), c.points(samples, pairs)
+		series, n := c.series(m), c.points(samples, pairs)
 		from := len(all)
 		all = append(all, Numbers{c.key, stickColumn, make([]float64, n)})
 		for _, one := range series {

@@ -6,6 +6,8 @@ import (
 
 	"evenlock/load"
 	"evenlock/rig"
+	"evenlock/steer"
+	"evenlock/vehicle"
 )
 
 // Input is a value of the rig file as a person is asked for it.
@@ -55,9 +57,10 @@ var rodKeys = []struct{ key, words, hint string }{
 	{"bend", "bend", "in %s, how far its middle is off the line between its balls"},
 }
 
-// LoadInputs lists the values that the loads of a rig rest on. Lacking is the error of
+// LoadInputs lists the values that the loads of an axle rest on. Lacking is the error of
 // load.OverLock where the file does not say enough, nil else.
-func LoadInputs(r *rig.Rig, lacking rig.Errors) []Input {
+func LoadInputs(m *steer.Model, lacking rig.Errors) []Input {
+	r, of := m.Rig, m.Rig.Of(m.Axle.Number())
 	length := "mm"
 	if r.Unit == "in" {
 		length = "inches"
@@ -70,28 +73,28 @@ func LoadInputs(r *rig.Rig, lacking rig.Errors) []Input {
 			case e.Key == key:
 				// What goes into a table that is not there yet brings it along.
 				one.Missing, one.Hint = true, strings.TrimPrefix(e.Remedy, "add a table [supply], and ")
-			case e.Key == "servo.rating" && strings.HasPrefix(key, "servo.rating.1."):
+			case strings.HasSuffix(e.Key, "servo.rating") && strings.HasPrefix(key, e.Key+".1."):
 				one.Missing = true
 			}
 		}
 		all = append(all, one)
 	}
 	for _, k := range loadKeys {
-		add(k.key, k.words, k.hint)
-		if k.key == patchKey && r.Right != nil && r.Right.Wheel != nil {
-			add("right.wheel.patch_length", "length of the right tyre's print", k.hint)
+		add(inFile(of, k.key), k.words, k.hint)
+		if k.key == patchKey && of.Right != nil && of.Right.Wheel != nil {
+			add(inFile(of, "right.wheel.patch_length"), "length of the right tyre's print", k.hint)
 		}
 	}
-	for i := range max(1, len(r.Servo.Ratings)) {
+	for i := range max(1, len(of.Servo.Ratings)) {
 		for _, k := range ratingKeys {
-			add(fmt.Sprintf("servo.rating.%d.%s", i+1, k.key), fmt.Sprintf("servo's rating %d: %s", i+1, k.words), k.hint)
+			add(fmt.Sprintf("%sservo.rating.%d.%s", of.Prefix, i+1, k.key), fmt.Sprintf("servo's rating %d: %s", i+1, k.words), k.hint)
 		}
 	}
 	var materials []string
 	for _, m := range load.Materials() {
 		materials = append(materials, m.Name)
 	}
-	for _, rod := range r.SteeringRods() {
+	for _, rod := range m.Vehicle.Steering() {
 		for _, k := range rodKeys {
 			var options []string
 			if k.key == "material" {
@@ -101,6 +104,15 @@ func LoadInputs(r *rig.Rig, lacking rig.Errors) []Input {
 		}
 	}
 	return all
+}
+
+// inFile is the key of what the loads of an axle rest on.
+func inFile(of *rig.OfAxle, key string) string {
+	switch table, _, _ := strings.Cut(key, "."); table {
+	case "vehicle", "ground", "supply":
+		return key
+	}
+	return of.Prefix + key
 }
 
 // LiveLoad are the words beside the numbers of the loads that move along with the drawing, by their
@@ -131,7 +143,7 @@ func WaysHere() []string {
 
 // FailsHere are the words for what fails at a pose: nothing, the servo, the saver, and each rod in
 // their order.
-func FailsHere(rods []rig.SteeringRod) []string {
+func FailsHere(rods []*vehicle.Rod) []string {
 	all := []string{"nothing", "the servo stalls", "the servo saver yields"}
 	for _, r := range rods {
 		all = append(all, "the "+r.Name+", if a wheel jams")

@@ -3,7 +3,6 @@ package report
 import (
 	"evenlock/load"
 	"evenlock/report/document"
-	"evenlock/rig"
 	"evenlock/steer"
 )
 
@@ -154,16 +153,15 @@ func usedSections(m *steer.Model, both *[2]sideLimits) []document.Section {
 
 // jointSection says what the joints in the drive shafts do at the lock.
 func jointSection(m *steer.Model, both *[2]sideLimits) (document.Section, bool) {
-	left, right := m.Rig.AxleJoints()
 	s := document.Section{Key: "joints", Title: "Axle joints at full lock"}
 	for i := range both {
-		for j, joint := range [2]*rig.AxleJoint{left, right} {
-			if joint == nil {
+		for _, w := range m.Vehicle.Wheels {
+			if w.Joint == nil {
 				continue
 			}
-			bends := both[i].joints[j]
-			said := document.Say("To the ", both[i].word, " the ", sideNames[j], " joint bends ", document.F(bends, document.Angle))
-			if joint.Kind == "universal" {
+			bends := both[i].joints[w.Side]
+			said := document.Say("To the ", both[i].word, " the ", w.Side, " joint bends ", document.F(bends, document.Angle))
+			if w.Joint.Kind == "universal" {
 				slow, fast := load.Universal(bends).Extremes()
 				said = document.Say(said, "; twice a turn the wheel runs at ", document.F(slow, document.One), " to ", document.F(fast, document.One), " times the shaft's speed")
 			}

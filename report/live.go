@@ -49,8 +49,8 @@ var LiveSteering = []LiveValue{
 		return math.NaN()
 	}},
 	{"ackermann_error", "outer wheel toed past Ackermann by", false, document.Angle, document.Direction{}, live(steer.Ackermann)},
-	{"ackermann_percent", "Ackermann: 100 % is exact, 0 % parallel", false, document.Percent, document.Direction{}, func(_ float64, _ *steer.State, v, _ *steer.Values) float64 {
-		if percent, ok := v.AckermannPercent(); ok {
+	{"ackermann_percent", "Ackermann: 100 % is exact, 0 % parallel", false, document.Percent, document.Direction{}, func(_ float64, s *steer.State, v, _ *steer.Values) float64 {
+		if percent, ok := s.Model().AckermannPercent(v); ok {
 			return percent
 		}
 		return math.NaN()

@@ -234,7 +234,7 @@ func TestLoadInputsAskInTheFilesUnit(t *testing.T) {
 	for unit, word := range map[string]string{"mm": "mm", "in": "inches"} {
 		r.Unit = unit
 		seen := map[string]report.Input{}
-		for _, in := range report.LoadInputs(r, lacking) {
+		for _, in := range report.LoadInputs(m, lacking) {
 			seen[in.Key] = in
 		}
 		if hint := seen["drag_link.diameter"].Hint; hint != "in "+word {

@@ -12,7 +12,6 @@ import (
 	"evenlock/rig"
 	"evenlock/setup"
 	"evenlock/steer"
-	"evenlock/vehicle"
 )
 
 // A rod that stays as it is reads alike in check, in set-up and on the page; and in all of them it
@@ -58,7 +57,7 @@ func TestRodsReadAlikeInCheckSetUpAndOnThePage(t *testing.T) {
 			t.Fatal(name, err)
 		}
 		setUp := report.SetUp(plan)
-		for i, rod := range r.SteeringRods() {
+		for i, rod := range m.Vehicle.Steering() {
 			read := func(d *document.Document) string {
 				f, ok := d.Find("rod." + rod.Key)
 				if !ok {
@@ -66,7 +65,7 @@ func TestRodsReadAlikeInCheckSetUpAndOnThePage(t *testing.T) {
 				}
 				return f.Text(document.Reader{})
 			}
-			long, err := m.RodLength(&vehicle.Rod{Part: vehicle.Part{Origin: vehicle.Origin{Key: rod.Key}}})
+			long, err := m.RodLength(rod)
 			if err != nil {
 				t.Fatal(name, err)
 			}

@@ -64,6 +64,14 @@ const (
 	ForParts = "These figures are for choosing parts, not for trusting fingers to."
 )
 
+// ofOther puts words on the other axle of a front one in those of the model's.
+func ofOther(m *steer.Model, words string) string {
+	if m.Axle.Ahead() < 0 {
+		return strings.ReplaceAll(words, "rear axle", "front axle")
+	}
+	return words
+}
+
 // capital begins a sentence with a capital letter.
 func capital(s document.Sentence) document.Sentence {
 	if len(s) > 0 {

@@ -8,6 +8,7 @@ import (
 
 	"evenlock/report/document"
 	"evenlock/steer"
+	"evenlock/vehicle"
 )
 
 const degree = math.Pi / 180
@@ -15,13 +16,13 @@ const degree = math.Pi / 180
 // sweepColumn is a column of a sweep: what it shows at a sample.
 type sweepColumn struct {
 	key, head, means string
-	figure           func(s *steer.Sample) document.Figure
+	figure           func(m *steer.Model, s *steer.Sample) document.Figure
 }
 
 // quantity is a column of a quantity of steering, rate one of its rate.
 func quantity(q steer.Quantity, head, means string, dress func(document.Figure) document.Figure) sweepColumn {
 	unit := shownIn(q)
-	return sweepColumn{q.Info().Key, head, means, func(s *steer.Sample) document.Figure {
+	return sweepColumn{q.Info().Key, head, means, func(_ *steer.Model, s *steer.Sample) document.Figure {
 		f := document.FU(s.Values[q], s.Uncertain[q], unit).Brief()
 		if dress != nil {
 			f = dress(f)
@@ -32,7 +33,7 @@ func quantity(q steer.Quantity, head, means string, dress func(document.Figure) 
 
 func rate(q steer.Quantity, head string) sweepColumn {
 	unit := map[document.Unit]document.Unit{document.Angle: document.Ratio, document.Length: document.LengthPerAngle, document.Curvature: document.CurvaturePerAngle}[shownIn(q)]
-	return sweepColumn{q.Info().Key + " rate", head, "", func(s *steer.Sample) document.Figure {
+	return sweepColumn{q.Info().Key + " rate", head, "", func(_ *steer.Model, s *steer.Sample) document.Figure {
 		return document.FU(s.Rates[q], s.RatesUncertain[q], unit).Brief()
 	}}
 }
@@ -54,7 +55,7 @@ func topOut(f document.Figure) document.Figure {
 const asGoodAsStraight = 100e3
 
 // turningCircle is the diameter of the circle that the outermost tyre's outer edge sweeps.
-func turningCircle(s *steer.Sample) document.Figure {
+func turningCircle(_ *steer.Model, s *steer.Sample) document.Figure {
 	f := document.FU(2*s.Values[steer.OuterRadius], 2*s.Uncertain[steer.OuterRadius], document.Span).Brief()
 	if !(f.Value < asGoodAsStraight) {
 		f.Value = math.Inf(1)
@@ -62,8 +63,8 @@ func turningCircle(s *steer.Sample) document.Figure {
 	return f
 }
 
-// rearRadius is the radius of the path of the middle of the other axle.
-func rearRadius(s *steer.Sample) document.Figure {
+// pathRadius is the radius of the path of the middle of the other axle.
+func pathRadius(_ *steer.Model, s *steer.Sample) document.Figure {
 	k := math.Abs(s.Values[steer.Curvature])
 	f := document.FU(1/k, s.Uncertain[steer.Curvature]/(k*k), document.Span).Brief()
 	if !(2*f.Value < asGoodAsStraight) {
@@ -72,15 +73,15 @@ func rearRadius(s *steer.Sample) document.Figure {
 	return f
 }
 
-func ackermannPercent(s *steer.Sample) document.Figure {
-	percent, ok := s.Values.AckermannPercent()
+func ackermannPercent(m *steer.Model, s *steer.Sample) document.Figure {
+	percent, ok := m.AckermannPercent(&s.Values)
 	if !ok {
 		percent = math.NaN()
 	}
 	return document.F(percent, document.Percent)
 }
 
-var servoColumn = sweepColumn{"servo", "servo", "cw is clockwise and ccw counter-clockwise, as you look at the horn", func(s *steer.Sample) document.Figure {
+var servoColumn = sweepColumn{"servo", "servo", "cw is clockwise and ccw counter-clockwise, as you look at the horn", func(_ *steer.Model, s *steer.Sample) document.Figure {
 	return document.F(s.Servo, document.Angle).Signed(document.Direction{Negative: "cw", Positive: "ccw"})
 }}
 
@@ -103,7 +104,7 @@ var sweepTables = []struct {
 		quantity(steer.LinkTravel, "link travel", "how far the drag link has moved along its line to its far ball; back is below zero", nil),
 	}},
 	{"path", "Path and Ackermann", []sweepColumn{
-		{"rear_radius", "radius at the rear axle's middle", "", rearRadius},
+		{"rear_radius", "radius at the rear axle's middle", "", pathRadius},
 		quantity(steer.Curvature, "path curvature", "one over that radius", sided),
 		{"ackermann_percent", "Ackermann", "inner angle less outer, over the same with the outer angle that Ackermann asks for; 0 % is parallel", ackermannPercent},
 		quantity(steer.OuterRadius, "turning circle's radius", "", nil),
@@ -143,9 +144,9 @@ var sweepTables = []struct {
 // Ackermann, and with the details all else. It fails only where the model no longer reaches a
 // sample.
 func Sweep(m *steer.Model, samples []steer.Sample) (*document.Document, error) {
-	d := &document.Document{Kind: "sweep", Title: "Sweep", Rig: m.Rig.Name, Verdict: threeLines(sweepVerdict(samples))}
+	d := &document.Document{Kind: "sweep", Title: "Sweep", Rig: m.Rig.Name, Verdict: threeLines(sweepVerdict(m, samples))}
 	for i, t := range sweepTables {
-		d.Sections = append(d.Sections, document.Section{Key: t.key, Title: t.title, Detail: i > 0, Blocks: []document.Block{sweepTable(t.key, t.columns, samples)}})
+		d.Sections = append(d.Sections, document.Section{Key: t.key, Title: t.title, Detail: i > 0, Blocks: []document.Block{sweepTable(m, t.key, t.columns, samples)}})
 	}
 	sure, err := howSure(m, samples)
 	if err != nil {
@@ -171,11 +172,11 @@ func leastSureWords(samples []steer.Sample) document.Paragraph {
 		" at the wheels and ± ", document.F(most(steer.HornAngle), document.Angle).Named("uncertain.horn", ""), " at horn to link, or better.")
 }
 
-func sweepTable(key string, columns []sweepColumn, samples []steer.Sample) document.Table {
+func sweepTable(m *steer.Model, key string, columns []sweepColumn, samples []steer.Sample) document.Table {
 	columns = append([]sweepColumn{servoColumn}, columns...)
 	t := document.Table{Key: key, Rows: make([]document.Row, len(samples))}
 	for _, c := range columns {
-		t.Columns = append(t.Columns, document.Column{Key: c.key, Head: c.head, Means: c.means})
+		t.Columns = append(t.Columns, document.Column{Key: c.key, Head: ofOther(m, c.head), Means: c.means})
 	}
 	if key != sweepTables[0].key {
 		t.Columns[0].Means = "" // said once
@@ -183,7 +184,7 @@ func sweepTable(key string, columns []sweepColumn, samples []steer.Sample) docum
 	for i := range samples {
 		cells := make([]document.Sentence, len(columns))
 		for k, c := range columns {
-			cells[k] = document.Say(c.figure(&samples[i]))
+			cells[k] = document.Say(c.figure(m, &samples[i]))
 		}
 		t.Rows[i].Cells = cells
 	}
@@ -191,17 +192,14 @@ func sweepTable(key string, columns []sweepColumn, samples []steer.Sample) docum
 }
 
 // sweepVerdict says how far it steers, how tight it turns, and how far off Ackermann it is.
-func sweepVerdict(samples []steer.Sample) []document.Line {
-	type end struct {
-		key, word    string
-		inner, outer steer.Quantity
-		sign         float64
-	}
+func sweepVerdict(m *steer.Model, samples []steer.Sample) []document.Line {
 	var locks, circles []document.Sentence
-	for _, e := range []end{{"left", "left", steer.Road.Of(steer.Left), steer.Road.Of(steer.Right), 1}, {"right", "right", steer.Road.Of(steer.Right), steer.Road.Of(steer.Left), -1}} {
+	for _, side := range vehicle.Sides {
+		inner, word := steer.Road.Of(m.Inner(side)), side.String()
 		most, at := 0.0, -1
 		for i := range samples {
-			if x := e.sign * samples[i].Values[e.inner]; x > most && e.sign*samples[i].Values[steer.Curvature] > 0 {
+			v := &samples[i].Values
+			if x := side.Sign() * v[inner]; x > most && side.Sign()*v[steer.Curvature] > 0 {
 				most, at = x, i
 			}
 		}
@@ -209,10 +207,10 @@ func sweepVerdict(samples []steer.Sample) []document.Line {
 			continue
 		}
 		s := &samples[at]
-		locks = append(locks, document.Say(document.FU(most, s.Uncertain[e.inner], document.Angle).Brief().Named("end."+e.key, ""), " "+e.word))
-		circle := turningCircle(s)
-		circle.Key = "circle." + e.key
-		circles = append(circles, document.Say(circle, " "+e.word))
+		locks = append(locks, document.Say(document.FU(most, s.Uncertain[inner], document.Angle).Brief().Named("end."+word, ""), " "+word))
+		circle := turningCircle(m, s)
+		circle.Key = "circle." + word
+		circles = append(circles, document.Say(circle, " "+word))
 	}
 	if len(locks) == 0 {
 		return []document.Line{line("The wheels are straight all the way.")}
@@ -233,10 +231,7 @@ func sweepVerdict(samples []steer.Sample) []document.Line {
 		if past < 0 {
 			word = "short of"
 		}
-		inner := s.Values[steer.Road.Of(steer.Left)]
-		if s.Values[steer.Curvature] < 0 {
-			inner = s.Values[steer.Road.Of(steer.Right)]
-		}
+		inner := s.Values[steer.Road.Of(m.Inner(sideOf(&s.Values)))]
 		lines = append(lines, line("The outer wheel is toed ", word, " Ackermann by up to ", document.FU(past, s.Uncertain[steer.Ackermann], document.Angle).Size().Named("ackermann", ""),
 			", at ", document.F(inner, document.Angle).Signed(document.ToSide), "."))
 	}
@@ -288,7 +283,7 @@ func howSure(m *steer.Model, samples []steer.Sample) (document.Table, error) {
 		}
 		t.Rows = append(t.Rows, document.Row{Cells: []document.Sentence{
 			document.Say(row.words), document.Say(document.F(worst.Uncertain[row.q], shownIn(row.q))),
-			document.Say(servoColumn.figure(worst)), from,
+			document.Say(servoColumn.figure(m, worst)), from,
 		}})
 	}
 	return t, nil

@@ -42,16 +42,20 @@ func Try(t *setup.Trial) *document.Document {
 
 // innerAt is the inner wheel's angle at a point, to the side that it steers; not available where
 // the linkage does not reach it.
-func innerAt(x *setup.TrialPoint) document.Figure {
+func innerAt(m *steer.Model, x *setup.TrialPoint) document.Figure {
 	f := document.F(math.NaN(), document.Angle)
-	switch {
-	case !x.Reached:
-	case x.Values[steer.Curvature] < 0:
-		f.Value = x.Values[steer.Road.Of(steer.Right)]
-	default:
-		f.Value = x.Values[steer.Road.Of(steer.Left)]
+	if x.Reached {
+		f.Value = x.Values[steer.Road.Of(m.Inner(sideOf(&x.Values)))]
 	}
 	return f.Signed(document.ToSide)
+}
+
+// sideOf is the side that the wheels point to.
+func sideOf(v *steer.Values) steer.Side {
+	if v[steer.Curvature] < 0 {
+		return steer.Right
+	}
+	return steer.Left
 }
 
 // wrongWay reports whether full left stick steers right of where full right stick does.
@@ -64,7 +68,7 @@ func wrongWay(t *setup.Trial) bool {
 func trialVerdict(t *setup.Trial) []document.Line {
 	right, left := &t.Points[0], &t.Points[len(t.Points)-1]
 	steers := func(verb string) document.Sentence {
-		return document.Say("Full stick "+verb+" ", innerAt(left).Named("lock.left", ""), ", ", innerAt(right).Named("lock.right", ""), ".")
+		return document.Say("Full stick "+verb+" ", innerAt(t.Model, left).Named("lock.left", ""), ", ", innerAt(t.Model, right).Named("lock.right", ""), ".")
 	}
 	must := func(parts ...any) document.Line {
 		return document.Line{Severity: document.MustFix, Sentence: document.Say(parts...)}
@@ -121,8 +125,8 @@ func worstPassed(t *setup.Trial) *setup.Passed {
 	return worst
 }
 
-// sideOf names a side of the stick.
-func sideOf(s radio.Side) string {
+// stickTo names a side of the stick.
+func stickTo(s radio.Side) string {
 	if s == radio.SideLeft {
 		return "left"
 	}
@@ -138,7 +142,7 @@ func drivesPast(x *setup.Passed) document.Sentence {
 	if pastSeverity(x) == document.MustFix {
 		by = by.Brief()
 	}
-	return document.Say("full ", sideOf(x.Side), how, " passes ", x.Stop.Words, " by ", by)
+	return document.Say("full ", stickTo(x.Side), how, " passes ", x.Stop.Words, " by ", by)
 }
 
 // pastSeverity tells how bad a passed stop is: within the ± of where it is met, nobody can say.
@@ -151,7 +155,7 @@ func pastSeverity(x *setup.Passed) document.Severity {
 
 // bringIn says what to bring in, and how far.
 func bringIn(t *setup.Trial, x *setup.Passed) document.Sentence {
-	side := sideOf(x.Side)
+	side := stickTo(x.Side)
 	if x.TrimOnly && !t.Room.Outside {
 		most := math.Min(t.Room.Positive, t.Room.Negative)
 		return document.Say("keep the trim within ", document.F(most, document.One).To(0), " steps")

@@ -182,6 +182,9 @@ func (m *Model) NewState() *State {
 	return s
 }
 
+// Model returns the model whose state it is.
+func (s *State) Model() *Model { return s.m }
+
 // Turn moves to a servo angle in radians. A *linkage.LimitError says that the
 // linkage does not reach it; the state is then where it was.
 func (s *State) Turn(servo float64) error {
