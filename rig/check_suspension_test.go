@@ -12,7 +12,7 @@ import (
 func TestWhatASuspensionOrALinkageLacksIsNamed(t *testing.T) {
 	for _, c := range []struct{ name, starter, old, new, key, problem string }{
 		{"three links", "chassis", "[[suspension.link]]\nname = \"panhard\"\nchassis = [16, 38, 46]\naxle = [16, -58, 26]\n", "", "suspension.link", "has 3 links"},
-		{"two links in one place", "chassis", "chassis = [16, 38, 46]\naxle = [16, -58, 26]", "chassis = [-128, 34, -6]\naxle = [-10, 56, -16]", "suspension.link", "leave the axle loose"},
+		{"two links in one place", "chassis", "chassis = [16, 38, 46]\naxle = [16, -58, 26]", "chassis = [-128, 34, -6]\naxle = [-10, 56, -16]", "suspension.link.1", "the lower left link and the panhard link fight: each alone would hold the axle"},
 		{"links of arms", "chassis", `kind = "links"`, `kind = "arms"`, "suspension.link", "the kind is arms"},
 		{"a stated motion without a roll centre", "chassis", `kind = "links"`, `kind = "stated"`, "suspension.link", "the kind is stated"},
 		{"a motion stated for links", "chassis", "bump = 24", "roll_centre = [0, 0, 10]\nbump = 24", "suspension", "states a motion"},

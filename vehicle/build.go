@@ -21,16 +21,13 @@ type Linkage struct {
 	Ahead, Line linkage.Arrow
 }
 
-// Build makes the linkage of a vehicle with one axle, as Vehicle.Of gives it. Where the rods cannot
-// close it fails with an *Error whose cause is that of linkage.Builder.Build.
+// Build makes the linkage of a vehicle with one axle, as Vehicle.Of gives it. It fails with an *Error
+// whose cause is that of linkage.Builder.Build: where the rods cannot close, or as Check has it.
 func (v *Vehicle) Build() (*Linkage, error) {
-	if err := v.held(); err != nil {
-		return nil, err
-	}
 	w := v.write()
 	l, err := w.to.Build()
 	if err != nil {
-		return nil, v.cannotClose(err)
+		return nil, v.cannotBuild(err)
 	}
 	w.made.Linkage = l
 	return &w.made, nil
@@ -170,40 +167,23 @@ func (w *writer) ball(b *Ball) {
 	}
 }
 
-// held reports links that do not hold an axle: two of them do the same work, or something is left
-// loose.
-func (v *Vehicle) held() error {
-	links := &Vehicle{Bodies: v.Bodies[:1:1]}
-	for _, b := range v.Bodies {
-		if b.Moves == Free {
-			links.Bodies = append(links.Bodies, b)
-		}
+// cannotBuild says in a builder's words why a linkage could not be built.
+func (v *Vehicle) cannotBuild(cause error) error {
+	// What has no rank does not close either, and its lengths are not at fault.
+	var limit *linkage.LimitError
+	found := v.Check()
+	switch {
+	case len(found) > 0:
+		found[0].Cause = cause
+		return found[0]
+	case errors.As(cause, &limit):
+		return v.cannotClose(limit)
 	}
-	if len(links.Bodies) == 1 {
-		return nil
-	}
-	for _, r := range v.Rods {
-		if r.Kind == SuspensionLink {
-			links.Rods, links.Balls = append(links.Rods, r), append(links.Balls, r.From, r.To)
-		}
-	}
-	_, err := links.write().to.Build()
-	if err == nil {
-		return nil
-	}
-	return &Error{
-		Key: "suspension.link", Problem: "the four links leave the axle loose: seen along some line two of them do the same work",
-		Remedy: "check the places of their ends; parallel links need a panhard rod, or two of them splayed", Cause: err,
-	}
+	return &Error{Problem: "the parts do not make a linkage", Remedy: "check the places of the balls", Cause: cause}
 }
 
-// cannotClose says in a builder's words why a linkage could not be built.
-func (v *Vehicle) cannotClose(cause error) error {
+func (v *Vehicle) cannotClose(limit *linkage.LimitError) error {
 	first := v.Leader().Link
-	var limit *linkage.LimitError
-	if !errors.As(cause, &limit) {
-		return &Error{Key: first.Key, Line: first.Line, Problem: "the linkage is over-centre with the wheels straight: link and arm are in line", Remedy: "check the places of the link's balls", Cause: cause}
-	}
 	// Where several cannot, the link is as long as the others make it.
 	culprit := first
 	for _, r := range v.Rods {
@@ -215,7 +195,7 @@ func (v *Vehicle) cannotClose(cause error) error {
 	}
 	e := &Error{
 		Key: culprit.Key + ".length", Line: culprit.Line, Problem: fmt.Sprintf("the %s cannot close at neutral", culprit.Name),
-		Remedy: "measure its length, ball centre to ball centre, and the places of its balls again", Cause: cause,
+		Remedy: "measure its length, ball centre to ball centre, and the places of its balls again", Cause: limit,
 	}
 	switch {
 	case limit.Short > 0:

@@ -235,22 +235,22 @@ func TestCheckWords(t *testing.T) {
 			b := ball(s, "left arm")
 			b.At = Foot(b.At, body(s, "left knuckle").Point, body(s, "left knuckle").Axis)
 		}, []string{
-			"drag link: the drag link and the tie rod fight: each alone would hold the right knuckle; leave one of them out",
+			"drag link: the drag link and the tie rod fight: each alone would hold the right knuckle; check the places of their balls, or leave one of them out",
 			"left knuckle: the left knuckle can still turn about its kingpin: nothing holds it; add a rod that holds it, or a servo that moves it",
 		}},
 
 		{"a second drag link", dragLink, func(s *sketch) {
 			s.rod("second drag link", ball(s, "servo's ball"), s.ball("second drag arm", body(s, "right knuckle"), vec(30, -70, 5)))
 		}, []string{
-			"drag link: the drag link and the second drag link fight: each alone would hold the right knuckle; leave one of them out",
+			"drag link: the drag link and the second drag link fight: each alone would hold the right knuckle; check the places of their balls, or leave one of them out",
 		}},
 		{"two servos and a tie rod", twoServos, func(s *sketch) { s.rod("tie rod", ball(s, "left arm"), ball(s, "right arm")) }, []string{
-			"drag link: the drag link, the second drag link and the tie rod fight: one of them is too many to hold the left knuckle and the right knuckle; leave one of them out",
+			"drag link: the drag link, the second drag link and the tie rod fight: one of them is too many to hold the left knuckle and the right knuckle; check the places of their balls, or leave one of them out",
 		}},
 		{"five links", fourLinks, func(s *sketch) {
 			s.rod("panhard rod", s.ball("panhard rod's chassis end", s.Chassis(), vec(-20, 50, 20)), s.ball("panhard rod's axle end", body(s, "solid axle"), vec(-20, -50, 10)))
 		}, []string{
-			"lower left link: the lower left link, the lower right link, the upper left link, the upper right link and the panhard rod fight: one of them is too many to hold the solid axle; leave one of them out",
+			"lower left link: the lower left link, the lower right link, the upper left link, the upper right link and the panhard rod fight: one of them is too many to hold the solid axle; check the places of their balls, or leave one of them out",
 		}},
 		{"a rod that holds nothing", dragLink, func(s *sketch) { s.rod("brace", ball(s, "servo's ball"), s.ball("eye", s.Chassis(), vec(0, 0, 0))) }, []string{
 			"brace: the brace holds nothing: its balls stay as far apart whatever else moves; leave it out, or move one of its balls to what it is to hold",
@@ -258,7 +258,7 @@ func TestCheckWords(t *testing.T) {
 		{"too free and too stiff", dragLink, func(s *sketch) {
 			rod(s, "tie rod").From, rod(s, "tie rod").To = ball(s, "servo's ball"), s.ball("second drag arm", body(s, "right knuckle"), vec(30, -70, 5))
 		}, []string{
-			"drag link: the drag link and the tie rod fight: each alone would hold the right knuckle; leave one of them out",
+			"drag link: the drag link and the tie rod fight: each alone would hold the right knuckle; check the places of their balls, or leave one of them out",
 			"left knuckle: the left knuckle can still turn about its kingpin: nothing holds it; add a rod that holds it, or a servo that moves it",
 		}},
 

@@ -401,15 +401,16 @@ func (j *jig) fight(y []float64, rows [][]float64) *Error {
 			}
 		}
 	}
+	const remedy = "check the places of their balls, or leave one of them out"
 	who := and(names(rods))
 	switch len(rods) {
 	case 1:
 		return at(&rods[0].Part, who+" holds nothing: its balls stay as far apart whatever else moves",
 			"leave it out, or move one of its balls to what it is to hold")
 	case 2:
-		return at(&rods[0].Part, who+" fight: each alone would hold "+and(names(held)), "leave one of them out")
+		return at(&rods[0].Part, who+" fight: each alone would hold "+and(names(held)), remedy)
 	default:
-		return at(&rods[0].Part, who+" fight: one of them is too many to hold "+and(names(held)), "leave one of them out")
+		return at(&rods[0].Part, who+" fight: one of them is too many to hold "+and(names(held)), remedy)
 	}
 }
 

@@ -365,7 +365,7 @@ func (v *Vehicle) Chassis() *Body { return v.Bodies[0] }
 // Axle returns an axle by its number, nil where it does not steer.
 func (v *Vehicle) Axle(number int) *Axle {
 	for _, a := range v.Axles {
-		if a.Number() == number {
+		if a.Axle == number {
 			return a
 		}
 	}
@@ -373,7 +373,7 @@ func (v *Vehicle) Axle(number int) *Axle {
 }
 
 // Number is the axle's: 1 is in front.
-func (a *Axle) Number() int { return a.Part.Axle }
+func (a *Axle) Number() int { return a.Axle }
 
 // Of returns what steers one axle, with the chassis: lists of the same parts.
 func (v *Vehicle) Of(axle int) *Vehicle {
