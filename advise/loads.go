@@ -8,11 +8,12 @@ import (
 	"evenlock/load"
 	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 )
 
 // outOf returns the inner wheel's angle at the lock by side.
 func outOf(l *load.Analysis) [2]float64 {
-	return [2]float64{l.Samples[len(l.Samples)-1].Left, -l.Samples[0].Right}
+	return [2]float64{l.Samples[len(l.Samples)-1].Inner, -l.Samples[0].Inner}
 }
 
 // rodStrength is about how strong the rods are.
@@ -66,28 +67,23 @@ const Thickest = 10
 // into the facts. It returns the safety factor then, and what to set for it.
 func (s *Evaluation) stronger(facts *RodFails) (then float64, set []rig.Setting, ok bool) {
 	r := facts.Rod
-	bears := func(change func(*rig.Rod)) (float64, bool) {
-		twin := s.Exact.Clone()
-		for _, one := range twin.SteeringRods() {
-			if one.Key == r.Key {
-				change(one.Rod)
-				rod, ok := load.RodOf(one.Rod, r.Rod.Length)
-				return factorOf(rod, r), ok
-			}
-		}
-		return 0, false
+	bears := func(change func(*vehicle.Stock)) (float64, bool) {
+		twin := *s.Load.Model.Vehicle.Rod(r.Key)
+		change(&twin.Stock)
+		rod, ok := load.RodOf(&twin)
+		return factorOf(rod, r), ok
 	}
 	bent := r.Rod.Offset > 0
 	if bent {
 		set = append(set, rig.Setting{Key: r.Key + ".bend"})
-		if then, ok := bears(func(rod *rig.Rod) { rod.Bend = rig.Length{} }); ok && then >= 1 {
+		if then, ok := bears(func(rod *vehicle.Stock) { rod.Bend = 0 }); ok && then >= 1 {
 			facts.Straighten = true
 			return then, set, true
 		}
 	}
 	for more := 1.0; more <= Thickest; more++ {
 		outer := math.Ceil(r.Rod.Body.Outer) + more
-		then, ok := bears(func(rod *rig.Rod) { rod.Diameter.Value, rod.Bend = outer, rig.Length{} })
+		then, ok := bears(func(rod *vehicle.Stock) { rod.Diameter, rod.Bend = outer, 0 })
 		if !ok {
 			return 0, nil, false
 		}

@@ -65,7 +65,7 @@ func TestStraightRodBearsEulersLoadOverItsPush(t *testing.T) {
 	if f.Weight < 0.5 || list[0].Key != f.Key {
 		t.Errorf("a rod that fails is number one, not %s", list[0].Key)
 	}
-	near(t, "weight", f.Weight, (s.Load.Samples[len(s.Load.Samples)-1].Left-s.Load.Samples[0].Right)/change.Before.Value, 1e-9)
+	near(t, "weight", f.Weight, (s.Load.Samples[len(s.Load.Samples)-1].Inner-s.Load.Samples[0].Inner)/change.Before.Value, 1e-9)
 }
 
 func TestServoStallsWhereItsTorqueRunsOut(t *testing.T) {
@@ -79,23 +79,22 @@ func TestServoStallsWhereItsTorqueRunsOut(t *testing.T) {
 	// Every place of the rock tried on the bench, just short of there and just past it.
 	m := modelOf(t, r)
 	bench := load.NewBench(m)
-	left, right := bench.Wheels()
+	wheels := bench.Wheels()
 	servo, err := m.Solved(steer.Road.Of(steer.Left), facts.Reach[load.ToLeft], 0, s.Load.Samples[len(s.Load.Samples)-1].Servo)
 	if err != nil {
 		t.Fatal(err)
 	}
-	w := s.Load.Wheels
 	hardest := func(servo float64) float64 {
 		most := 0.0
-		for side, width := range []float64{left.Width, right.Width} {
-			for _, across := range []float64{width / 2, -width / 2} {
-				on := [2]load.Demand{
-					load.Standing(r.Ground.Friction, w.SteeredLeft, r.Left.Wheel.PatchLength.Value),
-					load.Standing(r.Ground.Friction, w.SteeredRight, r.Left.Wheel.PatchLength.Value),
+		for side := range wheels {
+			for _, across := range []float64{wheels[side].Width / 2, -wheels[side].Width / 2} {
+				on := load.Demands{
+					load.Standing(r.Ground.Friction, s.Load.Tyres[0].Weight, r.Left.Wheel.PatchLength.Value),
+					load.Standing(r.Ground.Friction, s.Load.Tyres[1].Weight, r.Left.Wheel.PatchLength.Value),
 				}
 				on[side] = load.Together(on[side], load.Rock(r.Ground.RockHeight.Value, across, r.Ground.RockForce))
 				for _, sense := range []float64{1, -1} {
-					st, err := bench.At(servo, sense, on[0], on[1])
+					st, err := bench.At(servo, sense, on)
 					if err != nil {
 						t.Fatal(err)
 					}

@@ -53,9 +53,9 @@ func TestWhatIsSetGivesWhatWasPromised(t *testing.T) {
 		l := loads(t, r)
 		sum := 0.0
 		for side, place := range l.Rock {
-			reach := l.Samples[len(l.Samples)-1].Left
+			reach := l.Samples[len(l.Samples)-1].Inner
 			if side == load.ToRight {
-				reach = -l.Samples[0].Right
+				reach = -l.Samples[0].Inner
 			}
 			if place.Happens {
 				reach = place.Inner

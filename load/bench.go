@@ -4,11 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"evenlock/internal/root"
 	"evenlock/linkage"
-	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -16,23 +17,38 @@ import (
 // Bench is a model set up to be loaded: memory for one goroutine.
 type Bench struct {
 	m       *steer.Model
-	k       *rig.Mechanism
 	state   *steer.State
 	motion  *linkage.Motion
 	loads   *linkage.Loads
 	balance *linkage.Balance
-	rates   []float64
-	rodsOf  []rig.SteeringRod
+	servos  []*vehicle.Servo
+	rods    []*vehicle.Rod
+	balls   []*vehicle.Ball
 }
 
 // NewBench returns a bench for the model.
 func NewBench(m *steer.Model) *Bench {
-	k := m.Mechanism()
-	return &Bench{
-		m: m, k: k, state: m.NewState(), motion: k.Linkage.NewMotion(),
-		loads: k.Linkage.NewLoads(), balance: k.Linkage.NewBalance(),
-		rates: k.Follow, rodsOf: m.Rig.SteeringRods(),
+	l := m.Linkage
+	b := &Bench{
+		m: m, state: m.NewState(), motion: l.NewMotion(), loads: l.NewLoads(), balance: l.NewBalance(),
+		servos: make([]*vehicle.Servo, len(m.Vehicle.Servos)), rods: m.Vehicle.Steering(),
 	}
+	for _, s := range m.Vehicle.Servos {
+		b.servos[s.Horn.Input] = s // theirs are the first inputs
+	}
+	for _, r := range b.rods {
+		for _, end := range []*vehicle.Ball{r.From, r.To} {
+			if end.Stud != (r3.Vec{}) && !slices.Contains(b.balls, end) {
+				b.balls = append(b.balls, end)
+			}
+		}
+	}
+	for _, r := range m.Vehicle.Rods {
+		if r.Kind == vehicle.SuspensionLink {
+			b.rods = append(b.rods, r)
+		}
+	}
+	return b
 }
 
 // Travel moves the suspension of a suspended model to a wheel travel, where the bench then stands.
@@ -42,121 +58,133 @@ func (b *Bench) Travel(travel steer.WheelTravel) error { return b.state.Move(b.s
 
 // RodForce is the force in a rod.
 type RodForce struct {
-	// Key is that of the rod in the rig file, Words name it.
-	Key, Words string
+	*vehicle.Rod
 	// Tension in N, negative presses.
 	Tension float64
-	// Length in mm, ball centre to ball centre.
-	Length float64
 }
 
 // BallLoad is what a ball bears.
 type BallLoad struct {
-	Words string
-	// Force in N, and its parts along and across the stud (equal to Force and unset where the rig
-	// has no stud).
+	// Name is what to call it.
+	Name string
+	// Force in N, and its parts along and across the stud.
 	Force, Along, Across float64
 }
 
-// ShaftLoad is what the servo's output shaft bears.
+// ShaftLoad is what a servo's output shaft bears.
 type ShaftLoad struct {
 	// Side is the force across the shaft and Axial that along it, in N, both as sizes.
 	Side, Axial float64
-	// Bending is the moment across the shaft in N·mm about servo.point, its face.
+	// Bending is the moment across the shaft in N·mm about its face.
 	Bending float64
 }
 
 // KingpinLoad is what a knuckle's bearings bear together: as sizes, the force across and along the
-// axis in N, and the moment across it in N·mm about the axis point of the rig's geometry.
+// axis in N, and the moment across it in N·mm about the axis point of the knuckle.
 type KingpinLoad struct{ Across, Along, Bending float64 }
+
+// WheelState is how a wheel stands.
+type WheelState struct {
+	// Turn is its turn in radians about its kingpin, Ask the moment in N·mm about that from
+	// outside, positive to the left.
+	Turn, Ask float64
+	Kingpin   KingpinLoad
+}
+
+// ServoState is what a servo bears.
+type ServoState struct {
+	// Torque in N·mm that it must give, in its own angle's sense: positive counter-clockwise when
+	// one looks at the horn's face.
+	Torque float64
+	Shaft  ShaftLoad
+}
 
 // State is what the steering bears at one servo angle.
 type State struct {
-	// Servo is the servo angle in radians, TurnLeft and TurnRight the wheels' turns about their
-	// kingpins.
-	Servo               float64
-	TurnLeft, TurnRight float64
-	// AskLeft and AskRight are the moments in N·mm about the kingpins from outside, positive to the
-	// left.
-	AskLeft, AskRight float64
-	// Torque in N·mm that the servo must give, in the servo angle's sense: positive
-	// counter-clockwise when one looks at the horn's face.
-	Torque float64
-	// Second is the torque in N·mm that a second servo must give, in its own angle's sense.
-	Second float64
+	// Servo is the angle in radians of the servo that leads.
+	Servo float64
+	// Wheels are by side; of Servos, the one that leads is the first.
+	Wheels [2]WheelState
+	Servos []ServoState
 	// Against is the torque seen in the direction of motion: positive where the servo is opposed,
-	// equal to its size if the servo stands still. Of two servos, which are taken to be alike, it
-	// is that of the one that is asked for more.
-	Against               float64
-	Rods                  []RodForce
-	Balls                 []BallLoad
-	Shaft                 ShaftLoad
-	LeftPivot, RightPivot KingpinLoad
-	// Roll is the moment in N·mm that would roll a tie rod about its own ends, where a drag link
-	// pulls it beside its line. The rig takes the rod not to roll.
+	// equal to its size if the servo stands still. Of several servos, which are taken to be alike,
+	// it is that of the one that is asked for most.
+	Against float64
+	// Rods are those of the steering, in the order of vehicle.Vehicle.Steering, then the links of
+	// the suspension.
+	Rods  []RodForce
+	Balls []BallLoad
+	// Roll is the moment in N·mm that would roll a rod about its own ends, where a link pulls it
+	// beside its line. The rig takes the rod not to roll.
 	Roll float64
 }
 
-// Wheels returns both wheels where the bench stands.
-func (b *Bench) Wheels() (left, right Wheel) {
-	p, g := b.state.Pose(), b.m.Geometry
-	one := func(body linkage.Body, s *rig.SideGeometry, centre linkage.Ball, spindle linkage.Arrow) Wheel {
-		point, dir := b.k.Linkage.Axis(p, body)
-		return Wheel{p.Ball(centre), p.Arrow(spindle), point, dir, s.TyreRadius, s.TyreWidth}
+// Wheels returns the wheels where the bench stands, by side.
+func (b *Bench) Wheels() (both [2]Wheel) {
+	p := b.state.Pose()
+	for side, w := range b.m.Wheels {
+		point, dir := b.m.Linkage.Axis(p, w.Knuckle.Handle)
+		both[side] = Wheel{p.Ball(w.Centre.Handle), p.Arrow(w.SpindleHandle), point, dir, w.Radius, w.Width}
 	}
-	return one(b.k.Left, &g.Left, b.k.LeftCentre, b.k.LeftSpindle), one(b.k.Right, &g.Right, b.k.RightCentre, b.k.RightSpindle)
+	return both
 }
 
 // At finds what the steering bears at a servo angle in radians, as the servo turns there slowly in
 // a sense: 1 counter-clockwise, -1 clockwise, 0 standing still, when what only resists turning does
-// nothing. A demand that is nil asks nothing. The torque is that of virtual work, servo torque ×
-// its turn = wheel moments × theirs. The error is a *linkage.LimitError if the linkage does not
-// reach the angle.
-func (b *Bench) At(servo, sense float64, left, right Demand) (State, error) {
-	out := State{Servo: servo}
+// nothing. The torque is that of virtual work, servo torque × its turn = wheel moments × theirs.
+// The error is a *linkage.LimitError if the linkage does not reach the angle.
+func (b *Bench) At(servo, sense float64, on Demands) (State, error) {
+	out := State{
+		Servo: servo, Against: math.Inf(-1),
+		Servos: make([]ServoState, len(b.servos)), Rods: make([]RodForce, len(b.rods)), Balls: make([]BallLoad, len(b.balls)),
+	}
 	if err := b.state.Turn(servo); err != nil {
 		return out, err
 	}
-	p, l := b.state.Pose(), b.k.Linkage
-	l.Tangent(p, b.rates, nil, b.motion)
+	p, l := b.state.Pose(), b.m.Linkage
+	l.Tangent(p, l.Follow, nil, b.motion)
 	b.loads.Clear()
-	wl, wr := b.Wheels()
-	out.TurnLeft, out.TurnRight = l.Coordinate(p, b.k.Left), l.Coordinate(p, b.k.Right)
-	out.AskLeft = b.apply(&wl, left, b.k.Left, b.k.LeftCentre, sense)
-	out.AskRight = b.apply(&wr, right, b.k.Right, b.k.RightCentre, sense)
+	wheels := b.Wheels()
+	for side, w := range b.m.Wheels {
+		out.Wheels[side] = WheelState{Turn: l.Coordinate(p, w.Knuckle.Handle), Ask: b.apply(&wheels[side], on[side], w, sense)}
+	}
 	l.Forces(p, b.loads, b.balance)
 
-	out.Torque = b.balance.Effort(0)
-	out.Against = math.Abs(out.Torque)
-	if sense != 0 {
-		out.Against = out.Torque * math.Copysign(1, sense)
+	for side, w := range b.m.Wheels {
+		_, force, moment := l.Reaction(p, b.balance, w.Knuckle.Handle)
+		out.Wheels[side].Kingpin.Along, out.Wheels[side].Kingpin.Across = parts(force, wheels[side].Kingpin)
+		_, out.Wheels[side].Kingpin.Bending = parts(moment, wheels[side].Kingpin)
 	}
-	if n := b.m.Geometry.Second; n != nil {
-		out.Second = b.balance.Effort(b.k.SecondInput)
-		against := math.Abs(out.Second)
+	for i, s := range b.servos {
+		one := ServoState{b.balance.Effort(s.Horn.Input), b.shaft(p, s)}
+		against := math.Abs(one.Torque)
 		if sense != 0 {
-			against = out.Second * math.Copysign(1, sense*n.Follows)
+			against = one.Torque * math.Copysign(1, sense*s.Ratio)
 		}
-		out.Against = max(out.Against, against)
+		out.Servos[i], out.Against = one, max(out.Against, against)
 	}
-	if b.k.TieRod != linkage.Ground {
-		out.Roll = -b.balance.Effort(b.k.TieRoll)
+	for i, r := range b.rods {
+		out.Rods[i] = RodForce{r, b.balance.Tension(r.Handle)}
+		if len(r.Along) > 0 {
+			out.Roll = -b.balance.Effort(r.Body.Input)
+		}
 	}
-	out.Rods = b.rods(p)
-	out.Balls = b.balls(p)
-	out.Shaft = b.shaft(p)
-	out.LeftPivot, out.RightPivot = b.pivot(p, b.k.Left), b.pivot(p, b.k.Right)
+	for i, x := range b.balls {
+		force := b.balance.BallForce(x.Handle)
+		along, across := parts(force, r3.Unit(p.Arrow(x.StudHandle)))
+		out.Balls[i] = BallLoad{x.Name, r3.Norm(force), along, across}
+	}
 	return out, nil
 }
 
 // apply puts a demand on a wheel and returns its moment about the kingpin.
-func (b *Bench) apply(w *Wheel, d Demand, knuckle linkage.Body, centre linkage.Ball, sense float64) float64 {
+func (b *Bench) apply(w *Wheel, d Demand, on *vehicle.Wheel, sense float64) float64 {
 	if d == nil {
 		return 0
 	}
-	ask := d(w)
+	ask, knuckle := d(w), on.Knuckle.Handle
 	for _, c := range ask.Contacts {
-		b.loads.Force(centre, c.Force)
+		b.loads.Force(on.Centre.Handle, c.Force)
 		b.loads.Moment(knuckle, r3.Cross(r3.Sub(c.At, w.Centre), c.Force))
 	}
 	resist := 0.0
@@ -167,75 +195,30 @@ func (b *Bench) apply(w *Wheel, d Demand, knuckle linkage.Body, centre linkage.B
 	return w.KingpinMoment(ask.Contacts...) + resist
 }
 
-func (b *Bench) rods(p *linkage.Pose) []RodForce {
-	all := make([]RodForce, 0, len(b.rodsOf)+len(b.k.Links))
-	for _, rod := range b.rodsOf {
-		handle, from, to := rod.Handles(b.k)
-		all = append(all, RodForce{rod.Key, rod.Name, b.balance.Tension(handle), r3.Norm(r3.Sub(p.Ball(from), p.Ball(to)))})
-	}
-	for i, h := range b.k.Links {
-		length := r3.Norm(r3.Sub(p.Ball(h.Chassis), p.Ball(h.Axle)))
-		all = append(all, RodForce{fmt.Sprintf("suspension.link.%d", i+1), b.m.Geometry.Suspension.Links[i].Name + " link", b.balance.Tension(h.Rod), length})
-	}
-	return all
+// parts are the sizes of a vector's parts along and across a unit direction.
+func parts(v, dir r3.Vec) (along, across float64) {
+	along, across, _ = Stud(v, dir, 0)
+	return math.Abs(along), across
 }
 
-func (b *Bench) balls(p *linkage.Pose) []BallLoad {
-	k := b.k
-	ball := func(words string, at linkage.Ball) BallLoad {
-		return BallLoad{Words: words, Force: r3.Norm(b.balance.BallForce(at))}
-	}
-	studded := func(words string, at linkage.Ball, stud linkage.Arrow) BallLoad {
-		out := ball(words, at)
-		out.Along, out.Across, _ = Stud(b.balance.BallForce(at), r3.Unit(p.Arrow(stud)), 0)
-		out.Along = math.Abs(out.Along)
-		return out
-	}
-	tie := "tie-rod ball"
-	if b.m.Geometry.Crank != nil {
-		tie = "outer ball"
-	}
-	all := []BallLoad{
-		studded("horn ball", k.HornBall, k.HornStud),
-		studded("drag link's far ball", k.Pulled, k.PulledStud),
-		studded("left "+tie, k.LeftTie, k.LeftTieStud),
-		studded("right "+tie, k.RightTie, k.RightTieStud),
-	}
-	if b.m.Geometry.Crank != nil {
-		all = append(all, ball("left rod's inner ball", k.LeftCrank), ball("right rod's inner ball", k.RightCrank))
-	}
-	return all
-}
-
-func (b *Bench) shaft(p *linkage.Pose) ShaftLoad {
-	point, force, moment := b.k.Linkage.Reaction(p, b.balance, b.k.Horn)
-	_, dir := b.k.Linkage.Axis(p, b.k.Horn)
-	face := b.m.Rig.Servo.Point
-	at := r3.Vec{X: face[0].Value, Y: face[1].Value, Z: face[2].Value}
-	moment = r3.Add(moment, r3.Cross(r3.Sub(point, at), force))
-	axial, side, _ := Stud(force, dir, 0)
-	_, bending, _ := Stud(moment, dir, 0)
-	return ShaftLoad{side, math.Abs(axial), bending}
-}
-
-func (b *Bench) pivot(p *linkage.Pose, knuckle linkage.Body) KingpinLoad {
-	_, force, moment := b.k.Linkage.Reaction(p, b.balance, knuckle)
-	_, dir := b.k.Linkage.Axis(p, knuckle)
-	along, across, _ := Stud(force, dir, 0)
-	_, bending, _ := Stud(moment, dir, 0)
-	return KingpinLoad{across, math.Abs(along), bending}
+func (b *Bench) shaft(p *linkage.Pose, s *vehicle.Servo) ShaftLoad {
+	point, force, moment := b.m.Linkage.Reaction(p, b.balance, s.Horn.Handle)
+	_, dir := b.m.Linkage.Axis(p, s.Horn.Handle)
+	axial, side := parts(force, dir)
+	_, bending := parts(r3.Add(moment, r3.Cross(r3.Sub(point, s.Face), force)), dir)
+	return ShaftLoad{side, axial, bending}
 }
 
 // Curve returns n states evenly spaced from one servo angle to another, with the servo
 // turning that way. The error is as for At.
-func (b *Bench) Curve(from, to float64, n int, left, right Demand) ([]State, error) {
+func (b *Bench) Curve(from, to float64, n int, on Demands) ([]State, error) {
 	out := make([]State, 0, max(0, n))
 	for i := range max(0, n) {
 		servo := from
 		if n > 1 {
 			servo += (to - from) * float64(i) / float64(n-1)
 		}
-		s, err := b.At(servo, math.Copysign(1, to-from), left, right)
+		s, err := b.At(servo, math.Copysign(1, to-from), on)
 		if err != nil {
 			return nil, err
 		}
@@ -250,10 +233,10 @@ const giveStep = math.Pi / 180
 // StallsAt returns the first servo angle, on the way from one to another, at which the servo is
 // asked for more than the available torque in N·mm, to 1e-9 rad; ok is false if it is strong enough
 // all the way, as seen in steps of 1°. The error is as for At.
-func (b *Bench) StallsAt(from, to, available float64, left, right Demand) (servo float64, ok bool, err error) {
+func (b *Bench) StallsAt(from, to, available float64, on Demands) (servo float64, ok bool, err error) {
 	sense := math.Copysign(1, to-from)
 	over := func(servo float64) float64 {
-		s, e := b.At(servo, sense, left, right)
+		s, e := b.At(servo, sense, on)
 		if e != nil {
 			err = e
 			return math.NaN()
@@ -305,11 +288,12 @@ var (
 	ErrHole = errors.New("a hole's radius must be more than zero")
 )
 
-// HornTrade returns, for each hole radius in mm, what it takes to steer the inner wheel to a lock
-// in radians: a longer horn is quicker and asks for more torque. The horn keeps its direction, and
-// the drag link is set to have the wheels straight again. The errors are those of Servo.Stall, of
-// the rig's geometry, ErrLock or ErrHole.
-func HornTrade(r *rig.Rig, holes []float64, lock float64, left, right Demand, servo *Servo, from Supply) ([]HornRow, error) {
+// HornTrade returns, for each hole radius in mm of the horn of the servo that leads, what it takes
+// to steer the inner wheel to a lock in radians: a longer horn is quicker and asks for more torque.
+// The horn keeps its direction, and its link is set to have the wheels straight again. The model's
+// own adjustment is not looked at, nor its suspension. The errors are those of Servo.Stall, of
+// steer.Build, ErrLock or ErrHole.
+func HornTrade(m *steer.Model, holes []float64, lock float64, on Demands, servo *Servo, from Supply) ([]HornRow, error) {
 	if !(lock > 0 && lock < math.Pi/2) {
 		return nil, fmt.Errorf("load: %w", ErrLock)
 	}
@@ -317,20 +301,17 @@ func HornTrade(r *rig.Rig, holes []float64, lock float64, left, right Demand, se
 	if err != nil {
 		return nil, err
 	}
-	g, err := r.Geometry()
-	if err != nil {
-		return nil, err
-	}
+	exact := m.Rig.Exact()
 	rows := make([]HornRow, len(holes))
 	for i, hole := range holes {
 		if !(hole > 0) || math.IsInf(hole, 0) {
 			return nil, fmt.Errorf("load: %w, not %g mm", ErrHole, hole)
 		}
-		m, err := steer.New(r.WithHole(g, hole))
+		with, err := steer.Build(exact, steer.Options{Axle: m.Axle.Number(), Adjustment: vehicle.Adjustment{Hole: hole}})
 		if err != nil {
 			return nil, fmt.Errorf("with the %.1f mm hole: %w", hole, err)
 		}
-		if rows[i], err = hornRow(m, lock, available, left, right, servo, from); err != nil {
+		if rows[i], err = hornRow(with, lock, available, on, servo, from); err != nil {
 			return nil, err
 		}
 		rows[i].Hole = hole
@@ -338,17 +319,17 @@ func HornTrade(r *rig.Rig, holes []float64, lock float64, left, right Demand, se
 	return rows, nil
 }
 
-func hornRow(m *steer.Model, lock, available float64, left, right Demand, servo *Servo, from Supply) (HornRow, error) {
+func hornRow(m *steer.Model, lock, available float64, on Demands, servo *Servo, from Supply) (HornRow, error) {
 	row := HornRow{}
-	l, okLeft := lockAngle(m, lock, 1)
-	r, okRight := lockAngle(m, lock, -1)
+	l, okLeft := lockAngle(m, lock, steer.Left)
+	r, okRight := lockAngle(m, lock, steer.Right)
 	if !okLeft || !okRight {
 		return row, nil
 	}
 	row.Reached, row.Left, row.Right = true, l, r
 	b := NewBench(m)
 	for _, end := range []float64{l, r} {
-		states, err := b.Curve(0, end, curvePoints, left, right)
+		states, err := b.Curve(0, end, curvePoints, on)
 		if err != nil {
 			return row, err
 		}
@@ -364,7 +345,7 @@ func hornRow(m *steer.Model, lock, available float64, left, right Demand, servo 
 		sense := math.Copysign(1, way[1]-way[0])
 		var failed error
 		t, err := servo.Time(way[0], way[1], func(angle float64) float64 {
-			s, err := b.At(angle, sense, left, right)
+			s, err := b.At(angle, sense, on)
 			if err != nil {
 				failed = err
 			}
@@ -393,23 +374,19 @@ const (
 	lockEnd  = 120 * lockLook
 )
 
-// lockAngle returns the servo angle nearest neutral at which the inner wheel's road angle is the
-// lock, to the left for side 1 and to the right for -1.
-func lockAngle(m *steer.Model, lock, side float64) (servo float64, ok bool) {
+// lockAngle returns the servo angle nearest neutral at which the inner wheel's road angle to a side
+// is the lock.
+func lockAngle(m *steer.Model, lock float64, side steer.Side) (servo float64, ok bool) {
 	s := m.NewState()
 	end := lockEnd
-	if t := m.Rig.Servo.Travel.Value; t > 0 {
-		end = min(end, t)
+	if m.Servo.Travel > 0 {
+		end = min(end, m.Servo.Travel)
 	}
 	short := func(servo float64) float64 {
 		if s.Turn(servo) != nil {
 			return math.NaN()
 		}
-		left, right := s.Road()
-		if side > 0 {
-			return left - lock
-		}
-		return -right - lock
+		return inner(m, s, side) - lock
 	}
 	for _, d := range []float64{1, -1} {
 		for at := 0.0; at < end; {

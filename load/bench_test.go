@@ -48,12 +48,15 @@ func overStarters(t *testing.T, f func(t *testing.T, m *steer.Model)) {
 	}
 }
 
+// torque is that of the servo that leads.
+func torque(s load.State) float64 { return s.Servos[0].Torque }
+
 const lookTo = 35 * degree
 
-func bothWays(t *testing.T, b *load.Bench, n int, left, right load.Demand, f func(sense float64, s load.State)) {
+func bothWays(t *testing.T, b *load.Bench, n int, on load.Demands, f func(sense float64, s load.State)) {
 	t.Helper()
 	for _, sense := range []float64{1, -1} {
-		states, err := b.Curve(-sense*lookTo, sense*lookTo, n, left, right)
+		states, err := b.Curve(-sense*lookTo, sense*lookTo, n, on)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -69,19 +72,24 @@ func bothWays(t *testing.T, b *load.Bench, n int, left, right load.Demand, f fun
 // Virtual work: servo torque = -Σ wheel moment × dδ/ds, with the rates from package steer.
 func TestServoTorqueIsWheelMomentsTimesTheirRates(t *testing.T) {
 	overStarters(t, func(t *testing.T, m *steer.Model) {
-		left := load.Together(load.Standing(0.9, 7, 30), load.Rock(20, 10, 5))
-		right := load.Together(load.Standing(0.7, 9, 30), load.Wedge(10, 3))
+		on := load.Demands{
+			load.Together(load.Standing(0.9, 7, 30), load.Rock(20, 10, 5)),
+			load.Together(load.Standing(0.7, 9, 30), load.Wedge(10, 3)),
+		}
 		state := m.NewState()
-		bothWays(t, load.NewBench(m), 36, left, right, func(sense float64, s load.State) {
+		bothWays(t, load.NewBench(m), 36, on, func(sense float64, s load.State) {
 			if err := state.Turn(s.Servo); err != nil {
 				t.Fatal(err)
 			}
 			d := state.Rates()
-			want := -(s.AskLeft*d[steer.Turn.Of(steer.Left)] + s.AskRight*d[steer.Turn.Of(steer.Right)])
-			near(t, "torque", s.Torque, want, 1e-9*(math.Abs(s.AskLeft)+math.Abs(s.AskRight)))
-			near(t, "against the motion", s.Against, sense*s.Torque, 0)
-			v := state.Values()
-			near(t, "turn", s.TurnLeft, v[steer.Turn.Of(steer.Left)], 1e-12)
+			v, want, size := state.Values(), 0.0, 0.0
+			for side, w := range s.Wheels {
+				turn := steer.Turn.Of(steer.Side(side))
+				want, size = want-w.Ask*d[turn], size+math.Abs(w.Ask)
+				near(t, "turn", w.Turn, v[turn], 1e-12)
+			}
+			near(t, "torque", torque(s), want, 1e-9*size)
+			near(t, "against the motion", s.Against, sense*torque(s), 0)
 		})
 	})
 }
@@ -91,26 +99,26 @@ func TestServoTorqueIsWheelMomentsTimesTheirRates(t *testing.T) {
 func TestServosWorkLiftsTheVehicle(t *testing.T) {
 	overStarters(t, func(t *testing.T, m *steer.Model) {
 		const wl, wr = 7.0, 9.0
-		left, right := load.Standing(0, wl, 30), load.Standing(0, wr, 30)
+		on := load.Demands{load.Standing(0, wl, 30), load.Standing(0, wr, 30)}
 		b := load.NewBench(m)
 		size := 0.0
 		height := func(servo float64) float64 {
-			s, err := b.At(servo, 1, left, right)
+			s, err := b.At(servo, 1, on)
 			if err != nil {
 				t.Fatal(err)
 			}
-			size = max(size, math.Abs(s.Torque))
-			l, r := b.Wheels()
-			return -(wl*l.Ground().Z + wr*r.Ground().Z)
+			size = max(size, math.Abs(torque(s)))
+			wheels := b.Wheels()
+			return -(wl*wheels[0].Ground().Z + wr*wheels[1].Ground().Z)
 		}
 		want := height(lookTo) - height(-lookTo)
 		work := quad.Fixed(func(servo float64) float64 {
-			s, err := b.At(servo, 1, left, right)
+			s, err := b.At(servo, 1, on)
 			if err != nil {
 				t.Fatal(err)
 			}
-			size = max(size, math.Abs(s.Torque))
-			return s.Torque
+			size = max(size, math.Abs(torque(s)))
+			return torque(s)
 		}, -lookTo, lookTo, 60, quad.Legendre{}, 0)
 		if size == 0 {
 			t.Fatal("nothing was lifted on the way")
@@ -131,7 +139,7 @@ func TestLoadsScaleAndResistanceReverses(t *testing.T) {
 		servo := rapid.Float64Range(-35, 35).Draw(t, "servo") * degree
 		k := rapid.Float64Range(0.1, 20).Draw(t, "k")
 		at := func(sense float64, left, right load.Demand) load.State {
-			s, err := b.At(servo, sense, left, right)
+			s, err := b.At(servo, sense, load.Demands{left, right})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -139,19 +147,19 @@ func TestLoadsScaleAndResistanceReverses(t *testing.T) {
 		}
 		once := at(1, load.Standing(0.8, 7, 30), load.Rock(20, 5, 4))
 		more := at(1, load.Standing(0.8, 7*k, 30), load.Rock(20, 5, 4*k))
-		near(t, "torque", more.Torque, k*once.Torque, 1e-9*k*(1+math.Abs(once.Torque)))
-		near(t, "shaft", more.Shaft.Side, k*once.Shaft.Side, 1e-9*k*(1+once.Shaft.Side))
+		near(t, "torque", torque(more), k*torque(once), 1e-9*k*(1+math.Abs(torque(once))))
+		near(t, "shaft", more.Servos[0].Shaft.Side, k*once.Servos[0].Shaft.Side, 1e-9*k*(1+once.Servos[0].Shaft.Side))
 		for i, r := range once.Rods {
-			near(t, r.Words, more.Rods[i].Tension, k*r.Tension, 1e-9*k*(1+math.Abs(r.Tension)))
+			near(t, r.Name, more.Rods[i].Tension, k*r.Tension, 1e-9*k*(1+math.Abs(r.Tension)))
 		}
 		there, back := at(1, load.Wedge(10, 5), load.Wedge(10, 5)), at(-1, load.Wedge(10, 5), load.Wedge(10, 5))
-		near(t, "reversed torque", back.Torque, -there.Torque, 1e-9*(1+math.Abs(there.Torque)))
-		near(t, "opposed either way", back.Against, there.Against, 1e-9*(1+math.Abs(there.Torque)))
+		near(t, "reversed torque", torque(back), -torque(there), 1e-9*(1+math.Abs(torque(there))))
+		near(t, "opposed either way", back.Against, there.Against, 1e-9*(1+math.Abs(torque(there))))
 		if there.Against < 0 {
 			t.Errorf("a resistance helps the servo with %v N·mm", -there.Against)
 		}
 		still := at(0, load.Wedge(10, 5), nil)
-		near(t, "standing still", still.Torque, 0, 1e-12)
+		near(t, "standing still", torque(still), 0, 1e-12)
 	})
 }
 
@@ -161,14 +169,14 @@ func TestShaftBearsTheDragLinksForce(t *testing.T) {
 	overStarters(t, func(t *testing.T, m *steer.Model) {
 		b := load.NewBench(m)
 		d := load.Standing(0.9, 7, 30)
-		bothWays(t, b, 15, d, d, func(_ float64, s load.State) {
+		bothWays(t, b, 15, load.Demands{d, d}, func(_ float64, s load.State) {
 			drag := math.Abs(s.Rods[0].Tension)
-			near(t, "shaft", math.Hypot(s.Shaft.Side, s.Shaft.Axial), drag, 1e-9*(1+drag))
+			near(t, "shaft", math.Hypot(s.Servos[0].Shaft.Side, s.Servos[0].Shaft.Axial), drag, 1e-9*(1+drag))
 			near(t, "horn ball", s.Balls[0].Force, drag, 1e-9*(1+drag))
 			near(t, "parts of the horn ball's load", math.Hypot(s.Balls[0].Along, s.Balls[0].Across), drag, 1e-9*(1+drag))
-			arm := r3.Norm(r3.Sub(m.Geometry.HornBall, m.Geometry.HornFoot))
-			if math.Abs(s.Torque) > drag*arm*(1+1e-12) {
-				t.Errorf("%v N·mm from %v N at %v mm", s.Torque, drag, arm)
+			arm := m.Servo.Hole()
+			if math.Abs(torque(s)) > drag*arm*(1+1e-12) {
+				t.Errorf("%v N·mm from %v N at %v mm", torque(s), drag, arm)
 			}
 		})
 	})
@@ -179,31 +187,31 @@ func TestShaftBearsTheDragLinksForce(t *testing.T) {
 func TestPivotOfAFreeKnuckleBearsItsWheelsLoad(t *testing.T) {
 	m := starterModel(t, "far-knuckle")
 	b := load.NewBench(m)
-	s, err := b.At(0, 0, nil, nil)
+	s, err := b.At(0, 0, load.Demands{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if s.Torque != 0 || s.LeftPivot != (load.KingpinLoad{}) || s.Shaft != (load.ShaftLoad{}) {
+	if torque(s) != 0 || s.Wheels[0].Kingpin != (load.KingpinLoad{}) || s.Servos[0].Shaft != (load.ShaftLoad{}) {
 		t.Errorf("unloaded, but %+v", s)
 	}
 	// A load through the kingpin's own line turns nothing and bends nothing: all is borne along it.
 	through := func(w *load.Wheel) load.Ask {
 		return load.Ask{Contacts: []load.Contact{{At: w.KingpinPoint, Force: r3.Scale(9, w.Kingpin)}}}
 	}
-	if s, err = b.At(0.3, 0, through, nil); err != nil {
+	if s, err = b.At(0.3, 0, load.Demands{through, nil}); err != nil {
 		t.Fatal(err)
 	}
-	near(t, "along", s.LeftPivot.Along, 9, 1e-12)
-	near(t, "across", s.LeftPivot.Across, 0, 1e-9)
-	near(t, "bending", s.LeftPivot.Bending, 0, 1e-9)
-	near(t, "torque", s.Torque, 0, 1e-9)
+	near(t, "along", s.Wheels[0].Kingpin.Along, 9, 1e-12)
+	near(t, "across", s.Wheels[0].Kingpin.Across, 0, 1e-9)
+	near(t, "bending", s.Wheels[0].Kingpin.Bending, 0, 1e-9)
+	near(t, "torque", torque(s), 0, 1e-9)
 }
 
 func TestGivesUpIsWhereTheTorqueRunsOut(t *testing.T) {
 	overStarters(t, func(t *testing.T, m *steer.Model) {
 		b := load.NewBench(m)
-		d := load.Standing(0.9, 7, 30)
-		states, err := b.Curve(0, lookTo, 36, d, d)
+		d := load.Demands{load.Standing(0.9, 7, 30), load.Standing(0.9, 7, 30)}
+		states, err := b.Curve(0, lookTo, 36, d)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -211,21 +219,21 @@ func TestGivesUpIsWhereTheTorqueRunsOut(t *testing.T) {
 		for _, s := range states {
 			least, most = min(least, s.Against), max(most, s.Against)
 		}
-		if _, ok, err := b.StallsAt(0, lookTo, 1.01*most, d, d); ok || err != nil {
+		if _, ok, err := b.StallsAt(0, lookTo, 1.01*most, d); ok || err != nil {
 			t.Errorf("stalls with more than is asked anywhere (%v)", err)
 		}
-		if at, ok, err := b.StallsAt(0, lookTo, 0.99*least, d, d); at != 0 || !ok || err != nil {
+		if at, ok, err := b.StallsAt(0, lookTo, 0.99*least, d); at != 0 || !ok || err != nil {
 			t.Errorf("with too little anywhere: stalls at %v, %v, %v", at, ok, err)
 		}
 		available := (states[0].Against + most) / 2
 		if available <= states[0].Against {
 			return
 		}
-		at, ok, err := b.StallsAt(0, lookTo, available, d, d)
+		at, ok, err := b.StallsAt(0, lookTo, available, d)
 		if err != nil || !ok {
 			t.Fatal(ok, err)
 		}
-		s, err := b.At(at, 1, d, d)
+		s, err := b.At(at, 1, d)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -236,17 +244,17 @@ func TestGivesUpIsWhereTheTorqueRunsOut(t *testing.T) {
 func TestBeyondTheLinkagesReachIsALimitNotANumber(t *testing.T) {
 	b := load.NewBench(starterModel(t, "far-knuckle"))
 	var limit *linkage.LimitError
-	if _, err := b.Curve(0, 3, 100, nil, nil); !errors.As(err, &limit) {
+	if _, err := b.Curve(0, 3, 100, load.Demands{}); !errors.As(err, &limit) {
 		t.Fatalf("Curve: got %v, wanted a limit", err)
 	}
-	if _, err := b.At(limit.Inputs[0]+1e-3, 1, nil, nil); !errors.As(err, &limit) {
+	if _, err := b.At(limit.Inputs[0]+1e-3, 1, load.Demands{}); !errors.As(err, &limit) {
 		t.Errorf("At: got %v, wanted a limit", err)
 	}
-	if _, _, err := b.StallsAt(0, 3, 1e9, nil, nil); !errors.As(err, &limit) {
+	if _, _, err := b.StallsAt(0, 3, 1e9, load.Demands{}); !errors.As(err, &limit) {
 		t.Errorf("StallsAt: got %v, wanted a limit", err)
 	}
 	for _, bad := range []float64{math.NaN(), math.Inf(1)} {
-		if _, _, err := b.StallsAt(0, bad, 1, nil, nil); !errors.Is(err, linkage.ErrInput) {
+		if _, _, err := b.StallsAt(0, bad, 1, load.Demands{}); !errors.Is(err, linkage.ErrInput) {
 			t.Errorf("StallsAt to %v: got %v, wanted ErrInput", bad, err)
 		}
 	}
@@ -259,8 +267,8 @@ func TestLongerHornTradesTorqueForSpeed(t *testing.T) {
 		d := load.Standing(0.9, 7, 30)
 		servo := exampleServo()
 		from := load.Supply{Voltage: 7.4, Resistance: 0.1}
-		r := r3.Norm(r3.Sub(m.Geometry.HornBall, m.Geometry.HornFoot))
-		rows, err := load.HornTrade(m.Rig, []float64{0.9 * r, r, 1.1 * r}, 20*degree, d, d, &servo, from)
+		r := m.Servo.Hole()
+		rows, err := load.HornTrade(m, []float64{0.9 * r, r, 1.1 * r}, 20*degree, load.Demands{d, d}, &servo, from)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -301,24 +309,24 @@ func TestLongerHornTradesTorqueForSpeed(t *testing.T) {
 }
 
 func TestHornTradeSaysWhatCannotBe(t *testing.T) {
-	r := starterRig(t, "far-knuckle")
+	m := starterModel(t, "far-knuckle")
 	servo := exampleServo()
 	from := load.Supply{Voltage: 6}
-	if _, err := load.HornTrade(r, []float64{15}, 2, nil, nil, &servo, from); !errors.Is(err, load.ErrLock) {
+	if _, err := load.HornTrade(m, []float64{15}, 2, load.Demands{}, &servo, from); !errors.Is(err, load.ErrLock) {
 		t.Errorf("got %v, wanted ErrLock", err)
 	}
 	for _, hole := range []float64{0, -3, math.NaN(), math.Inf(1)} {
-		if _, err := load.HornTrade(r, []float64{hole}, 0.3, nil, nil, &servo, from); !errors.Is(err, load.ErrHole) {
+		if _, err := load.HornTrade(m, []float64{hole}, 0.3, load.Demands{}, &servo, from); !errors.Is(err, load.ErrHole) {
 			t.Errorf("hole %v: got %v, wanted ErrHole", hole, err)
 		}
 	}
-	rows, err := load.HornTrade(r, []float64{2}, 35*degree, nil, nil, &servo, from)
+	rows, err := load.HornTrade(m, []float64{2}, 35*degree, load.Demands{}, &servo, from)
 	if err != nil || rows[0].Reached {
 		t.Errorf("a 2 mm horn reaches 35°: %+v, %v", rows, err)
 	}
 	weak := load.Servo{Ratings: []load.Rating{{Voltage: 6, Stall: 10, Speed: 5}}}
 	d := load.Standing(0.9, 7, 30)
-	rows, err = load.HornTrade(r, []float64{18}, 20*degree, d, d, &weak, from)
+	rows, err = load.HornTrade(m, []float64{18}, 20*degree, load.Demands{d, d}, &weak, from)
 	if err != nil || !rows[0].Reached || rows[0].Seconds != 0 || rows[0].SafetyFactor >= 1 {
 		t.Errorf("a servo of 10 N·mm: %+v, %v", rows, err)
 	}
@@ -328,7 +336,7 @@ func BenchmarkBench(b *testing.B) {
 	bench := load.NewBench(starterModel(b, "tie-rod"))
 	d := load.Standing(0.9, 7, 30)
 	for i := 0; b.Loop(); i++ {
-		if _, err := bench.At(lookTo*float64(i%201-100)/100, 1, d, d); err != nil {
+		if _, err := bench.At(lookTo*float64(i%201-100)/100, 1, load.Demands{d, d}); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -348,12 +356,12 @@ func ExampleBench_At() {
 	// An invented rig, 8 N on each steered wheel, standing on rough ground, steered
 	// counter-clockwise.
 	standing := load.Standing(0.9, 8, 30)
-	s, err := load.NewBench(m).At(0.3, 1, standing, standing)
+	s, err := load.NewBench(m).At(0.3, 1, load.Demands{standing, standing})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
 	fmt.Printf("servo %.0f N·mm, %s %.0f N, %s %.0f N\n",
-		s.Against, s.Rods[0].Words, s.Rods[0].Tension, s.Rods[1].Words, s.Rods[1].Tension)
+		s.Against, s.Rods[0].Name, s.Rods[0].Tension, s.Rods[1].Name, s.Rods[1].Tension)
 	// Output: servo 203 N·mm, drag link 12 N, tie rod 7 N
 }

@@ -3,6 +3,8 @@ package load
 import (
 	"math"
 
+	"evenlock/vehicle"
+
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -63,12 +65,8 @@ func (s Shaft) Bearings(side float64) (outer, inner float64) {
 	return side + inner, inner
 }
 
-// Saver is a servo saver: a spring between servo and horn that stands firm up to its
-// preload.
-type Saver struct {
-	// Preload in N·mm, and Stiffness beyond it in N·mm/rad; zero stiffness yields at once.
-	Preload, Stiffness float64
-}
+// Saver is a servo saver.
+type Saver vehicle.Saver
 
 // Yields returns the force in N at a distance in mm from its axis (the horn's hole) at which it
 // yields, for a link square to the horn.

@@ -1,6 +1,7 @@
 package load
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -8,6 +9,7 @@ import (
 
 	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 )
 
 const degree = math.Pi / 180
@@ -26,8 +28,6 @@ const (
 // Analysis is what the steering bears from lock to lock on the ground that the rig file states.
 type Analysis struct {
 	Model *steer.Model
-	// Wheels are the loads on the wheels.
-	Wheels WheelLoads
 	// Tyres are the steered tyres with the wheels straight, by side.
 	Tyres [2]Tyre
 	// Servo and Supply are as the rig file states them.
@@ -91,11 +91,11 @@ type Tyre struct {
 // Sample is one place of the steering. Torques are against the motion, by the way that it moves.
 type Sample struct {
 	Servo float64
-	// Left and Right are the wheels' road angles in radians.
-	Left, Right float64
-	// KingpinLeft and KingpinRight are the moments in N·mm about the kingpins of standing tyres,
-	// positive to the left.
-	KingpinLeft, KingpinRight [2]float64
+	// Inner is the inner wheel's road angle in radians, positive to the left.
+	Inner float64
+	// Kingpins are by side the moments in N·mm about the kingpins of standing tyres, positive to the
+	// left.
+	Kingpins [2][2]float64
 	// Standing is the torque in N·mm for standing tyres. Rock is what the rock adds where it is
 	// worst, RockOn.
 	Standing, Rock [2]float64
@@ -122,7 +122,8 @@ func (r *Sample) Harder() int {
 // RockPlace is where the rock's edge is on the tyres.
 type RockPlace int
 
-// The places of the rock, one at a time: at the edges of the tread, where its lever is longest.
+// The places of the rock, one at a time: at the edges of the tread, where its lever is longest. They
+// are in the order of the sides.
 const (
 	NoRock RockPlace = iota
 	LeftTyreOutside
@@ -264,46 +265,35 @@ func OverLock(m *steer.Model, tilt Tilt, steps int) (*Analysis, error) {
 }
 
 // lacks lists what the loads need and the rig file leaves out.
-func lacks(r *rig.Rig, tilt Tilt) rig.Errors {
+func lacks(m *steer.Model, tilt Tilt) rig.Errors {
+	r, rating := m.Rig, m.Servo.Key+".rating"
 	var all rig.Errors
 	miss := func(missing bool, key, remedy string) {
 		if missing {
 			all = append(all, &rig.Error{Key: key, Problem: "is not in the file, and the loads need it", Remedy: remedy})
 		}
 	}
-	const paper = "chalk the tyre, set it on paper with the weight on it, and measure the print from front to back"
 	miss(r.Vehicle.Mass == 0, "vehicle.mass", "weigh the vehicle ready to drive, in kilograms")
 	miss(r.Vehicle.SteeredShare == 0, "vehicle.steered_share", "set the steered wheels on a scale, the others as high beside it: that over the whole mass, in percent")
 	miss((tilt != Tilt{}) && !r.Vehicle.WeightHeight.Given, "vehicle.weight_height", "find where the vehicle balances on its side on a bar, and measure from the tyres' feet; or leave out slope and tilt")
-	miss(!r.Left.Wheel.PatchLength.Given, "left.wheel.patch_length", paper)
-	miss(rightWheel(r) != r.Left.Wheel && !rightWheel(r).PatchLength.Given, "right.wheel.patch_length", paper)
+	for _, w := range m.Wheels {
+		miss(w.Patch == 0 && w.Rule != vehicle.Mirrors, w.Key+".patch_length", "chalk the tyre, set it on paper with the weight on it, and measure the print from front to back")
+	}
 	miss(r.Ground.Friction == 0, "ground.friction", "drag the vehicle with its wheels locked by a spring scale: the pull over the weight; about 1 for soft tyres on rough ground, 0.5 on a smooth floor")
-	miss(len(r.Servo.Ratings) == 0, "servo.rating", "add a table [[servo.rating]] with voltage, torque and time, as the servo's maker states them")
+	miss(len(m.Servo.Ratings) == 0, rating, "add a table [["+rating+"]] with voltage, torque and time, as the servo's maker states them")
 	miss(r.Supply.Voltage == 0, "supply.voltage", "add a table [supply], and measure at the servo's plug with nothing moving")
-	miss(r.Supply.Resistance > 0 && len(r.Servo.Ratings) > 0 && r.Servo.Ratings[0].StallCurrent == 0, "servo.rating.1.stall_current",
+	miss(r.Supply.Resistance > 0 && len(m.Servo.Ratings) > 0 && m.Servo.Ratings[0].StallCurrent == 0, rating+".1.stall_current",
 		"take it from the maker's figures, since the supply's voltage drops with the current; or leave supply.resistance out")
 	return all
 }
 
-func rightWheel(r *rig.Rig) *rig.Wheel {
-	if r.Right != nil && r.Right.Wheel != nil {
-		return r.Right.Wheel
+// ServoOf returns the servo that a description states.
+func ServoOf(o *vehicle.Servo) Servo {
+	s := Servo{IdleCurrent: o.IdleCurrent, WindingResistance: o.WindingResistance}
+	for _, x := range o.Ratings {
+		s.Ratings = append(s.Ratings, Rating{x.Voltage, x.Torque, SpeedOf(x.Time), x.StallCurrent})
 	}
-	return r.Left.Wheel
-}
-
-// ServoOf returns the servo that a rig file states.
-func ServoOf(r *rig.Rig) Servo {
-	s := Servo{IdleCurrent: r.Servo.IdleCurrent, WindingResistance: r.Servo.WindingResistance}
-	for _, x := range r.Servo.Ratings {
-		s.Ratings = append(s.Ratings, Rating{x.Voltage, x.Torque.Value, SpeedOf(x.Time), x.StallCurrent})
-	}
-	slices.SortFunc(s.Ratings, func(a, b Rating) int {
-		if a.Voltage < b.Voltage {
-			return -1
-		}
-		return 1
-	})
+	slices.SortFunc(s.Ratings, func(a, b Rating) int { return cmp.Compare(a.Voltage, b.Voltage) })
 	return s
 }
 
@@ -312,20 +302,17 @@ func ServoOf(r *rig.Rig) Servo {
 // ends.
 const cutThread = 1.5
 
-// RodOf returns the rod that a rig file states, length mm long; ok is false if the file does not
-// say what it is made of.
-func RodOf(r *rig.Rod, length float64) (rod Rod, ok bool) {
-	m, ok := MaterialNamed(r.Material)
-	if !ok || !r.Diameter.Given {
+// RodOf returns the rod that a description states; ok is false if it does not say what the rod is
+// made of.
+func RodOf(r *vehicle.Rod) (rod Rod, ok bool) {
+	s := &r.Stock
+	m, ok := MaterialNamed(s.Material)
+	if !ok || s.Diameter == 0 {
 		return Rod{}, false
 	}
-	rod = Rod{Length: length, Body: Section{r.Diameter.Value, r.Bore.Value}, Offset: r.Bend.Value, Material: m}
-	pitch := r.Pitch.Value
-	if !r.Pitch.Given {
-		pitch, _ = rig.ThreadPitch(r.Thread)
-	}
-	if d, known := rig.ThreadDiameter(r.Thread); known && pitch > 0 && rod.Body.Bore == 0 && rod.Body.Outer <= cutThread*d {
-		rod.Root = ThreadRoot(d, pitch)
+	rod = Rod{Length: r.Length, Body: Section{s.Diameter, s.Bore}, Offset: s.Bend, Material: m}
+	if s.Pitch > 0 && s.ThreadDiameter > 0 && s.Bore == 0 && s.Diameter <= cutThread*s.ThreadDiameter {
+		rod.Root = ThreadRoot(s.ThreadDiameter, s.Pitch)
 	}
 	return rod, true
 }

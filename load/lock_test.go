@@ -11,6 +11,7 @@ import (
 	"evenlock/load"
 	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/integrate"
 	"gonum.org/v1/gonum/integrate/quad"
@@ -50,11 +51,14 @@ func TestServosWorkOverLockLiftsTheVehicleAndScrubsItsTyres(t *testing.T) {
 		l := lockOf(t, r, load.Tilt{}, steps)
 		b, state := load.NewBench(l.Model), l.Model.NewState()
 		lift := func(servo float64) float64 {
-			if _, err := b.At(servo, 0, nil, nil); err != nil {
+			if _, err := b.At(servo, 0, load.Demands{}); err != nil {
 				t.Fatal(err)
 			}
-			left, right := b.Wheels()
-			return -(l.Wheels.SteeredLeft*left.Ground().Z + l.Wheels.SteeredRight*right.Ground().Z)
+			up := 0.0
+			for side, w := range b.Wheels() {
+				up -= l.Tyres[side].Weight * w.Ground().Z
+			}
+			return up
 		}
 		for _, half := range [][]load.Sample{l.Samples[:steps+1], l.Samples[steps:]} {
 			from, to := half[0].Servo, half[steps].Servo
@@ -63,14 +67,15 @@ func TestServosWorkOverLockLiftsTheVehicleAndScrubsItsTyres(t *testing.T) {
 					t.Fatal(err)
 				}
 				d := state.Rates()
-				if _, err := b.At(servo, 0, nil, nil); err != nil {
+				if _, err := b.At(servo, 0, load.Demands{}); err != nil {
 					t.Fatal(err)
 				}
-				left, right := b.Wheels()
-				one := func(w *load.Wheel, weight, rate float64) float64 {
-					return load.ScrubMoment(r.Ground.Friction, weight, w.Offset(), r.Left.Wheel.PatchLength.Value) * math.Abs(rate)
+				sum := 0.0
+				for side, w := range b.Wheels() {
+					scrub := load.ScrubMoment(r.Ground.Friction, l.Tyres[side].Weight, w.Offset(), r.Left.Wheel.PatchLength.Value)
+					sum += scrub * math.Abs(d[steer.Turn.Of(steer.Side(side))])
 				}
-				return one(&left, l.Wheels.SteeredLeft, d[steer.Turn.Of(steer.Left)]) + one(&right, l.Wheels.SteeredRight, d[steer.Turn.Of(steer.Right)])
+				return sum
 			}, min(from, to), max(from, to), 60, quad.Legendre{}, 0)
 			servo, there, back := make([]float64, len(half)), make([]float64, len(half)), make([]float64, len(half))
 			for i, sample := range half {
@@ -104,7 +109,7 @@ func TestLoadsInAMirrorAreTheMirrorImage(t *testing.T) {
 		near(t, "gives", other.Gives, size, 0)
 		for i := range one.Samples {
 			a, b := &one.Samples[i], &other.Samples[len(one.Samples)-1-i]
-			near(t, "road angle", b.Left, -a.Right, 1e-7)
+			near(t, "inner wheel", b.Inner, -a.Inner, 1e-7)
 			for _, way := range []int{load.ToLeft, load.ToRight} {
 				near(t, "standing", b.Standing[1-way], a.Standing[way], 1e-6*size)
 				near(t, "rock", b.Rock[1-way], a.Rock[way], 1e-6*size)
@@ -200,8 +205,8 @@ func TestStandingTorqueStraightAheadIsTheScrubFormulaTimesTheRates(t *testing.T)
 		l := lockOf(t, r, load.Tilt{}, 1)
 		d := l.Model.NewState().Rates()
 		sample := &l.Samples[1]
-		lift := sample.KingpinLeft[load.ToLeft] + l.Tyres[load.ToLeft].Scrub // the weight's part alone
-		near(t, "the weight's moments cancel", sample.KingpinRight[load.ToLeft]+l.Tyres[load.ToRight].Scrub, -lift, 1e-9*(1+math.Abs(lift)))
+		lift := sample.Kingpins[0][load.ToLeft] + l.Tyres[load.ToLeft].Scrub // the weight's part alone
+		near(t, "the weight's moments cancel", sample.Kingpins[1][load.ToLeft]+l.Tyres[load.ToRight].Scrub, -lift, 1e-9*(1+math.Abs(lift)))
 		want := 0.0
 		for side, q := range []steer.Quantity{steer.Turn.Of(steer.Left), steer.Turn.Of(steer.Right)} {
 			want += l.Tyres[side].Scrub * math.Abs(d[q])
@@ -343,26 +348,29 @@ func TestHolesAreComparedAtALockThatAllComeTo(t *testing.T) {
 
 func TestAThreadCountsWhereItIsCutOnTheRodItself(t *testing.T) {
 	for _, c := range []struct {
-		diameter, bore, pitch float64
-		thread                string
-		root                  float64
+		diameter, bore, pitch, thread string
+		root                          float64
 	}{
-		{3, 0, 0, "M3", 2.3866}, // d3 of M3 × 0.5: ISO 724, from memory
-		{4, 0, 0, "M3", 2.3866},
-		{5, 0, 0, "M3", 0},
-		{4, 3, 0, "M3", 0},
-		{3, 0, 0.35, "M3x0.35", 2.5706}, // d3 of M3 × 0.35, likewise
-		{3, 0, 0.5, "spaced", 0},
-		{3, 0, 0, "", 0},
+		{"3", "", "", "M3", 2.3866}, // d3 of M3 × 0.5: ISO 724, from memory
+		{"4", "", "", "M3", 2.3866},
+		{"5", "", "", "M3", 0},
+		{"4", "3", "", "M3", 0},
+		{"3", "", "0.35", "M3x0.35", 2.5706}, // d3 of M3 × 0.35, likewise
+		{"3", "", "0.5", "spaced", 0},
+		{"3", "", "", "", 0},
 	} {
-		given := func(v float64) rig.Length { return rig.Length{Quantity: rig.Quantity{Value: v, Given: v > 0}} }
-		rod, ok := load.RodOf(&rig.Rod{Material: "steel", Diameter: given(c.diameter), Bore: given(c.bore), Thread: c.thread, Pitch: given(c.pitch)}, 100)
+		r := loaded(t, "far-knuckle", "drag_link.diameter="+c.diameter, "drag_link.bore="+c.bore, "drag_link.pitch="+c.pitch, "drag_link.thread="+c.thread)
+		v, err := r.Expand(false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		rod, ok := load.RodOf(v.Rod("drag_link"))
 		if !ok {
 			t.Fatal("no rod")
 		}
 		near(t, c.thread, rod.Root, c.root, 1e-4)
 	}
-	if _, ok := load.RodOf(&rig.Rod{}, 100); ok {
+	if _, ok := load.RodOf(&vehicle.Rod{Length: 100}); ok {
 		t.Error("a rod of nothing")
 	}
 }

@@ -122,14 +122,14 @@ func TestWedgeIsACoupleOverTheChord(t *testing.T) {
 }
 
 func truck() load.Vehicle {
-	return load.Vehicle{Mass: 2.5, SteeredShare: 0.6, Height: 70, Wheelbase: 310, Track: 200}
+	return load.Vehicle{Mass: 2.5, FrontShare: 0.6, Height: 70, Wheelbase: 310, Track: 200}
 }
 
 // Rigid-body statics, by sums over the four ground points.
 func TestWheelLoadsAreInEquilibrium(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		v := truck()
-		v.SteeredShare = rapid.Float64Range(0.4, 0.6).Draw(t, "share")
+		v.FrontShare = rapid.Float64Range(0.4, 0.6).Draw(t, "share")
 		slope := rapid.Float64Range(-30, 30).Draw(t, "slope") * degree
 		tilt := rapid.Float64Range(-30, 30).Draw(t, "tilt") * degree
 		w, err := v.WheelLoads(slope, tilt)
@@ -137,19 +137,19 @@ func TestWheelLoadsAreInEquilibrium(t *testing.T) {
 			t.Fatal(err)
 		}
 		weight := v.Mass * 9.80665
-		near(t, "sum", w.SteeredLeft+w.SteeredRight+w.OtherLeft+w.OtherRight, weight*math.Cos(slope)*math.Cos(tilt), 1e-9)
+		near(t, "sum", w[0][0]+w[0][1]+w[1][0]+w[1][1], weight*math.Cos(slope)*math.Cos(tilt), 1e-9)
 		// About the line through the other axle's contacts, and the one through the right wheels'
 		// contacts.
-		cg := v.SteeredShare * v.Wheelbase
-		near(t, "pitch", (w.SteeredLeft+w.SteeredRight)*v.Wheelbase,
+		cg := v.FrontShare * v.Wheelbase
+		near(t, "pitch", (w[0][0]+w[0][1])*v.Wheelbase,
 			weight*(math.Cos(slope)*math.Cos(tilt)*cg-math.Sin(slope)*v.Height), 1e-9)
-		near(t, "roll", (w.SteeredLeft+w.OtherLeft)*v.Track,
+		near(t, "roll", (w[0][0]+w[1][0])*v.Track,
 			weight*math.Cos(slope)*(math.Cos(tilt)*v.Track/2-math.Sin(tilt)*v.Height), 1e-9)
 		mirror, err := v.WheelLoads(slope, -tilt)
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, "mirror", mirror.SteeredLeft, w.SteeredRight, 1e-12)
+		near(t, "mirror", mirror[0][0], w[0][1], 1e-12)
 	})
 }
 
@@ -172,7 +172,7 @@ func TestAVehicleTipsAtItsStabilityFactor(t *testing.T) {
 	if _, err := v.WheelLoads(edge-1e-9, 0); err != nil {
 		t.Errorf("tipped too early: %v", err)
 	}
-	for _, bad := range []load.Vehicle{{}, {Mass: math.NaN(), Wheelbase: 1, Track: 1}, {Mass: 1, SteeredShare: 1.1, Wheelbase: 1, Track: 1}, {Mass: math.Inf(1), Wheelbase: 1, Track: 1}} {
+	for _, bad := range []load.Vehicle{{}, {Mass: math.NaN(), Wheelbase: 1, Track: 1}, {Mass: 1, FrontShare: 1.1, Wheelbase: 1, Track: 1}, {Mass: math.Inf(1), Wheelbase: 1, Track: 1}} {
 		if _, err := bad.WheelLoads(0, 0); !errors.Is(err, load.ErrVehicle) {
 			t.Errorf("%+v: got %v, wanted ErrVehicle", bad, err)
 		}
@@ -519,14 +519,14 @@ func ExampleScrubMoment() {
 }
 
 func ExampleVehicle_WheelLoads() {
-	v := load.Vehicle{Mass: 2.5, SteeredShare: 0.6, Height: 70, Wheelbase: 310, Track: 200}
+	v := load.Vehicle{Mass: 2.5, FrontShare: 0.6, Height: 70, Wheelbase: 310, Track: 200}
 	w, err := v.WheelLoads(0, 20*math.Pi/180)
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	fmt.Printf("steered left %.1f N, right %.1f N\n", w.SteeredLeft, w.SteeredRight)
-	// Output: steered left 5.2 N, right 8.7 N
+	fmt.Printf("front left %.1f N, right %.1f N\n", w[0][0], w[0][1])
+	// Output: front left 5.2 N, right 8.7 N
 }
 
 func ExampleRod_Bears() {

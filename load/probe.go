@@ -3,7 +3,6 @@ package load
 import (
 	"math"
 
-	"evenlock/rig"
 	"evenlock/steer"
 )
 
@@ -11,12 +10,11 @@ import (
 // its samples. It is for following a stick, and for one goroutine.
 type Probe struct {
 	x     *sweep
-	rods  []rig.SteeringRod
 	loads PoseLoads
 }
 
 // PoseLoads is what the steering bears at one place. Sample.Rods, Tensions and SafetyFactors are
-// those of rig.Rig.SteeringRods, in its order.
+// those of vehicle.Vehicle.Steering, in its order.
 type PoseLoads struct {
 	Sample Sample
 	// Tensions are those in N while the servo is asked for most: turned the harder way, with the
@@ -35,9 +33,8 @@ func NewProbe(m *steer.Model, tilt Tilt) (*Probe, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &Probe{x: x, rods: m.Rig.SteeringRods()}
-	w.loads.Tensions, w.loads.SafetyFactors = make([]float64, len(w.rods)), make([]float64, len(w.rods))
-	return w, nil
+	n := len(m.Vehicle.Steering())
+	return &Probe{x, PoseLoads{Tensions: make([]float64, n), SafetyFactors: make([]float64, n)}}, nil
 }
 
 // At looks at a servo angle in radians, with the suspension of a suspended model where it was moved
@@ -50,19 +47,18 @@ func (w *Probe) At(servo float64, travel steer.WheelTravel) (*PoseLoads, error) 
 	}
 	most := math.Inf(-1)
 	sample, err := w.x.sample(servo, func(s *State, cause Cause, _ float64) {
-		w.x.nameRods(s)
 		if cause == ByJam || s.Against <= most {
 			return
 		}
 		most = s.Against
-		for i := range w.rods {
+		for i := range w.loads.Tensions {
 			w.loads.Tensions[i] = s.Rods[i].Tension
 		}
 	})
 	if err != nil {
 		return nil, err
 	}
-	sample.Rods = sample.Rods[:len(w.rods)]
+	sample.Rods = sample.Rods[:len(w.loads.Tensions)]
 	w.loads.Sample, w.loads.Saver = sample, math.Inf(1)
 	for i, tension := range sample.Rods {
 		w.loads.SafetyFactors[i] = math.Inf(1)
@@ -70,8 +66,8 @@ func (w *Probe) At(servo float64, travel steer.WheelTravel) (*PoseLoads, error) 
 			w.loads.SafetyFactors[i] = min(rod.Bears(tension[0]).SafetyFactor, rod.Bears(tension[1]).SafetyFactor)
 		}
 	}
-	if s := w.x.Model.Rig.Saver; s != nil {
-		w.loads.Saver = s.Preload.Value / sample.Ask(sample.Harder())
+	if s := w.x.Model.Servo.Saver; s != nil {
+		w.loads.Saver = s.Preload / sample.Ask(sample.Harder())
 	}
 	return &w.loads, nil
 }

@@ -6,39 +6,41 @@ import (
 	"slices"
 
 	"evenlock/internal/root"
-	"evenlock/rig"
 	"evenlock/steer"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // sweep is OverLock at work.
 type sweep struct {
 	*Analysis
 	bench *Bench
-	// tyres and rocks are what acts on the wheels: standing, and for each place of the rock.
-	tyres [2]Demand
-	rocks map[RockPlace][2]Demand
+	// tyres and rocks are what acts on the wheels: standing, and for each place of the rock from
+	// LeftTyreOutside on.
+	tyres Demands
+	rocks []Demands
 	// ends are the servo angles of the locks by side; sense is the servo's by way.
 	ends, sense [2]float64
 }
 
 // newSweep sets a model up to be looked at, on its wheels and with its servo known.
 func newSweep(m *steer.Model, tilt Tilt) (*sweep, error) {
-	if missing := lacks(m.Rig, tilt); len(missing) > 0 {
+	if missing := lacks(m, tilt); len(missing) > 0 {
 		return nil, missing
 	}
-	x := &sweep{Analysis: &Analysis{Model: m, Servo: ServoOf(m.Rig), Supply: Supply{m.Rig.Supply.Voltage, m.Rig.Supply.Resistance}}, bench: NewBench(m)}
+	left := m.Leftward()
+	x := &sweep{
+		Analysis: &Analysis{Model: m, Servo: ServoOf(m.Servo), Supply: Supply{m.Rig.Supply.Voltage, m.Rig.Supply.Resistance}},
+		bench:    NewBench(m), sense: [2]float64{left, -left},
+	}
+	for _, r := range x.bench.rods {
+		one := RodLoad{Key: r.Key, Words: r.Name}
+		if rod, ok := RodOf(r); ok {
+			one.Rod = &rod
+		}
+		x.Rods = append(x.Rods, one)
+	}
+	x.Balls = make([]BallPeak, len(x.bench.balls))
 	if err := x.weigh(tilt); err != nil {
 		return nil, err
-	}
-	state := m.NewState()
-	if err := state.Turn(m.Centre()); err != nil {
-		return nil, err
-	}
-	x.sense = [2]float64{1, -1}
-	if state.Rates()[steer.Turn.Of(steer.Left)] < 0 {
-		x.sense = [2]float64{-1, 1}
 	}
 	var err error
 	x.Gives, x.Stalled, err = x.Servo.Stall(x.Supply)
@@ -47,36 +49,30 @@ func newSweep(m *steer.Model, tilt Tilt) (*sweep, error) {
 
 // weigh finds what is on the wheels.
 func (x *sweep) weigh(tilt Tilt) error {
-	r, g := x.Model.Rig, x.Model.Geometry
-	v := Vehicle{r.Vehicle.Mass, r.Vehicle.SteeredShare / 100, r.Vehicle.WeightHeight.Value, r.Vehicle.Wheelbase.Value, g.Left.Centre.Y - g.Right.Centre.Y}
-	w, err := v.WheelLoads(tilt.NoseUp, tilt.RightDown)
+	r, m := x.Model.Rig, x.Model
+	track := m.Wheels[steer.Left].Centre.At.Y - m.Wheels[steer.Right].Centre.At.Y
+	v := Vehicle{r.Vehicle.Mass, r.Vehicle.SteeredShare / 100, r.Vehicle.WeightHeight.Value, r.Vehicle.Wheelbase.Value, track}
+	all, err := v.WheelLoads(tilt.NoseUp, tilt.RightDown)
 	if err != nil {
 		return err
 	}
-	x.Wheels = w
-	left, right := x.bench.Wheels()
-	rock := r.Ground
-	x.rocks = map[RockPlace][2]Demand{}
-	for side, one := range []struct {
-		wheel  *Wheel
-		given  *rig.Wheel
-		weight float64
-	}{{&left, r.Left.Wheel, w.SteeredLeft}, {&right, rightWheel(r), w.SteeredRight}} {
-		patch, offset := one.given.PatchLength.Value, one.wheel.Offset()
+	ground, on, wheels := r.Ground, all[m.Axle.Number()-1], x.bench.Wheels()
+	for side, w := range m.Wheels {
+		weight, offset := on[side], wheels[side].Offset()
 		x.Tyres[side] = Tyre{
-			one.weight, offset,
-			ScrubMoment(rock.Friction, one.weight, offset, patch), PatchMoment(rock.Friction, one.weight, one.wheel.Width, offset),
+			weight, offset,
+			ScrubMoment(ground.Friction, weight, offset, w.Patch), PatchMoment(ground.Friction, weight, w.Width, offset),
 		}
-		x.tyres[side] = Standing(rock.Friction, one.weight, patch)
+		x.tyres[side] = Standing(ground.Friction, weight, w.Patch)
 	}
-	if rock.RockForce == 0 {
+	if ground.RockForce == 0 {
 		return nil
 	}
-	for side, width := range []float64{left.Width, right.Width} {
-		for i, across := range []float64{width / 2, -width / 2} {
+	for side, w := range m.Wheels {
+		for _, across := range []float64{w.Width / 2, -w.Width / 2} {
 			with := x.tyres
-			with[side] = Together(with[side], Rock(rock.RockHeight.Value, across, rock.RockForce))
-			x.rocks[LeftTyreOutside+RockPlace(2*side+i)] = with
+			with[side] = Together(with[side], Rock(ground.RockHeight.Value, across, ground.RockForce))
+			x.rocks = append(x.rocks, with)
 		}
 	}
 	return nil
@@ -95,12 +91,10 @@ func (x *sweep) findEnds() error {
 }
 
 // inner returns the inner wheel's road angle to a side, where the state is.
-func inner(s *steer.State, side int) float64 {
-	left, right := s.Road()
-	if side == ToLeft {
-		return left
-	}
-	return -right
+func inner(m *steer.Model, s *steer.State, side steer.Side) float64 {
+	var road [2]float64
+	road[steer.Left], road[steer.Right] = s.Road()
+	return side.Sign() * road[m.Inner(side)]
 }
 
 // samples fills the table.
@@ -132,33 +126,35 @@ func (x *sweep) sample(servo float64, see func(s *State, cause Cause, times floa
 		see(s, cause, times)
 	}
 	for _, way := range []int{ToLeft, ToRight} {
-		standing, err := x.bench.At(servo, x.sense[way], x.tyres[ToLeft], x.tyres[ToRight])
+		standing, err := x.bench.At(servo, x.sense[way], x.tyres)
 		if err != nil {
 			return sample, err
 		}
-		sample.Left, sample.Right = x.bench.state.Road()
-		sample.KingpinLeft[way], sample.KingpinRight[way] = standing.AskLeft, standing.AskRight
+		for side, w := range standing.Wheels {
+			sample.Kingpins[side][way] = w.Ask
+		}
 		sample.Standing[way] = standing.Against
 		both(&standing, ByStanding, 1)
-		for _, place := range []RockPlace{LeftTyreOutside, LeftTyreInside, RightTyreOutside, RightTyreInside} {
-			on, ok := x.rocks[place]
-			if !ok {
-				continue
-			}
-			s, err := x.bench.At(servo, x.sense[way], on[ToLeft], on[ToRight])
+		for i, on := range x.rocks {
+			s, err := x.bench.At(servo, x.sense[way], on)
 			if err != nil {
 				return sample, err
 			}
 			both(&s, ByRock, 1)
 			if more := s.Against - standing.Against; more > sample.Rock[way] {
-				sample.Rock[way], sample.RockOn[way] = more, place
+				sample.Rock[way], sample.RockOn[way] = more, LeftTyreOutside+RockPlace(i)
 			}
 		}
 		if err := x.jam(servo, way, both); err != nil {
 			return sample, err
 		}
 	}
-	sample.SafetyFactor = math.Inf(1)
+	left, right := x.bench.state.Road()
+	side := steer.Left
+	if left+right < 0 {
+		side = steer.Right
+	}
+	sample.Inner, sample.SafetyFactor = side.Sign()*inner(x.Model, x.bench.state, side), math.Inf(1)
 	if ask := sample.Ask(sample.Harder()); ask > 0 {
 		sample.SafetyFactor = x.Gives / ask
 	}
@@ -169,8 +165,8 @@ func (x *sweep) sample(servo float64, see func(s *State, cause Cause, times floa
 // proportion, so that a moment of one tells.
 func (x *sweep) jam(servo float64, way int, see func(s *State, cause Cause, times float64)) error {
 	jammed := func(*Wheel) Ask { return Ask{Resist: 1} }
-	for _, on := range [][2]Demand{{jammed, nil}, {nil, jammed}} {
-		s, err := x.bench.At(servo, x.sense[way], on[ToLeft], on[ToRight])
+	for _, on := range []Demands{{jammed, nil}, {nil, jammed}} {
+		s, err := x.bench.At(servo, x.sense[way], on)
 		if err != nil {
 			return err
 		}
@@ -192,64 +188,31 @@ func (r *Sample) see(s *State, times float64) {
 	}
 }
 
-// rodNamed gives the rod of a RodForce's key; nil for a link of the suspension, of which the file
-// says no material.
-func rodNamed(r *rig.Rig, key string) *rig.Rod {
-	for _, rod := range r.SteeringRods() {
-		if rod.Key == key {
-			return rod.Rod
-		}
-	}
-	return nil
-}
-
-// nameRods makes the list of rods from a state, once.
-func (x *sweep) nameRods(s *State) {
-	if x.Rods != nil {
-		return
-	}
-	x.Rods = make([]RodLoad, len(s.Rods))
-	for i, r := range s.Rods {
-		x.Rods[i].Key, x.Rods[i].Words = r.Key, r.Words
-		stated := rodNamed(x.Model.Rig, r.Key)
-		if stated == nil {
-			continue
-		}
-		if rod, ok := RodOf(stated, r.Length); ok {
-			x.Rods[i].Rod = &rod
-		}
-	}
-}
-
 // see takes account of what the parts bear in a state, whose loads count times over.
 func (x *sweep) see(s *State, cause Cause, times float64) {
-	x.nameRods(s)
-	if x.Balls == nil {
-		x.Balls = make([]BallPeak, len(s.Balls))
-	}
 	for i, r := range s.Rods {
 		x.Rods[i].Pull.see(r.Tension*times, s.Servo, cause)
 		x.Rods[i].Push.see(-r.Tension*times, s.Servo, cause)
 	}
 	for i, b := range s.Balls {
 		if x.Balls[i].see(b.Force*times, s.Servo, cause) {
-			x.Balls[i].Load = BallLoad{b.Words, b.Force * times, b.Along * times, b.Across * times}
+			x.Balls[i].Load = BallLoad{b.Name, b.Force * times, b.Along * times, b.Across * times}
 		}
 	}
-	for side, k := range [2]*KingpinLoad{&s.LeftPivot, &s.RightPivot} {
-		peak := &x.Kingpins[side]
+	for side := range s.Wheels {
+		k, peak := &s.Wheels[side].Kingpin, &x.Kingpins[side]
 		peak.Across.see(k.Across*times, s.Servo, cause)
 		peak.Along.see(k.Along*times, s.Servo, cause)
 		peak.Bending.see(k.Bending*times, s.Servo, cause)
 	}
 	x.Roll.see(math.Abs(s.Roll)*times, s.Servo, cause)
-	shaft := &x.Shaft
-	shaft.Side.see(s.Shaft.Side*times, s.Servo, cause)
-	shaft.Axial.see(s.Shaft.Axial*times, s.Servo, cause)
-	shaft.Bending.see(s.Shaft.Bending*times, s.Servo, cause)
-	if span := x.Model.Rig.Servo.BearingSpan.Value; span > 0 && s.Shaft.Side > 0 {
+	shaft, on := &x.Shaft, s.Servos[0].Shaft
+	shaft.Side.see(on.Side*times, s.Servo, cause)
+	shaft.Axial.see(on.Axial*times, s.Servo, cause)
+	shaft.Bending.see(on.Bending*times, s.Servo, cause)
+	if span := x.Model.Servo.BearingSpan; span > 0 && on.Side > 0 {
 		shaft.Span = span
-		outer, inner := Shaft{s.Shaft.Bending / s.Shaft.Side, span}.Bearings(s.Shaft.Side * times)
+		outer, inner := Shaft{on.Bending / on.Side, span}.Bearings(on.Side * times)
 		shaft.Outer, shaft.Inner = max(shaft.Outer, outer), max(shaft.Inner, inner)
 	}
 }
@@ -267,12 +230,11 @@ func (x *sweep) judge() error {
 	if x.Standing, x.Rock, err = x.runsOut(x.Gives); err != nil {
 		return err
 	}
-	g := x.Model.Geometry
-	x.HoleInUse = r3.Norm(r3.Sub(g.HornBall, g.HornFoot))
-	if s := x.Model.Rig.Saver; s != nil {
-		state := &SaverState{Saver: Saver{s.Preload.Value, s.Stiffness.Value / degree}}
+	x.HoleInUse = x.Model.Servo.Hole()
+	if s := x.Model.Servo.Saver; s != nil {
+		state := &SaverState{Saver: Saver(*s)}
 		state.Force = state.Yields(x.HoleInUse)
-		if state.Standing, state.Rock, err = x.runsOut(s.Preload.Value); err != nil {
+		if state.Standing, state.Rock, err = x.runsOut(s.Preload); err != nil {
 			return err
 		}
 		posed := x.Model.NewState()
@@ -280,7 +242,7 @@ func (x *sweep) judge() error {
 			if err := posed.Turn(sample.Servo); err != nil {
 				return err
 			}
-			rate := posed.Rates()[[2]steer.Quantity{steer.Road.Of(steer.Left), steer.Road.Of(steer.Right)}[side]]
+			rate := posed.Rates()[steer.Road.Of(x.Model.Inner(steer.Side(side)))]
 			state.Lost[side] = math.Abs(state.LostTurn(sample.Standing[side], rate))
 		}
 		x.Saver = state
@@ -325,7 +287,7 @@ func (x *sweep) runsOut(torque float64) (standing, rock [2]Onset, err error) {
 				if err := state.Turn(servo); err != nil {
 					return standing, rock, err
 				}
-				*out = Onset{true, servo, inner(state, side)}
+				*out = Onset{true, servo, inner(x.Model, state, steer.Side(side))}
 				break
 			}
 		}
@@ -337,7 +299,7 @@ func (x *sweep) runsOut(torque float64) (standing, rock [2]Onset, err error) {
 func (x *sweep) hold() error {
 	for i := range x.Samples {
 		for _, on := range x.rocks {
-			s, err := x.bench.At(x.Samples[i].Servo, 0, on[ToLeft], on[ToRight])
+			s, err := x.bench.At(x.Samples[i].Servo, 0, on)
 			if err != nil {
 				return err
 			}
@@ -366,7 +328,7 @@ func (x *sweep) times() error {
 		}{
 			{&x.Unloaded[way], func(float64) float64 { return 0 }},
 			{&x.Loaded[way], func(servo float64) float64 {
-				s, err := x.bench.At(servo, x.sense[way], x.tyres[ToLeft], x.tyres[ToRight])
+				s, err := x.bench.At(servo, x.sense[way], x.tyres)
 				if err != nil {
 					failed = err
 				}
@@ -397,12 +359,12 @@ func (x *sweep) holes() error {
 		if err := state.Turn(end); err != nil {
 			return err
 		}
-		x.Inner = min(x.Inner, inner(state, side))
+		x.Inner = min(x.Inner, inner(x.Model, state, steer.Side(side)))
 	}
 	holes := []float64{x.HoleInUse}
-	for _, h := range x.Model.Rig.Horn.Holes {
-		if math.Abs(h.Value-x.HoleInUse) > sameHole {
-			holes = append(holes, h.Value)
+	for _, h := range x.Model.Servo.Holes {
+		if math.Abs(h-x.HoleInUse) > sameHole {
+			holes = append(holes, h)
 		}
 	}
 	slices.Sort(holes)
@@ -415,7 +377,7 @@ func (x *sweep) holes() error {
 		if lock < holeStep {
 			break
 		}
-		rows, err := HornTrade(x.Model.Rig, holes, lock-lockSlack, x.tyres[ToLeft], x.tyres[ToRight], &x.Servo, x.Supply)
+		rows, err := HornTrade(x.Model, holes, lock-lockSlack, x.tyres, &x.Servo, x.Supply)
 		if err != nil {
 			return err
 		}

@@ -29,12 +29,12 @@ func TestServoTorqueIsVirtualWorkOverTheTravel(t *testing.T) {
 				t.Fatal(err)
 			}
 			for _, servo := range []float64{-0.4, 0, 0.3} {
-				s, err := b.At(servo, 0, push, nil)
+				s, err := b.At(servo, 0, load.Demands{push, nil})
 				if err != nil {
 					t.Fatal(err)
 				}
 				rate := rateOfTurn(t, m, servo, travel)
-				if got, want := s.Torque, -s.AskLeft*rate; math.Abs(got-want) > 1e-5*math.Abs(want) {
+				if got, want := torque(s), -s.Wheels[0].Ask*rate; math.Abs(got-want) > 1e-5*math.Abs(want) {
 					t.Errorf("%s at %v, servo %v: torque %v, by virtual work %v", name, travel, servo, got, want)
 				}
 			}
@@ -63,18 +63,18 @@ follows = 1
 	}
 	b := load.NewBench(m)
 	ask := load.Standing(0.9, 8, 26)
-	both, err := b.At(0.2, 1, ask, ask)
+	both, err := b.At(0.2, 1, load.Demands{ask, ask})
 	if err != nil {
 		t.Fatal(err)
 	}
-	right, err := b.At(0.2, 1, nil, ask)
+	right, err := b.At(0.2, 1, load.Demands{nil, ask})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if math.Abs(both.Torque-right.Torque) > 1e-9 || math.Abs(right.Second) > 1e-9 || math.Abs(both.Second) < 1 {
-		t.Errorf("the first servo gives %v with both wheels and %v with its own; the second %v and %v", both.Torque, right.Torque, both.Second, right.Second)
+	if math.Abs(torque(both)-torque(right)) > 1e-9 || math.Abs(right.Servos[1].Torque) > 1e-9 || math.Abs(both.Servos[1].Torque) < 1 {
+		t.Errorf("the first servo gives %v with both wheels and %v with its own; the second %v and %v", torque(both), torque(right), both.Servos[1].Torque, right.Servos[1].Torque)
 	}
-	if want := max(both.Torque, both.Second); math.Abs(both.Against-want) > 1e-9 {
+	if want := max(torque(both), both.Servos[1].Torque); math.Abs(both.Against-want) > 1e-9 {
 		t.Errorf("the harder of the two is said to be asked for %v, and is for %v", both.Against, want)
 	}
 }

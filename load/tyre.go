@@ -92,6 +92,9 @@ type Ask struct {
 // Demand says what acts on a wheel in the position that it is given.
 type Demand func(w *Wheel) Ask
 
+// Demands are those on both wheels, by side; one that is nil asks nothing.
+type Demands [2]Demand
+
 // Standing is a tyre on level ground that is turned without rolling, the hardest that a flat floor
 // asks: ScrubMoment against turning, with the wheel's own Offset, and the load pressing upward on
 // the contact patch, which brings in kingpin inclination and caster exactly. Friction µ, weight on

@@ -6,18 +6,19 @@ import (
 	"math"
 )
 
-// Vehicle is the weight of a vehicle and where it is. The steered axle is in front.
+// Vehicle is the weight of a vehicle and where it is.
 type Vehicle struct {
 	// Mass in kg, ready to drive.
 	Mass float64
-	// SteeredShare is the part of the weight on the steered axle on level ground, 0 to 1.
-	SteeredShare float64
+	// FrontShare is the part of the weight on the front axle on level ground, 0 to 1.
+	FrontShare float64
 	// Height of the centre of gravity above the ground, Wheelbase and Track, in mm.
 	Height, Wheelbase, Track float64
 }
 
-// WheelLoads are the forces in N of the ground on each wheel, square to it.
-type WheelLoads struct{ SteeredLeft, SteeredRight, OtherLeft, OtherRight float64 }
+// WheelLoads are the forces in N of the ground on each wheel, square to it: by side, of the axle in
+// front and the one behind it.
+type WheelLoads [2][2]float64
 
 var (
 	// ErrVehicle reports a vehicle that cannot be.
@@ -41,8 +42,8 @@ func (e *TipError) Is(target error) bool { return target == ErrTips }
 //
 // Statics of a rigid body: with N the weight's part square to the ground,
 //
-//	steered axle = N share - W sin slope · height/wheelbase
-//	right wheel  = axle (1/2 + tan tilt · height/track)
+//	front axle  = N share - W sin slope · height/wheelbase
+//	right wheel = axle (1/2 + tan tilt · height/track)
 //
 // Four wheels leave one load undecided; the axles are taken to share the tilt as they share the
 // weight, which is so if each holds its own part of the side force. With a stiff and uneven
@@ -50,21 +51,21 @@ func (e *TipError) Is(target error) bool { return target == ErrTips }
 //
 // The error is a *TipError, or wraps ErrVehicle.
 func (v *Vehicle) WheelLoads(slope, tilt float64) (WheelLoads, error) {
-	if !(v.Mass > 0 && v.Height >= 0 && v.Wheelbase > 0 && v.Track > 0 && v.SteeredShare >= 0 && v.SteeredShare <= 1) ||
+	if !(v.Mass > 0 && v.Height >= 0 && v.Wheelbase > 0 && v.Track > 0 && v.FrontShare >= 0 && v.FrontShare <= 1) ||
 		math.IsInf(v.Mass+v.Height+v.Wheelbase+v.Track, 0) {
-		return WheelLoads{}, fmt.Errorf("load: %w: mass, wheelbase and track must be more than zero, the centre of gravity not below ground, the steered axle's share between 0 and 1", ErrVehicle)
+		return WheelLoads{}, fmt.Errorf("load: %w: mass, wheelbase and track must be more than zero, the centre of gravity not below ground, the front axle's share between 0 and 1", ErrVehicle)
 	}
 	if !(math.Abs(slope) < math.Pi/2 && math.Abs(tilt) < math.Pi/2) {
 		return WheelLoads{}, &TipError{"it would tip over", "slope and tilt must be less than 90°"}
 	}
 	w := v.Mass * StandardGravity
 	normal := w * math.Cos(slope) * math.Cos(tilt)
-	steered := normal*v.SteeredShare - w*math.Sin(slope)*v.Height/v.Wheelbase
-	other := normal - steered
+	front := normal*v.FrontShare - w*math.Sin(slope)*v.Height/v.Wheelbase
+	rear := normal - front
 	switch {
-	case steered < 0:
+	case front < 0:
 		return WheelLoads{}, &TipError{"it would tip over backwards", "less slope, or more weight forward and low"}
-	case other < 0:
+	case rear < 0:
 		return WheelLoads{}, &TipError{"it would tip over forwards", "less slope, or more weight to the rear and low"}
 	}
 	right := 0.5 + math.Tan(tilt)*v.Height/v.Track
@@ -72,5 +73,5 @@ func (v *Vehicle) WheelLoads(slope, tilt float64) (WheelLoads, error) {
 		edge := math.Atan(v.Track/(2*v.Height)) * 180 / math.Pi
 		return WheelLoads{}, &TipError{fmt.Sprintf("it would tip over sideways, from %.0f° on", edge), "less tilt, a wider track or lower weight"}
 	}
-	return WheelLoads{steered * (1 - right), steered * right, other * (1 - right), other * right}, nil
+	return WheelLoads{{front * (1 - right), front * right}, {rear * (1 - right), rear * right}}, nil
 }

@@ -280,11 +280,7 @@ func servoSection(a *load.Analysis) document.Section {
 
 // inner is the inner wheel's angle at a sample, positive to the left.
 func inner(s *load.Sample) document.Figure {
-	v := s.Left
-	if s.Left+s.Right < 0 {
-		v = s.Right
-	}
-	return document.F(v, document.Angle).Signed(document.ToSide)
+	return document.F(s.Inner, document.Angle).Signed(document.ToSide)
 }
 
 func overLockSection(a *load.Analysis) document.Section {
@@ -558,7 +554,7 @@ func ballDetails(a *load.Analysis) document.Section {
 		if b.Load.Across > 0 {
 			across, along = force(b.Load.Across), force(b.Load.Along)
 		}
-		add(b.Load.Words, force(b.Size), across, along, none)
+		add(b.Load.Name, force(b.Size), across, along, none)
 	}
 	for side, k := range a.Kingpins {
 		add(sideNames[side]+" kingpin's bearings", none, force(k.Across.Size), force(k.Along.Size), moment(k.Bending.Size))

@@ -144,6 +144,9 @@ func (x *expander) servo(horn *vehicle.Body, far *vehicle.Ball) (*vehicle.Servo,
 	for _, one := range t.Ratings {
 		s.Ratings = append(s.Ratings, vehicle.Rating{Voltage: one.Voltage, Torque: one.Torque.Value, Time: one.Time, StallCurrent: one.StallCurrent})
 	}
+	if o := x.r.Saver; o != nil {
+		s.Saver = &vehicle.Saver{Preload: o.Preload.Value, Stiffness: o.Stiffness.Value * 180 / math.Pi}
+	}
 	foot := r3.Add(s.Face, r3.Scale(h.Reach.Value, horn.Axis))
 	at, key := x.at(h.Ball), "horn.ball"
 	if !h.Ball.Given() {

@@ -257,6 +257,8 @@ type Servo struct {
 	IdleCurrent, WindingResistance float64
 	// BearingSpan is between the two bearings of its shaft, the outer one at Face.
 	BearingSpan float64
+	// Saver is between it and its horn, nil where there is none.
+	Saver *Saver
 	// Foot is the point of the servo's axis in the plane of the horn's ball; FarFoot that of the
 	// axis of what the link pulls that is nearest its far ball, of a rod its From end, of a rack a
 	// point beside it. Build puts them.
@@ -270,6 +272,12 @@ func (s *Servo) Far() *Ball { return s.Link.To }
 type Rating struct {
 	// Voltage in V, Torque at a standstill in N·mm, Time in s for 60°, StallCurrent in A.
 	Voltage, Torque, Time, StallCurrent float64
+}
+
+// Saver is a servo saver: a spring between servo and horn that stands firm up to its preload.
+type Saver struct {
+	// Preload in N·mm, and Stiffness beyond it in N·mm/rad; zero stiffness yields at once.
+	Preload, Stiffness float64
 }
 
 // LimitKind is what a limit is a limit of.

@@ -65,11 +65,10 @@ func (f figures) loads(name string, m *steer.Model) {
 	for i := range a.Samples {
 		s := &a.Samples[i]
 		at := fmt.Sprintf("%s.%d", name, i)
-		left, right := kingpins(s)
 		for way := range 2 {
 			f.number(fmt.Sprintf("%s.ask.%d", at, way), s.Ask(way))
-			f.number(fmt.Sprintf("%s.kingpin.left.%d", at, way), left[way])
-			f.number(fmt.Sprintf("%s.kingpin.right.%d", at, way), right[way])
+			f.number(fmt.Sprintf("%s.kingpin.left.%d", at, way), s.Kingpins[steer.Left][way])
+			f.number(fmt.Sprintf("%s.kingpin.right.%d", at, way), s.Kingpins[steer.Right][way])
 		}
 		for k, rod := range a.Rods {
 			f.number(at+".least."+rod.Key, s.Rods[k][0])
@@ -83,8 +82,6 @@ func (f figures) loads(name string, m *steer.Model) {
 		f.number(fmt.Sprintf("%s.kingpin.%d.bending", name, side), a.Kingpins[side].Bending.Size)
 	}
 }
-
-func kingpins(s *load.Sample) (left, right [2]float64) { return s.KingpinLeft, s.KingpinRight }
 
 // rods has what the rods of the steering are long.
 func (f figures) rods(t *testing.T, m *steer.Model) {
