@@ -1,6 +1,7 @@
 package draw_test
 
 import (
+	"errors"
 	"math"
 	"os"
 	"path/filepath"
@@ -38,39 +39,63 @@ func everyRig(t *testing.T) map[string]*rig.Rig {
 	return all
 }
 
+// models are those of the axles that a rig steers.
+type models []*steer.Model
+
+func axles(t testing.TB, r *rig.Rig) (all models) {
+	t.Helper()
+	for axle := 1; ; axle++ {
+		m, err := steer.Build(r, steer.Options{Axle: axle})
+		if errors.Is(err, steer.ErrNoAxle) {
+			return all
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, m)
+	}
+}
+
+// tool is that for a measurement, with the number from 0 of the axle that has it: one alone, but
+// for the wheelbase.
+func (all models) tool(t testing.TB, path string) (tool draw.Tool, axle int) {
+	t.Helper()
+	found := 0
+	for i, m := range all {
+		if one, ok := draw.ToolFor(m, path); ok {
+			tool, axle = one, i
+			found++
+		}
+	}
+	if found != 1 && (found == 0 || path != "vehicle.wheelbase") {
+		t.Errorf("%s %s: %d pictures", all[0].Rig.Name, path, found)
+	}
+	return tool, axle
+}
+
 // What a caliper spans and a protractor opens to on the drawing is what the file says was measured,
 // wherever the view sees it in its true size.
 func TestToolsSpanWhatWasMeasured(t *testing.T) {
 	seen := map[string]int{}
 	for name, r := range everyRig(t) {
-		m, err := steer.New(r)
-		if err != nil {
-			t.Fatal(err)
-		}
-		g := m.Geometry
+		all := axles(t, r)
 		for _, q := range r.Measurements() {
-			tool, ok := draw.ToolFor(r, g, q.Path)
-			if rear := strings.HasPrefix(q.Path, "rear."); ok == rear {
-				t.Errorf("%s %s: has a picture: %v", name, q.Path, ok)
-			}
-			if !ok {
-				continue
-			}
+			tool, _ := all.tool(t, q.Path)
 			if tool.Angle != (q.Kind == rig.AngleKind) {
 				t.Errorf("%s %s: a protractor: %v", name, q.Path, tool.Angle)
 			}
 			end := q.Path[strings.LastIndexByte(q.Path, '.')+1:]
 			switch {
-			case strings.HasPrefix(q.Path, "transmitter.reading."):
+			case strings.Contains(q.Path, "transmitter.reading."):
 				// The servo turned another way than on this picture, which shows only where to lay
 				// the protractor.
 				continue
-			case strings.HasSuffix(q.Path, "rod.length"), q.Path == "drag_link.length", q.Path == "tie_rod.along", end == "tyre_width":
+			case strings.HasSuffix(q.Path, "rod.length"), strings.HasSuffix(q.Path, "drag_link.length"), end == "along", end == "tyre_width":
 				// Rods and tyres lean, and are seen a little shorter than they are.
 				if d := r2.Norm(r2.Sub(tool.To, tool.From)); d > q.Q.Value+1e-6 || d < 0.8*q.Q.Value {
 					t.Errorf("%s %s: spans %.3f mm of %.3f mm", name, q.Path, d, q.Q.Value)
 				}
-			case q.Path == "horn.link_angle":
+			case end == "link_angle":
 				// So do their angles.
 				if off := math.Abs(opens(tool) - q.Q.Value); off > 0.5*degree {
 					t.Errorf("%s %s: opens to %.4f°, measured %.4f°", name, q.Path, opens(tool)/degree, q.Q.Value/degree)
@@ -275,16 +300,14 @@ func TestProtractorOpensTheShorterWay(t *testing.T) {
 // and never wider.
 func TestZoomShowsTheTool(t *testing.T) {
 	for name, r := range everyRig(t) {
-		m, err := steer.New(r)
-		if err != nil {
-			t.Fatal(err)
+		all := axles(t, r)
+		var scenes []*draw.Scene
+		for _, m := range all {
+			scenes = append(scenes, draw.New(m, limitWords))
 		}
-		scene := draw.New(m, limitWords)
 		for _, q := range r.Measurements() {
-			tool, ok := draw.ToolFor(r, m.Geometry, q.Path)
-			if !ok {
-				continue
-			}
+			tool, axle := all.tool(t, q.Path)
+			scene := scenes[axle]
 			box := scene.Boxes[tool.View]
 			middle, times := tool.Zoom(box)
 			most := 1.8

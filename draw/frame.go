@@ -2,10 +2,10 @@ package draw
 
 import (
 	"math"
+	"slices"
 
-	"evenlock/linkage"
-	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -16,151 +16,173 @@ type Posed struct {
 	State *steer.State
 }
 
-// frame is everything of a pose that shapes are made of.
+// frame is everything of a pose that shapes are made of. Its lists are in the order of those of the
+// scene's vehicle.
 type frame struct {
-	left, right wheel
-	// hornFoot is on the servo's axis in the plane of the horn's ball.
-	hornFoot, hornBall, servoAxis, servoPoint r3.Vec
-	pulled                                    r3.Vec
-	// hornArm and farArm are the directions at the link's ends that its angles are taken from.
-	hornArm, farArm r3.Vec
-	// pulledFoot is where the arm that the link pulls begins: on its axis, or at the tie rod's left
-	// ball.
-	pulledFoot                                     r3.Vec
-	crankPoint, crankAxis                          r3.Vec
-	crankLeft, crankRight, crankLeftFoot, crankFar r3.Vec
-	holes                                          []rig.Length
-	wheelbase                                      float64
-	values                                         steer.Values
-	// suspended tells whether the suspension is part of the pose. bars are its links or arms, as
-	// suspensionBars lists them.
-	suspended bool
-	bars      [][2]r3.Vec
-	// rods are the steering's rods and ends where their balls are.
-	rods []rig.SteeringRod
-	ends [][2]r3.Vec
-	// idlerPoint and secondFoot are on the axes of the idler and of the second servo.
-	idlerPoint, idlerAxis, idlerLink, crankLink r3.Vec
-	secondFoot, secondBall, secondPulled        r3.Vec
-	bump, droop                                 float64
-	things                                      []thing
+	model  *steer.Model
+	values steer.Values
+	wheels [2]wheel
+	balls  []ball
+	bodies []body
+	servos []servo
+	things []thing
+	// lead is the servo that leads.
+	lead *servo
+	// ghost is whether what the model lacks is nowhere. Else it stays where it was: a rig on its
+	// suspension is, while a point is dragged, one without it at ride height.
+	ghost bool
+}
+
+// ball is a ball of the scene's vehicle, its twin that of the model, nil if there is none.
+type ball struct {
+	own, twin *vehicle.Ball
+	at        r3.Vec
+}
+
+// body is a body with its axis.
+type body struct {
+	own, twin   *vehicle.Body
+	point, axis r3.Vec
+}
+
+// servo is a servo. foot is on its axis in the plane of the horn's ball, farFoot where the arm that
+// the link pulls begins.
+type servo struct {
+	own, twin                *vehicle.Servo
+	axis, face               r3.Vec
+	foot, ball, far, farFoot r3.Vec
 }
 
 // wheel is one side of a frame.
 type wheel struct {
-	out               float64
-	point, kingpin    r3.Vec
-	centre, spindle   r3.Vec
-	tie, tieFoot, hub r3.Vec
+	out             float64
+	point, kingpin  r3.Vec
+	centre, spindle r3.Vec
+	hub             r3.Vec
 	// end is that of the axle line: a solid axle carries it along.
 	end           r3.Vec
 	radius, width float64
 }
 
+func newFrame(m *steer.Model, ghost bool) frame {
+	v := m.Vehicle
+	f := frame{ghost: ghost, things: make([]thing, len(v.Shapes))}
+	for _, b := range v.Balls {
+		f.balls = append(f.balls, ball{own: b})
+	}
+	for _, b := range v.Bodies {
+		f.bodies = append(f.bodies, body{own: b})
+	}
+	for _, s := range v.Servos {
+		f.servos = append(f.servos, servo{own: s})
+	}
+	return f
+}
+
+// meet finds the parts of another model, by their names.
+func (f *frame) meet(m *steer.Model) {
+	v := m.Vehicle
+	f.model = m
+	nowhere := r3.Vec{X: math.NaN(), Y: math.NaN(), Z: math.NaN()}
+	for i := range f.balls {
+		b := &f.balls[i]
+		if b.twin = v.Ball(b.own.Name); f.ghost {
+			b.at = nowhere
+		}
+	}
+	for i := range f.bodies {
+		b := &f.bodies[i]
+		b.twin = nil
+		if n := slices.IndexFunc(v.Bodies, func(o *vehicle.Body) bool { return o.Name == b.own.Name }); n >= 0 {
+			b.twin = v.Bodies[n]
+		}
+	}
+	for i := range f.servos {
+		s := &f.servos[i]
+		*s = servo{own: s.own}
+		if n := slices.IndexFunc(v.Servos, func(o *vehicle.Servo) bool { return o.Name == s.own.Name }); n >= 0 {
+			s.twin = v.Servos[n]
+		}
+		if s.twin == m.Servo {
+			f.lead = s
+		}
+	}
+}
+
 // take reads the pose.
 func (f *frame) take(p Posed, values *steer.Values) {
-	g, k, pose := p.Model.Geometry, p.Model.Mechanism(), p.State.Pose()
-	l := k.Linkage
+	m, l, pose := p.Model, p.Model.Linkage, p.State.Pose()
+	if f.model != m {
+		f.meet(m)
+	}
 	f.values = *values
-	f.wheelbase = g.Wheelbase
-	f.holes = p.Model.Rig.Horn.Holes
-	read := func(w *wheel, side *rig.SideGeometry, knuckle linkage.Body, out float64) {
-		w.out, w.radius, w.width = out, side.TyreRadius, side.TyreWidth
-		w.point, w.kingpin = l.Axis(pose, knuckle)
-		w.end = side.Centre
-	}
-	read(&f.left, &g.Left, k.Left, 1)
-	read(&f.right, &g.Right, k.Right, -1)
-	f.suspended = k.Suspended
-	if k.Suspended && g.Suspension.Solid {
-		f.left.end, f.right.end = pose.Ball(k.TravelLeft), pose.Ball(k.TravelRight)
-	}
-	f.left.centre, f.left.spindle, f.left.tie = pose.Ball(k.LeftCentre), pose.Arrow(k.LeftSpindle), pose.Ball(k.LeftTie)
-	f.right.centre, f.right.spindle, f.right.tie = pose.Ball(k.RightCentre), pose.Arrow(k.RightSpindle), pose.Ball(k.RightTie)
-	for _, w := range [...]*wheel{&f.left, &f.right} {
-		w.tieFoot = nearest(w.point, w.kingpin, w.tie)
-		w.hub = nearest(w.point, w.kingpin, w.centre)
-	}
-	_, f.servoAxis = l.Axis(pose, k.Horn)
-	f.hornBall, f.hornFoot = pose.Ball(k.HornBall), pose.Ball(k.HornFoot)
-	// The servo's point is on the axis too, and goes with it.
-	point := p.Model.Rig.Servo.Point
-	given := r3.Vec{X: point[0].Value, Y: point[1].Value, Z: point[2].Value}
-	f.servoPoint = r3.Add(f.hornFoot, r3.Scale(r3.Dot(r3.Sub(given, g.HornFoot), g.ServoAxis), f.servoAxis))
-	f.pulled, f.pulledFoot = pose.Ball(k.Pulled), pose.Ball(k.PulledFoot)
-	f.hornArm = r3.Unit(r3.Sub(f.hornFoot, f.hornBall))
-	f.farArm = r3.Unit(r3.Sub(f.pulledFoot, f.pulled))
-	if g.Crank != nil {
-		f.crankLeft, f.crankRight = pose.Ball(k.LeftCrank), pose.Ball(k.RightCrank)
-	}
-	if g.Target == rig.CentreCrank {
-		f.crankPoint, f.crankAxis = l.Axis(pose, k.Crank)
-		f.crankLeftFoot = nearest(f.crankPoint, f.crankAxis, f.crankLeft)
-		f.crankFar = nearest(f.crankPoint, f.crankAxis, f.crankRight)
-	}
-	if g.Crank != nil && g.Crank.Idler != nil {
-		f.idlerPoint, f.idlerAxis = l.Axis(pose, k.Idler)
-		f.crankLink, f.idlerLink = pose.Ball(k.CrankLink), pose.Ball(k.IdlerLink)
-	}
-	if g.Second != nil {
-		f.secondBall, f.secondPulled = pose.Ball(k.SecondBall), pose.Ball(k.SecondPulled)
-		point, axis := l.Axis(pose, k.SecondHorn)
-		f.secondFoot = nearest(point, axis, f.secondBall)
-	}
-	for i := range f.rods {
-		_, from, to := f.rods[i].Handles(k)
-		f.ends[i] = [2]r3.Vec{pose.Ball(from), pose.Ball(to)}
-	}
-	f.bump, f.droop = p.Model.TravelRange()
-	f.takeBars(p.Model, pose)
-	f.takeThings(p.Model, pose)
-}
-
-// takeBars reads what carries the wheels, in the order of suspensionBars. With a model that is not
-// suspended they stay where they were, which is right for a solid axle at ride height.
-func (f *frame) takeBars(m *steer.Model, pose *linkage.Pose) {
-	k := m.Mechanism()
-	if !k.Suspended {
-		return
-	}
-	n := 0
-	bar := func(a, b r3.Vec) {
-		if n < len(f.bars) {
-			f.bars[n] = [2]r3.Vec{a, b}
+	for i := range f.balls {
+		if b := &f.balls[i]; b.twin != nil {
+			b.at = pose.Ball(b.twin.Handle)
 		}
-		n++
 	}
-	for _, h := range k.Links {
-		bar(pose.Ball(h.Chassis), pose.Ball(h.Axle))
-	}
-	if u := m.Rig.Suspension; u.Left != nil {
-		right, across := u.Right, 1.0
-		if right == nil {
-			right, across = u.Left, -1
+	for i := range f.bodies {
+		if b := &f.bodies[i]; b.twin != nil && b.twin.Moves != vehicle.Fixed {
+			b.point, b.axis = l.Axis(pose, b.twin.Handle)
 		}
-		f.takeArms(bar, u.Left, &k.LeftArms, pose, 1)
-		f.takeArms(bar, right, &k.RightArms, pose, across)
+	}
+	for i, w := range m.Wheels {
+		x := &f.wheels[i]
+		x.out, x.radius, x.width = w.Side.Sign(), w.Radius, w.Width
+		x.point, x.kingpin = l.Axis(pose, w.Knuckle.Handle)
+		x.centre, x.spindle, x.end = pose.Ball(w.Centre.Handle), pose.Arrow(w.SpindleHandle), w.Centre.At
+		if m.Axle.Solid {
+			x.end = pose.Ball(w.Risen.Handle)
+		}
+		x.hub = vehicle.Foot(x.centre, x.point, x.kingpin)
+	}
+	for i := range f.servos {
+		s := &f.servos[i]
+		t := s.twin
+		if t == nil {
+			continue
+		}
+		_, s.axis = l.Axis(pose, t.Horn.Handle)
+		s.ball, s.foot = pose.Ball(t.Ball.Handle), pose.Ball(t.Foot.Handle)
+		s.far, s.farFoot = pose.Ball(t.Far().Handle), pose.Ball(t.FarFoot.Handle)
+		// The face is on the axis too, and goes with it.
+		s.face = r3.Add(s.foot, r3.Scale(r3.Dot(r3.Sub(t.Face, t.Horn.Point), t.Horn.Axis), s.axis))
+	}
+	for i, t := range m.Vehicle.Shapes[:min(len(f.things), len(m.Vehicle.Shapes))] {
+		f.things[i].take(t, pose)
 	}
 }
 
-// takeArms reads the arms of one side; across is -1 for arms that stand in the file as the other
-// side's.
-func (f *frame) takeArms(bar func(a, b r3.Vec), a *rig.Arms, h *rig.ArmHandles, pose *linkage.Pose, across float64) {
-	at := func(p rig.Point) r3.Vec { return r3.Vec{X: p[0].Value, Y: across * p[1].Value, Z: p[2].Value} }
-	lower, upper := pose.Ball(h.LowerBall), pose.Ball(h.UpperBall)
-	bar(at(a.LowerFront), lower)
-	bar(at(a.LowerRear), lower)
-	if !a.UpperFront.Given() {
-		bar(upper, lower)
-		return
-	}
-	bar(at(a.UpperFront), upper)
-	bar(at(a.UpperRear), upper)
+// spot is a place in a frame.
+type spot func(f *frame) r3.Vec
+
+// ball is where a ball of the scene's vehicle is.
+func (s *Scene) ball(b *vehicle.Ball) spot {
+	i := slices.Index(s.model.Vehicle.Balls, b)
+	return func(f *frame) r3.Vec { return f.balls[i].at }
 }
 
-// nearest returns the point of an axis that is nearest p.
-func nearest(point, axis, p r3.Vec) r3.Vec {
-	return r3.Add(point, r3.Scale(r3.Dot(r3.Sub(p, point), axis), axis))
+// foot is the place on the axis of a ball's body that is nearest the ball.
+func (s *Scene) foot(b *vehicle.Ball) spot {
+	at, i := s.ball(b), slices.Index(s.model.Vehicle.Bodies, b.On)
+	return func(f *frame) r3.Vec { return vehicle.Foot(at(f), f.bodies[i].point, f.bodies[i].axis) }
+}
+
+// hinge is where a body is held.
+func (s *Scene) hinge(b *vehicle.Body, n int) spot {
+	i := slices.Index(s.model.Vehicle.Bodies, b)
+	return func(f *frame) r3.Vec {
+		if twin := f.bodies[i].twin; twin != nil {
+			return twin.Hinges[n]
+		}
+		return b.Hinges[n]
+	}
+}
+
+// point is a place on a body's axis.
+func (s *Scene) point(b *vehicle.Body) spot {
+	i := slices.Index(s.model.Vehicle.Bodies, b)
+	return func(f *frame) r3.Vec { return f.bodies[i].point }
 }
 
 // atHeight returns where the kingpin axis passes a height.
@@ -169,10 +191,12 @@ func (w *wheel) atHeight(z float64) r3.Vec {
 }
 
 // contact returns the wheel's lowest point.
-func (w *wheel) contact() r3.Vec { return rig.Contact(w.centre, w.spindle, w.radius) }
+func (w *wheel) contact() r3.Vec { return vehicle.Contact(w.centre, w.spindle, w.radius) }
 
 // ground is the height of the ground: that of the lower contact.
-func (f *frame) ground() float64 { return math.Min(f.left.contact().Z, f.right.contact().Z) }
+func (f *frame) ground() float64 {
+	return math.Min(f.wheels[0].contact().Z, f.wheels[1].contact().Z)
+}
 
 // servoBody is the usual size of a standard servo: along, across and deep, and from the shaft to
 // the near end (common practice; the body is not measured).
@@ -183,19 +207,19 @@ const (
 	servoShaft = 10
 )
 
-// servoCorners are the eight corners of a body of the usual size behind servo.point, its length
+// corners are the eight corners of a body of the usual size behind the servo's face, its length
 // across the vehicle, towards the middle, where it can.
-func (f *frame) servoCorners() [8]r3.Vec {
+func (s *servo) corners() [8]r3.Vec {
 	toward := r3.Vec{Y: 1}
-	if f.servoPoint.Y > 0 {
+	if s.face.Y > 0 {
 		toward.Y = -1
 	}
-	long := r3.Sub(toward, r3.Scale(r3.Dot(toward, f.servoAxis), f.servoAxis))
+	long := r3.Sub(toward, r3.Scale(r3.Dot(toward, s.axis), s.axis))
 	if r3.Norm(long) < 0.3 {
-		long = r3.Sub(r3.Vec{X: 1}, r3.Scale(f.servoAxis.X, f.servoAxis))
+		long = r3.Sub(r3.Vec{X: 1}, r3.Scale(s.axis.X, s.axis))
 	}
 	long = r3.Unit(long)
-	wide := r3.Cross(f.servoAxis, long)
+	wide := r3.Cross(s.axis, long)
 	var c [8]r3.Vec
 	for i := range c {
 		l, w, d := -float64(servoShaft), -float64(servoWide)/2, 0.0
@@ -208,7 +232,7 @@ func (f *frame) servoCorners() [8]r3.Vec {
 		if i&4 != 0 {
 			d = -servoDeep
 		}
-		c[i] = r3.Add(f.servoPoint, r3.Add(r3.Scale(l, long), r3.Add(r3.Scale(w, wide), r3.Scale(d, f.servoAxis))))
+		c[i] = r3.Add(s.face, r3.Add(r3.Scale(l, long), r3.Add(r3.Scale(w, wide), r3.Scale(d, s.axis))))
 	}
 	return c
 }

@@ -4,7 +4,8 @@ import (
 	"math"
 	"strings"
 
-	"evenlock/rig"
+	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -50,136 +51,146 @@ func across(axis r3.Vec) View {
 const pointer = 30.0 // mm, the length of a protractor's arms where nothing else gives one
 
 // ToolFor tells where the caliper or the protractor goes for a measurement, by the path that
-// rig.Measurement has for it; ok is false where no picture is drawn, as for a rear axle. The
-// geometry is that of the rig.
-func ToolFor(r *rig.Rig, g *rig.Geometry, path string) (tool Tool, ok bool) {
-	if strings.HasPrefix(path, "rear.") {
-		// The drawing is of the front axle.
+// rig.Measurement has for it; ok is false where no picture is drawn, as for what another axle has.
+func ToolFor(m *steer.Model, path string) (tool Tool, ok bool) {
+	table, end := "", path
+	if i := strings.LastIndexByte(path, '.'); i >= 0 {
+		table, end = path[:i], path[i+1:]
+	}
+	v, w := m.Vehicle, m.Wheels[vehicle.Left]
+	if path == "vehicle.wheelbase" {
+		return caliperOn(Turn, w.Centre.At, r3.Vec{X: m.Axle.Other, Y: w.Centre.At.Y}), true
+	}
+	prefix := m.Rig.Of(m.Axle.Number()).Prefix
+	if strings.HasPrefix(path, "rear.") != (prefix != "") {
 		return Tool{}, false
 	}
-	if n := len(path) - 2; n > 0 && path[n] == '.' && strings.IndexByte("xyz", path[n+1]) >= 0 {
-		return toolForPoint(r, g, path)
-	}
-	if side, rest, _ := strings.Cut(path, "."); side == "left" || side == "right" {
-		return toolForSide(r, g, side, rest)
-	}
 	switch {
-	case path == "vehicle.wheelbase":
-		return caliperOn(Turn, g.Left.Centre, r3.Vec{X: -g.Wheelbase, Y: g.Left.Centre.Y}), true
-	case path == "vehicle.track":
-		return caliperOn(Above, g.Left.Centre, g.Right.Centre), true
-	case path == "horn.hole":
-		return caliperOn(across(g.ServoAxis), g.HornFoot, g.HornBall), true
-	case path == "horn.reach":
-		v := Behind
-		if across(g.ServoAxis) == Behind {
-			v = SideOn
-		}
-		return caliperOn(v, r.Servo.Point.Vec(), g.HornFoot), true
-	case path == "horn.link_angle":
-		return protractorOn(across(g.ServoAxis), g.HornBall, r3.Sub(g.HornFoot, g.HornBall), r3.Scale(pointer, r3.Unit(r3.Sub(g.Pulled, g.HornBall)))), true
-	case path == "horn.lean":
-		h := r.Horn.Points
-		return protractorOn(across(g.ServoAxis), g.HornFoot, r3.Scale(pointer, r3.Vec{X: h[0], Y: h[1], Z: h[2]}), r3.Sub(g.HornBall, g.HornFoot)), true
-	case path == "drag_link.length":
-		return caliperOn(Above, g.HornBall, g.Pulled), true
-	case path == "tie_rod.length":
-		return caliperOn(Above, g.Left.TieBall, g.Right.TieBall), true
-	case path == "tie_rod.along":
-		along := r3.Scale(r.TieRod.Along.Value, r3.Unit(r3.Sub(g.Right.TieBall, g.Left.TieBall)))
-		return caliperOn(Above, g.Left.TieBall, r3.Add(g.Left.TieBall, along)), true
-	case path == "crank.left_rod.length" && g.Crank != nil:
-		return caliperOn(Above, g.Crank.LeftBall, g.Left.TieBall), true
-	case path == "crank.right_rod.length" && g.Crank != nil:
-		return caliperOn(Above, g.Crank.RightBall, g.Right.TieBall), true
-	case strings.HasSuffix(path, ".angle"):
+	case end == "x", end == "y", end == "z":
+		return toolForPoint(m, table, end)
+	case path == "vehicle.track", path == prefix+"track":
+		return caliperOn(Above, w.Centre.At, m.Wheels[vehicle.Right].Centre.At), true
+	case strings.HasPrefix(path, prefix+"transmitter.reading."):
 		// What the servo turned at a reading: from the horn at neutral, counter-clockwise.
-		horn := r3.Sub(g.HornBall, g.HornFoot)
-		return protractorOn(across(g.ServoAxis), g.HornFoot, horn, r3.Cross(g.ServoAxis, horn)), true
+		axis, foot := m.Servo.Horn.Axis, m.Servo.Foot.At
+		horn := r3.Sub(m.Servo.Ball.At, foot)
+		return protractorOn(across(axis), foot, horn, r3.Cross(axis, horn)), true
+	}
+	for _, w := range v.Wheels {
+		switch table {
+		case w.Key:
+			return toolForWheel(w, end)
+		case w.Knuckle.Key:
+			return toolForKingpin(w.Knuckle, end)
+		}
+		for _, b := range v.Balls {
+			if b.On == w.Knuckle && b.Key == table {
+				return toolForArm(m, w, b, end)
+			}
+		}
+	}
+	for _, o := range v.Servos {
+		if o.Ball.Key == table {
+			return toolForHorn(m, o, end)
+		}
+	}
+	r := v.Rod(table)
+	switch {
+	case r == nil:
+	case end == "length":
+		return caliperOn(Above, r.From.At, r.To.At), true
+	case end == "along" && len(r.Along) > 0:
+		along := r3.Scale(r.Along[0].Distance, r3.Unit(r3.Sub(r.To.At, r.From.At)))
+		return caliperOn(Above, r.From.At, r3.Add(r.From.At, along)), true
 	}
 	return Tool{}, false
 }
 
-// toolForSide is for what is measured of one wheel, its kingpin and its arms.
-func toolForSide(r *rig.Rig, g *rig.Geometry, side, rest string) (tool Tool, ok bool) {
-	s, of, out := &g.Left, &r.Left, 1.0
-	if side == "right" {
-		s, of, out = &g.Right, r.Right, -1
+func toolForKingpin(k *vehicle.Body, what string) (tool Tool, ok bool) {
+	up, along := r3.Vec{Z: pointer}, r3.Scale(pointer, k.Axis)
+	switch what {
+	case "caster":
+		return protractorOn(SideOn, k.Point, up, along), true
+	case "inclination":
+		return protractorOn(Behind, k.Point, up, along), true
 	}
-	up := r3.Vec{Z: pointer}
-	switch rest {
-	case "kingpin.caster":
-		return protractorOn(SideOn, s.KingpinPoint, up, r3.Scale(pointer, s.Kingpin)), true
-	case "kingpin.inclination":
-		return protractorOn(Behind, s.KingpinPoint, up, r3.Scale(pointer, s.Kingpin)), true
-	case "wheel.toe":
-		return protractorOn(Above, s.Centre, r3.Vec{X: s.TyreRadius}, r3.Scale(s.TyreRadius, r3.Cross(s.Spindle, r3.Vec{Z: out}))), true
-	case "wheel.camber":
-		return protractorOn(Behind, s.Centre, up, r3.Vec{Y: -s.Spindle.Z * out * pointer, Z: math.Abs(s.Spindle.Y) * pointer}), true
-	case "wheel.tyre_radius":
-		return caliperOn(Behind, s.Centre, r3.Sub(s.Centre, r3.Vec{Z: s.TyreRadius})), true
-	case "wheel.tyre_width":
-		half := r3.Scale(s.TyreWidth/2, s.Spindle)
-		return caliperOn(Above, r3.Sub(s.Centre, half), r3.Add(s.Centre, half)), true
+	return Tool{}, false
+}
+
+func toolForWheel(w *vehicle.Wheel, what string) (tool Tool, ok bool) {
+	centre, out := w.Centre.At, w.Side.Sign()
+	switch what {
+	case "toe":
+		return protractorOn(Above, centre, r3.Vec{X: w.Radius}, r3.Scale(w.Radius, r3.Cross(w.Spindle, r3.Vec{Z: out}))), true
+	case "camber":
+		return protractorOn(Behind, centre, r3.Vec{Z: pointer}, r3.Vec{Y: -w.Spindle.Z * out * pointer, Z: math.Abs(w.Spindle.Y) * pointer}), true
+	case "tyre_radius":
+		return caliperOn(Behind, centre, r3.Sub(centre, r3.Vec{Z: w.Radius})), true
+	case "tyre_width":
+		half := r3.Scale(w.Width/2, w.Spindle)
+		return caliperOn(Above, r3.Sub(centre, half), r3.Add(centre, half)), true
 	}
-	name, what, _ := strings.Cut(rest, ".")
-	ball, arm := s.TieBall, (*rig.Arm)(nil)
-	switch {
-	case of == nil:
-	case name == "tie_arm":
-		arm = of.TieArm
-	case name == "drag_arm":
-		ball, arm = g.Pulled, of.DragArm
-	}
-	if arm == nil {
-		return Tool{}, false
-	}
-	// The foot of the arm is on the kingpin axis at the ball's height.
-	foot := r3.Add(s.KingpinPoint, r3.Scale((ball.Z-s.KingpinPoint.Z)/s.Kingpin.Z, s.Kingpin))
+	return Tool{}, false
+}
+
+// toolForArm is for an arm of a knuckle, given by length, direction and height. Its foot is on the
+// kingpin axis at the ball's height.
+func toolForArm(m *steer.Model, w *vehicle.Wheel, b *vehicle.Ball, what string) (tool Tool, ok bool) {
+	k, ball, out := w.Knuckle, b.At, w.Side.Sign()
+	foot := r3.Add(k.Point, r3.Scale((ball.Z-k.Point.Z)/k.Axis.Z, k.Axis))
 	switch what {
 	case "length":
 		return caliperOn(Above, foot, ball), true
 	case "height":
 		return caliperOn(Behind, r3.Vec{X: ball.X, Y: ball.Y}, ball), true
 	case "inward":
-		way := map[string]r3.Vec{"forward": {X: pointer}, "back": {X: -pointer}, "inward": {Y: -out * pointer}, "outward": {Y: out * pointer}}[arm.Points]
+		way := map[string]r3.Vec{"forward": {X: pointer}, "back": {X: -pointer}, "inward": {Y: -out * pointer}, "outward": {Y: out * pointer}}[m.Rig.Arm(b.Key).Points]
 		return protractorOn(Above, foot, way, r3.Scale(pointer, r3.Unit(r3.Sub(ball, foot)))), true
 	}
 	return Tool{}, false
 }
 
-// toolForPoint is for a coordinate: along its axis, from where it is counted to the place.
-func toolForPoint(r *rig.Rig, g *rig.Geometry, path string) (tool Tool, ok bool) {
-	point, axis := path[:len(path)-2], path[len(path)-1]
-	var to r3.Vec
-	for _, q := range r.Measurements() {
-		if len(q.Path) != len(path) || q.Path[:len(point)+1] != point+"." {
-			continue
+func toolForHorn(m *steer.Model, o *vehicle.Servo, what string) (tool Tool, ok bool) {
+	axis, foot := o.Horn.Axis, o.Foot.At
+	horn, v := r3.Sub(o.Ball.At, foot), across(axis)
+	switch what {
+	case "hole":
+		return caliperOn(v, foot, o.Ball.At), true
+	case "reach":
+		if v != Behind {
+			v = Behind
+		} else {
+			v = SideOn
 		}
-		switch q.Path[len(q.Path)-1] {
-		case 'x':
-			to.X, ok = q.Q.Value, true
-		case 'y':
-			to.Y, ok = q.Q.Value, true
-		case 'z':
-			to.Z, ok = q.Q.Value, true
-		}
+		return caliperOn(v, o.Face, foot), true
+	case "link_angle":
+		return protractorOn(v, o.Ball.At, r3.Scale(-1, horn), r3.Scale(pointer, r3.Unit(r3.Sub(o.Far().At, o.Ball.At)))), true
+	case "lean":
+		h := m.Rig.Of(m.Axle.Number()).Horn.Points
+		return protractorOn(v, foot, r3.Scale(pointer, r3.Vec{X: h[0], Y: h[1], Z: h[2]}), horn), true
 	}
-	if !ok {
+	return Tool{}, false
+}
+
+// toolForPoint is for a coordinate: along its axis, from where it is counted to the place.
+func toolForPoint(m *steer.Model, key, axis string) (tool Tool, ok bool) {
+	p := m.Rig.Point(key)
+	if p == nil || !p.Given() {
 		return Tool{}, false
 	}
-	by, v := r3.Vec{}, Above
+	at, by, v := p.Vec(), r3.Vec{}, Above
 	switch axis {
-	case 'x':
-		by.X = to.X
-	case 'y':
-		by.Y = to.Y
+	case "x":
+		by.X = at.X
+	case "y":
+		by.Y = at.Y
 	default:
-		by.Z, v = to.Z, Behind
+		by.Z, v = at.Z, Behind
 	}
-	if point == "tie_rod.offset" {
+	to := r3.Add(r3.Vec{X: m.Axle.X}, at)
+	if r := m.Vehicle.Rod(strings.TrimSuffix(key, ".offset")); r != nil && len(r.Along) > 0 {
 		// Counted from the rod's line.
-		to = g.Pulled
+		to = r.Along[0].Ball.At
 	}
 	return caliperOn(v, r3.Sub(to, by), to), true
 }

@@ -5,8 +5,7 @@ import (
 	"strings"
 
 	"evenlock/linkage"
-	"evenlock/rig"
-	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -19,46 +18,29 @@ type thing struct {
 	sides [3]r3.Vec
 }
 
-// thingsOf makes of a rig's parts what tells one drawing of them from another.
-func thingsOf(m *steer.Model) string {
-	var b strings.Builder
-	for _, p := range m.Geometry.Parts {
-		b.WriteString(p.Name)
-		b.WriteByte(byte('0' + p.Shape))
+func (t *thing) take(p *vehicle.Shape, pose *linkage.Pose) {
+	t.from, t.to, t.radius = pose.Ball(p.From.Handle), pose.Ball(p.To.Handle), p.Radius
+	if p.Kind != vehicle.BoxShape {
+		return
 	}
-	return b.String()
-}
-
-// takeThings reads where the parts are.
-func (f *frame) takeThings(m *steer.Model, pose *linkage.Pose) {
-	k := m.Mechanism()
-	for i := range f.things {
-		h, t := &k.Parts[i], &f.things[i]
-		t.from, t.to = pose.Ball(h.From), pose.Ball(h.To)
-		p := &m.Geometry.Parts[i]
-		t.radius = p.Radius
-		if p.Shape != rig.BoxPart {
-			continue
-		}
-		for j, half := range [3]float64{p.Half.X, p.Half.Y, p.Half.Z} {
-			t.sides[j] = r3.Scale(half, pose.Arrow(h.Sides[j]))
-		}
+	for j, half := range [3]float64{p.Half.X, p.Half.Y, p.Half.Z} {
+		t.sides[j] = r3.Scale(half, pose.Arrow(p.Sides[j]))
 	}
 }
 
 // things draws the outlines of the parts that the steering must clear.
-func (s *Scene) things(v View, parts []rig.PartGeometry) {
-	for i := range parts {
-		switch parts[i].Shape {
-		case rig.BallPart:
-			s.add(v, "circle", "thing", parts[i].Name, 3, s.numbers("cx", "cy", "r"), func(s *Scene, dst []float64) {
+func (s *Scene) things(v View) {
+	for i, p := range s.model.Vehicle.Shapes {
+		switch p.Kind {
+		case vehicle.BallShape:
+			s.add(v, "circle", "thing", p.Name, 3, s.numbers("cx", "cy", "r"), func(s *Scene, dst []float64) {
 				dst[0], dst[1] = v.Flat(s.now.things[i].from)
-				dst[2] = parts[i].Radius
+				dst[2] = s.now.things[i].radius
 			})
-		case rig.BarPart:
-			s.barThing(v, i, parts)
-		case rig.BoxPart:
-			s.add(v, "path", "thing", parts[i].Name, 2*corners, []Attribute{{"d", s.path("M# #" + strings.Repeat("L# #", corners-1) + "Z")}}, func(s *Scene, dst []float64) {
+		case vehicle.BarShape:
+			s.barThing(v, i, p.Name)
+		case vehicle.BoxShape:
+			s.add(v, "path", "thing", p.Name, 2*corners, []Attribute{{"d", s.path("M# #" + strings.Repeat("L# #", corners-1) + "Z")}}, func(s *Scene, dst []float64) {
 				s.now.things[i].outline(v, dst)
 			})
 		}
@@ -66,7 +48,7 @@ func (s *Scene) things(v View, parts []rig.PartGeometry) {
 }
 
 // barThing draws a round bar with round ends: two half circles and the lines that touch them.
-func (s *Scene) barThing(v View, i int, parts []rig.PartGeometry) {
+func (s *Scene) barThing(v View, i int, name string) {
 	at := s.Length
 	// Points 0 to 3, then the radius.
 	half := func(point int) []Fragment {
@@ -79,8 +61,9 @@ func (s *Scene) barThing(v View, i int, parts []rig.PartGeometry) {
 	d = append(d, text("L"), number(at+6), text(" "), number(at+7))
 	d = append(d, half(0)...)
 	d = append(d, text("Z"))
-	s.add(v, "path", "thing", parts[i].Name, 9, []Attribute{{"d", d}}, func(s *Scene, dst []float64) {
-		t, r := &s.now.things[i], parts[i].Radius
+	s.add(v, "path", "thing", name, 9, []Attribute{{"d", d}}, func(s *Scene, dst []float64) {
+		t := &s.now.things[i]
+		r := t.radius
 		u1, w1 := v.Flat(t.from)
 		u2, w2 := v.Flat(t.to)
 		du, dw := 1.0, 0.0
@@ -188,20 +171,4 @@ func (s *Scene) guidelines(v View) {
 			}
 		})
 	}
-}
-
-// pivot draws what a stated motion turns about: the hinge of the axle's arms, and the middle of its
-// roll.
-func (s *Scene) pivot(v View, u *rig.SuspensionGeometry) {
-	if u == nil || !u.Solid || u.Links != nil {
-		return
-	}
-	if u.Pivot != nil {
-		at := *u.Pivot
-		s.line(v, "link stated", "stated swing of the axle", func(s *Scene) (a, b r3.Vec) {
-			return at, r3.Scale(0.5, r3.Add(s.now.left.end, s.now.right.end))
-		})
-		s.dot(v, "shaft", "line that the axle swings about", 2, func(*Scene) r3.Vec { return at })
-	}
-	s.dot(v, "shaft", "line that the axle rolls about", 2, func(*Scene) r3.Vec { return u.RollCentre })
 }

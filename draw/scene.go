@@ -1,10 +1,11 @@
 package draw
 
 import (
+	"fmt"
 	"math"
 	"strconv"
+	"strings"
 
-	"evenlock/rig"
 	"evenlock/steer"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -44,8 +45,8 @@ type Limit struct {
 	At r3.Vec
 }
 
-// Scene is the drawing of a rig: shapes that stay while their numbers change. It holds memory for
-// one goroutine.
+// Scene is the drawing of an axle of a rig: shapes that stay while their numbers change. It holds
+// memory for one goroutine.
 type Scene struct {
 	Shapes []Shape
 	// Boxes are those of the views, by View.
@@ -53,7 +54,11 @@ type Scene struct {
 	// Length is how many numbers there are.
 	Length int
 
-	kind
+	// model is what the scene was made of, kind what tells its shapes from those of another.
+	model    *steer.Model
+	kind     string
+	links    []link
+	bars     []link
 	now, was frame
 	ghost    bool
 	limit    Limit
@@ -73,53 +78,57 @@ func (s *Scene) Shown(v View) Box {
 	return b
 }
 
-// kind is what makes the shapes of a scene different from those of another.
-type kind struct {
-	target rig.Target
-	// crank tells whether a centre crank or a rack takes the tie rod's place.
-	crank, idler, plate, second bool
-	solid                       bool
-	holes, rods, bars           int
-	things                      string
-	// pivot tells of a stated motion's line.
-	pivot bool
-}
-
-func kindOf(m *steer.Model) kind {
-	g := m.Geometry
-	k := kind{
-		target: g.Target, crank: g.Crank != nil, idler: g.Crank != nil && g.Crank.Idler != nil, plate: m.Rig.CentreLink != nil && m.Rig.CentreLink.Plate,
-		second: g.Second != nil, solid: g.Suspension != nil && g.Suspension.Solid,
-		holes: len(m.Rig.Horn.Holes), rods: len(m.Rig.SteeringRods()),
+// kindOf writes down what a model's shapes are made of.
+func kindOf(m *steer.Model) string {
+	var b strings.Builder
+	v := m.Vehicle
+	fmt.Fprintln(&b, m.Axle.Name, m.Axle.Solid, m.Axle.Pivot != nil)
+	for _, n := range v.Bodies {
+		fmt.Fprintln(&b, n.Name, n.Moves, len(n.Hinges))
 	}
-	k.bars = len(suspensionBars(m))
-	k.things = thingsOf(m)
-	k.pivot = g.Suspension != nil && g.Suspension.Pivot != nil
-	return k
+	for _, n := range v.Balls {
+		fmt.Fprintln(&b, n.Name, n.On.Name)
+	}
+	for _, r := range v.Rods {
+		fmt.Fprintln(&b, r.Name, r.Kind, r.From.Name, r.To.Name)
+	}
+	for _, n := range v.Servos {
+		fmt.Fprintln(&b, n.Name, len(n.Holes))
+	}
+	for _, n := range v.Shapes {
+		fmt.Fprintln(&b, n.Name, n.Kind)
+	}
+	return b.String()
 }
 
 // Views lists the views of every scene, in the order in which they are best laid out.
 func Views() []View { return []View{Above, Behind, SideOn, Turn} }
 
-// New makes the scene of a rig. limitWords says of each Limit.Number what it is; the first is "".
+// New makes the scene of a rig's axle. limitWords says of each Limit.Number what it is; the first
+// is "".
 func New(m *steer.Model, limitWords []string) *Scene {
-	s := &Scene{kind: kindOf(m)}
-	s.now.room(m, s.kind)
+	s := straight(m)
 	for _, v := range []View{Above, Behind, SideOn} {
 		s.setting(v)
 		s.ghosts(v)
-		s.suspension(v, suspensionBars(m))
-		s.pivot(v, m.Geometry.Suspension)
-		s.things(v, m.Geometry.Parts)
+		s.suspension(v)
+		s.things(v)
 		s.wheels(v)
 		s.parts(v)
 		s.forces(v)
-		if v == Behind && m.Suspended() {
+		if v == Behind && m.Axle.Suspended {
 			s.guidelines(v)
 		}
 		s.marks(v, limitWords)
 	}
 	s.turn()
+	return s
+}
+
+// straight is a scene without shapes, of a model that stands straight.
+func straight(m *steer.Model) *Scene {
+	s := &Scene{model: m, kind: kindOf(m), now: newFrame(m, false), was: newFrame(m, true)}
+	s.links, s.bars = s.steering(), s.suspensionBars()
 	state := m.NewState()
 	values := state.Values()
 	s.now.take(Posed{m, state}, &values)
@@ -127,28 +136,18 @@ func New(m *steer.Model, limitWords []string) *Scene {
 	return s
 }
 
-// room makes the memory of what a kind has.
-func (f *frame) room(m *steer.Model, k kind) {
-	f.rods, f.ends, f.bars = m.Rig.SteeringRods(), make([][2]r3.Vec, k.rods), make([][2]r3.Vec, k.bars)
-	f.things = make([]thing, len(m.Geometry.Parts))
-}
-
 // ShowForces says what the next fillings show of the rods' forces: the tension in N of each of
-// rig.SteeringRods, negative where it pushes; nil for nothing. The slice is read when filling.
+// vehicle.Vehicle.Steering, negative where it pushes; nil for nothing. The slice is read when
+// filling.
 func (s *Scene) ShowForces(tensions []float64) { s.tensions = tensions }
 
 // Fits tells whether the scene can show the rig too: the same shapes, within the same boxes, and
 // not much smaller than they are.
 func (s *Scene) Fits(m *steer.Model) bool {
-	if s.kind != kindOf(m) {
+	other := straight(m)
+	if s.kind != other.kind {
 		return false
 	}
-	other := &Scene{}
-	other.now.room(m, s.kind)
-	state := m.NewState()
-	values := state.Values()
-	other.now.take(Posed{m, state}, &values)
-	other.frameBoxes()
 	for v, b := range s.Boxes {
 		o := other.Boxes[v]
 		inside := o.U >= b.U-1 && o.V >= b.V-1 && o.U+o.Width <= b.U+b.Width+1 && o.V+o.Height <= b.V+b.Height+1

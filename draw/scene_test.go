@@ -8,6 +8,7 @@ import (
 	"evenlock/draw"
 	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
@@ -85,31 +86,34 @@ func TestFillingAllocatesNothing(t *testing.T) {
 }
 
 // pointRig is a rig of places alone, mirrored left for right if asked.
-func pointRig(g *rig.Geometry, mirrored bool) *rig.Rig {
+func pointRig(m *steer.Model, mirrored bool) *rig.Rig {
 	y := 1.0
-	left, right := g.Left, g.Right
+	of := func(s vehicle.Side) vehicle.Side { return s }
 	if mirrored {
-		y, left, right = -1, g.Right, g.Left
+		y, of = -1, vehicle.Side.Other
 	}
 	length := func(x float64) rig.Length {
 		return rig.Length{Quantity: rig.Quantity{Value: x, Given: true}}
 	}
 	point := func(v r3.Vec) rig.Point { return rig.Point{length(v.X), length(y * v.Y), length(v.Z)} }
-	direction := func(v r3.Vec) rig.Direction { return rig.Direction{v.X, y * v.Y, v.Z} }
-	side := func(s rig.SideGeometry) *rig.Side {
+	side := func(s vehicle.Side) *rig.Side {
+		w := m.Wheels[of(s)]
+		k := w.Knuckle
 		return &rig.Side{
-			Kingpin: &rig.Kingpin{Top: point(r3.Add(s.KingpinPoint, r3.Scale(20, s.Kingpin))), Bottom: point(r3.Sub(s.KingpinPoint, r3.Scale(20, s.Kingpin)))},
-			Wheel:   &rig.Wheel{Centre: point(s.Centre), TyreRadius: length(s.TyreRadius), TyreWidth: length(s.TyreWidth)},
-			TieArm:  &rig.Arm{Ball: point(s.TieBall)},
+			Kingpin: &rig.Kingpin{Top: point(r3.Add(k.Point, r3.Scale(20, k.Axis))), Bottom: point(r3.Sub(k.Point, r3.Scale(20, k.Axis)))},
+			Wheel:   &rig.Wheel{Centre: point(w.Centre.At), TyreRadius: length(w.Radius), TyreWidth: length(w.Width)},
+			TieArm:  &rig.Arm{Ball: point(w.Arm.At)},
 		}
 	}
-	r := &rig.Rig{Format: 1, Name: "invented", Steering: rig.Steering{TieRod: &rig.TieRod{}, Right: side(right)}}
-	r.Left = *side(left)
-	r.Vehicle.Wheelbase = length(g.Wheelbase)
-	r.Servo.Point, r.Servo.Axis = point(g.HornFoot), direction(g.ServoAxis)
-	r.Horn.Ball = point(g.HornBall)
-	arm := &rig.Arm{Ball: point(g.Pulled)}
-	if (g.Target == rig.LeftKnuckle) != mirrored {
+	r := &rig.Rig{Format: 1, Name: "invented", Steering: rig.Steering{TieRod: &rig.TieRod{}, Right: side(vehicle.Right)}}
+	r.Left = *side(vehicle.Left)
+	r.Vehicle.Wheelbase = length(m.Axle.X - m.Axle.Other)
+	axis := m.Servo.Horn.Axis
+	r.Servo.Point, r.Servo.Axis = point(m.Servo.Foot.At), rig.Direction{axis.X, y * axis.Y, axis.Z}
+	r.Horn.Ball = point(m.Servo.Ball.At)
+	far := m.Servo.Far()
+	arm := &rig.Arm{Ball: point(far.At)}
+	if far.On == m.Wheels[of(vehicle.Left)].Knuckle {
 		r.DragLink.To, r.Left.DragArm = "left", arm
 	} else {
 		r.DragLink.To, r.Right.DragArm = "right", arm
@@ -120,12 +124,13 @@ func pointRig(g *rig.Geometry, mirrored bool) *rig.Rig {
 // A mirrored rig with the servo turned the other way looks like the mirror image in the views that
 // show left and right. The sense of a turn about the servo's axis changes with the mirror.
 func TestMirroredRigIsDrawnAsTheMirrorImage(t *testing.T) {
-	var geometries []*rig.Geometry
-	for _, name := range []string{"far-knuckle", "chassis", "behind"} {
-		geometries = append(geometries, starter(t, name).Geometry)
+	names := []string{"far-knuckle", "chassis", "behind"}
+	models := map[string]*steer.Model{}
+	for _, name := range names {
+		models[name] = starter(t, name)
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		g := rapid.SampledFrom(geometries).Draw(t, "rig")
+		from := models[rapid.SampledFrom(names).Draw(t, "rig")]
 		servo := rapid.Float64Range(-25, 25).Draw(t, "servo") * degree
 		type key struct {
 			view        draw.View
@@ -133,7 +138,7 @@ func TestMirroredRigIsDrawnAsTheMirrorImage(t *testing.T) {
 		}
 		var seen [2]map[key][]float64
 		for i, mirrored := range []bool{false, true} {
-			m, err := steer.New(pointRig(g, mirrored))
+			m, err := steer.New(pointRig(from, mirrored))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -154,7 +159,7 @@ func TestMirroredRigIsDrawnAsTheMirrorImage(t *testing.T) {
 				sh := &s.Shapes[k]
 				// The servo's body is not measured, and lines across the whole vehicle swap their
 				// ends.
-				whole := sh.Class == "axle" || sh.Class == "ground" || sh.Class == "rod tie-rod"
+				whole := sh.Class == "axle" || sh.Class == "ground" || sh.Part == "tie rod"
 				if sh.View == draw.SideOn || sh.Tag != "line" && sh.Tag != "circle" || whole {
 					continue
 				}
@@ -191,7 +196,7 @@ func TestMirroredRigIsDrawnAsTheMirrorImage(t *testing.T) {
 func TestTyresAreTrueToScale(t *testing.T) {
 	m := starter(t, "far-knuckle")
 	s, numbers := filled(t, m, 0, nil, draw.Limit{})
-	g := m.Geometry.Left
+	w := m.Wheels[vehicle.Left]
 	for i := range s.Shapes {
 		sh := &s.Shapes[i]
 		if sh.Class != "tyre" || sh.Part != "left tyre" {
@@ -201,12 +206,12 @@ func TestTyresAreTrueToScale(t *testing.T) {
 		long, wide := math.Hypot(x[0]-x[2], x[1]-x[3]), math.Hypot(x[0]-x[6], x[1]-x[7])
 		switch sh.View {
 		case draw.Above, draw.Behind:
-			if math.Abs(long-2*g.TyreRadius) > 1e-9 || math.Abs(wide-g.TyreWidth) > 1e-9 || x[8] > 1e-9 {
-				t.Errorf("%s: %.3f by %.3f mm, want %.3f by %.3f", sh.View, long, wide, 2*g.TyreRadius, g.TyreWidth)
+			if math.Abs(long-2*w.Radius) > 1e-9 || math.Abs(wide-w.Width) > 1e-9 || x[8] > 1e-9 {
+				t.Errorf("%s: %.3f by %.3f mm, want %.3f by %.3f", sh.View, long, wide, 2*w.Radius, w.Width)
 			}
 		case draw.SideOn:
-			if math.Abs(x[8]-g.TyreRadius) > 1e-9 || math.Abs(x[9]-g.TyreRadius) > 1e-9 || wide > 1e-9 {
-				t.Errorf("side: half-axes %.3f and %.3f mm, want %.3f", x[8], x[9], g.TyreRadius)
+			if math.Abs(x[8]-w.Radius) > 1e-9 || math.Abs(x[9]-w.Radius) > 1e-9 || wide > 1e-9 {
+				t.Errorf("side: half-axes %.3f and %.3f mm, want %.3f", x[8], x[9], w.Radius)
 			}
 		}
 	}

@@ -2,11 +2,12 @@ package draw
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
-	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -25,172 +26,224 @@ const (
 
 // setting is what stands still: middle line, axle line, ground, kingpins.
 func (s *Scene) setting(v View) {
-	half := func(s *Scene) float64 { return math.Max(s.now.left.centre.Y, -s.now.right.centre.Y) }
+	// along is a line along the vehicle, about the axle.
+	along := func(f *frame, z float64) (a, b r3.Vec) {
+		x, r := f.model.Axle.X, 1.2*f.wheels[vehicle.Left].radius
+		return r3.Vec{X: x + r, Z: z}, r3.Vec{X: x - r, Z: z}
+	}
 	switch v {
 	case Above:
-		s.line(v, "middle", "middle line of the vehicle", func(s *Scene) (a, b r3.Vec) {
-			r := 1.2 * s.now.left.radius
-			return r3.Vec{X: r}, r3.Vec{X: -r}
-		})
+		s.line(v, "middle", "middle line of the vehicle", func(s *Scene) (a, b r3.Vec) { return along(&s.now, 0) })
+	case SideOn:
+		s.line(v, "ground", "ground", func(s *Scene) (a, b r3.Vec) { return along(&s.now, s.now.ground()) })
 	default:
 		s.line(v, "ground", "ground", func(s *Scene) (a, b r3.Vec) {
-			z, r := s.now.ground(), half(s)+s.now.left.width
-			if v == SideOn {
-				r = 1.2 * s.now.left.radius
-				return r3.Vec{X: r, Z: z}, r3.Vec{X: -r, Z: z}
-			}
-			if !s.now.suspended {
+			left, right := &s.now.wheels[vehicle.Left], &s.now.wheels[vehicle.Right]
+			z, r := s.now.ground(), math.Max(left.centre.Y, -right.centre.Y)+left.width
+			if !s.now.model.Axle.Suspended {
 				return r3.Vec{Y: r, Z: z}, r3.Vec{Y: -r, Z: z}
 			}
 			// The chassis stands still, so that the ground is where the tyres are.
-			left, right := s.now.left.contact(), s.now.right.contact()
-			rise := (left.Z - right.Z) / (left.Y - right.Y)
-			return r3.Vec{Y: r, Z: left.Z + rise*(r-left.Y)}, r3.Vec{Y: -r, Z: left.Z + rise*(-r-left.Y)}
+			l, o := left.contact(), right.contact()
+			rise := (l.Z - o.Z) / (l.Y - o.Y)
+			return r3.Vec{Y: r, Z: l.Z + rise*(r-l.Y)}, r3.Vec{Y: -r, Z: l.Z + rise*(-r-l.Y)}
 		})
 	}
 	if v != SideOn {
 		class := "axle"
-		if s.solid {
+		if s.model.Axle.Solid {
 			class = "axle solid"
 		}
-		s.line(v, class, "axle line", func(s *Scene) (a, b r3.Vec) { return s.now.left.end, s.now.right.end })
+		s.line(v, class, "axle line", func(s *Scene) (a, b r3.Vec) { return s.now.wheels[0].end, s.now.wheels[1].end })
 	}
-	for _, one := range wheelSides {
-		s.line(v, "kingpin", one.name+" kingpin axis", func(s *Scene) (a, b r3.Vec) {
-			w := one.now(s)
+	for i, x := range s.model.Wheels {
+		s.line(v, "kingpin", partOf(x)+"kingpin axis", func(s *Scene) (a, b r3.Vec) {
+			w := &s.now.wheels[i]
 			return w.atHeight(0.6 * w.radius), w.atHeight(-0.6 * w.radius)
 		})
 		if v != Above {
-			s.line(v, "kingpin-reach", one.name+" kingpin axis down to the ground", func(s *Scene) (a, b r3.Vec) {
-				w := one.now(s)
+			s.line(v, "kingpin-reach", partOf(x)+"kingpin axis down to the ground", func(s *Scene) (a, b r3.Vec) {
+				w := &s.now.wheels[i]
 				return w.atHeight(-0.6 * w.radius), w.atHeight(s.now.ground())
 			})
 		}
 	}
 }
 
-var wheelSides = [2]struct {
-	name     string
-	now, was func(s *Scene) *wheel
-}{
-	{"left", func(s *Scene) *wheel { return &s.now.left }, func(s *Scene) *wheel { return &s.was.left }},
-	{"right", func(s *Scene) *wheel { return &s.now.right }, func(s *Scene) *wheel { return &s.was.right }},
-}
+// partOf begins the names of a wheel's parts: "left ", "rear left ".
+func partOf(w *vehicle.Wheel) string { return strings.TrimSuffix(w.Name, "wheel") }
 
 func (s *Scene) wheels(v View) {
-	for _, one := range wheelSides {
-		s.tyre(v, "tyre", one.name+" tyre", one.now)
-		s.ring(v, "rim", one.name+" wheel", func(s *Scene) (c, axis r3.Vec, r float64) {
-			w := one.now(s)
+	for i, x := range s.model.Wheels {
+		now := func(s *Scene) *wheel { return &s.now.wheels[i] }
+		s.tyre(v, "tyre", x.Tyre(), now)
+		s.ring(v, "rim", x.Name, func(s *Scene) (c, axis r3.Vec, r float64) {
+			w := now(s)
 			return r3.Add(w.centre, r3.Scale(w.width/2, w.spindle)), w.spindle, 0.55 * w.radius
 		})
-		if v == Above {
-			s.line(v, "heading", "where the "+one.name+" wheel points", func(s *Scene) (a, b r3.Vec) {
-				w := one.now(s)
-				ahead := r3.Scale(1.15*w.radius, r3.Unit(r3.Cross(w.spindle, r3.Vec{Z: w.out})))
-				return r3.Sub(w.centre, ahead), r3.Add(w.centre, ahead)
-			})
-			at := s.Length + 2
-			q := steer.Road.Of(steer.Left)
-			if one.name == "right" {
-				q = steer.Road.Of(steer.Right)
-			}
-			s.label(v, "label road", one.name+" wheel's road steer angle", 1,
-				[]Fragment{size(at, 1), text("°"), side(at, 1)}, func(s *Scene, dst []float64) {
-					w := one.now(s)
-					dst[0], dst[1] = v.Flat(r3.Add(w.centre, r3.Vec{X: 1.15*w.radius + 4}))
-					dst[2] = s.now.values[q] / degree
-				})
-		} else {
-			s.dot(v, "contact", one.name+" tyre's contact point", 1.6, func(s *Scene) r3.Vec { return one.now(s).contact() })
+		if v != Above {
+			s.dot(v, "contact", x.Tyre()+"'s contact point", 1.6, func(s *Scene) r3.Vec { return now(s).contact() })
+			continue
 		}
+		s.line(v, "heading", "where the "+x.Name+" points", func(s *Scene) (a, b r3.Vec) {
+			w := now(s)
+			ahead := r3.Scale(1.15*w.radius, r3.Unit(r3.Cross(w.spindle, r3.Vec{Z: w.out})))
+			return r3.Sub(w.centre, ahead), r3.Add(w.centre, ahead)
+		})
+		at := s.Length + 2
+		s.label(v, "label road", x.Name+"'s road steer angle", 1,
+			[]Fragment{size(at, 1), text("°"), side(at, 1)}, func(s *Scene, dst []float64) {
+				w := now(s)
+				dst[0], dst[1] = v.Flat(r3.Add(w.centre, r3.Vec{X: 1.15*w.radius + 4}))
+				dst[2] = s.now.values[steer.Road.Of(x.Side)] / degree
+			})
 	}
 }
 
 // link is a straight part between two places of the frame.
 type link struct {
 	class, part string
-	ends        func(f *frame) (a, b r3.Vec)
+	from, to    spot
 }
 
-func (s *Scene) links() []link {
-	all := []link{
-		{"arm", "left tie arm", func(f *frame) (a, b r3.Vec) { return f.left.tieFoot, f.left.tie }},
-		{"arm", "right tie arm", func(f *frame) (a, b r3.Vec) { return f.right.tieFoot, f.right.tie }},
-		{"arm spindle", "left spindle", func(f *frame) (a, b r3.Vec) { return f.left.hub, f.left.centre }},
-		{"arm spindle", "right spindle", func(f *frame) (a, b r3.Vec) { return f.right.hub, f.right.centre }},
-	}
-	switch s.target {
-	case rig.LeftKnuckle:
-		all = append(all, link{"arm", "left drag arm", func(f *frame) (a, b r3.Vec) { return f.pulledFoot, f.pulled }})
-	case rig.RightKnuckle:
-		all = append(all, link{"arm", "right drag arm", func(f *frame) (a, b r3.Vec) { return f.pulledFoot, f.pulled }})
-	case rig.TieRodBall:
-		all = append(all, link{"arm", "ball on the tie rod", func(f *frame) (a, b r3.Vec) {
-			return nearest(f.left.tie, r3.Unit(r3.Sub(f.right.tie, f.left.tie)), f.pulled), f.pulled
-		}})
-	case rig.CentreCrank:
-		all = append(all,
-			link{"arm crank", "centre crank, drag-link arm", func(f *frame) (a, b r3.Vec) { return f.pulledFoot, f.pulled }},
-			link{"arm crank", "centre crank, left arm", func(f *frame) (a, b r3.Vec) { return f.crankLeftFoot, f.crankLeft }},
-			link{"arm crank", "centre crank, right arm", func(f *frame) (a, b r3.Vec) { return f.crankFar, f.crankRight }})
-	case rig.SlidingRack:
-		all = append(all,
-			link{"arm crank", "rack", func(f *frame) (a, b r3.Vec) { return f.crankLeft, f.crankRight }},
-			link{"arm crank", "rack's arm for the drag link", func(f *frame) (a, b r3.Vec) {
-				return nearest(f.crankLeft, r3.Unit(r3.Sub(f.crankRight, f.crankLeft)), f.pulled), f.pulled
-			}})
-	}
-	if s.crank {
-		all = append(all,
-			link{"rod crank-rod", "rod to the left knuckle", func(f *frame) (a, b r3.Vec) { return f.crankLeft, f.left.tie }},
-			link{"rod crank-rod", "rod to the right knuckle", func(f *frame) (a, b r3.Vec) { return f.crankRight, f.right.tie }})
-	} else if !s.second {
-		all = append(all, link{"rod tie-rod", "tie rod", func(f *frame) (a, b r3.Vec) { return f.left.tie, f.right.tie }})
-	}
-	if s.idler {
-		what := "centre link"
-		if s.plate {
-			what = "drag plate"
+// held are the balls that rods of the steering hold, each with the first of the rods.
+func held(v *vehicle.Vehicle) (balls []*vehicle.Ball, by []*vehicle.Rod) {
+	for _, r := range v.Steering() {
+		for _, b := range [2]*vehicle.Ball{r.From, r.To} {
+			if !slices.Contains(balls, b) {
+				balls, by = append(balls, b), append(by, r)
+			}
 		}
-		all = append(all,
-			link{"arm crank", "centre crank, arm for the " + what, func(f *frame) (a, b r3.Vec) { return nearest(f.crankPoint, f.crankAxis, f.crankLink), f.crankLink }},
-			link{"arm crank", "idler", func(f *frame) (a, b r3.Vec) { return nearest(f.idlerPoint, f.idlerAxis, f.idlerLink), f.idlerLink }},
-			link{"rod crank-rod", what, func(f *frame) (a, b r3.Vec) { return f.crankLink, f.idlerLink }})
 	}
-	if s.second {
-		all = append(all,
-			link{"arm", "other drag arm", func(f *frame) (a, b r3.Vec) { return f.secondKnuckleFoot(), f.secondPulled }},
-			link{"rod drag-link", "second drag link", func(f *frame) (a, b r3.Vec) { return f.secondBall, f.secondPulled }},
-			link{"horn", "second servo's horn", func(f *frame) (a, b r3.Vec) { return f.secondFoot, f.secondBall }})
+	return balls, by
+}
+
+// steering lists the straight parts of the steering: the arms of what turns, with a ball of a rod
+// at the end of each, the bars of what slides, spindles, rods and horns.
+func (s *Scene) steering() []link {
+	v := s.model.Vehicle
+	var all, links []link
+	balls, by := held(v)
+	for i, b := range balls {
+		part, foot := b.On.Name+", arm for the "+by[i].Name, s.foot(b)
+		switch b.On.Moves {
+		case vehicle.Slides:
+			from, to := ends(b.On, balls)
+			switch a, o := s.ball(from), s.ball(to); b {
+			case from:
+				all = append(all, link{"arm", b.On.Name, a, o})
+				continue
+			case to:
+				continue
+			default:
+				at := s.ball(b)
+				foot = func(f *frame) r3.Vec { return vehicle.Foot(at(f), a(f), r3.Unit(r3.Sub(o(f), a(f)))) }
+			}
+		case vehicle.Turns, vehicle.Between:
+			if b.On.Drive == vehicle.ByServo {
+				continue
+			}
+		default:
+			continue
+		}
+		all = append(all, link{"arm", part, foot, s.ball(b)})
 	}
-	return append(all,
-		link{"rod drag-link", "drag link", func(f *frame) (a, b r3.Vec) { return f.hornBall, f.pulled }},
-		link{"horn", "servo horn", func(f *frame) (a, b r3.Vec) { return f.hornFoot, f.hornBall }})
+	for i, w := range s.model.Wheels {
+		all = append(all, link{"arm spindle", partOf(w) + "spindle", func(f *frame) r3.Vec { return f.wheels[i].hub }, s.ball(w.Centre)})
+	}
+	for _, r := range v.Steering() {
+		one := link{"rod", r.Name, s.ball(r.From), s.ball(r.To)}
+		if r.Body != nil {
+			one.part = r.Body.Name
+		}
+		if slices.ContainsFunc(v.Servos, func(o *vehicle.Servo) bool { return o.Link == r }) {
+			one.class = "rod drag-link"
+			links = append(links, one)
+			continue
+		}
+		all = append(all, one)
+	}
+	all = append(all, links...)
+	for _, o := range v.Servos {
+		all = append(all, link{"horn", o.Name + "'s horn", s.foot(o.Ball), s.ball(o.Ball)})
+	}
+	return all
+}
+
+// ends are the two balls of a body that slides that are farthest apart along its way.
+func ends(b *vehicle.Body, balls []*vehicle.Ball) (from, to *vehicle.Ball) {
+	least, most := math.Inf(1), math.Inf(-1)
+	for _, o := range balls {
+		if o.On != b {
+			continue
+		}
+		x := r3.Dot(o.At, b.Axis)
+		if x < least {
+			least, from = x, o
+		}
+		if x > most {
+			most, to = x, o
+		}
+	}
+	return from, to
 }
 
 func (s *Scene) ghosts(v View) {
-	for _, one := range wheelSides {
-		s.tyre(v, "ghost tyre", one.name+" tyre before", one.was)
+	first := len(s.Shapes)
+	for i, x := range s.model.Wheels {
+		s.tyre(v, "ghost tyre", x.Tyre()+" before", func(s *Scene) *wheel { return &s.was.wheels[i] })
 	}
-	for _, l := range s.links() {
-		s.line(v, "ghost "+l.class, l.part+" before", func(s *Scene) (a, b r3.Vec) { return l.ends(&s.was) })
+	for _, l := range s.links {
+		s.line(v, "ghost "+l.class, l.part+" before", func(s *Scene) (a, b r3.Vec) { return l.from(&s.was), l.to(&s.was) })
 	}
-	for i := range s.Shapes {
-		if sh := &s.Shapes[i]; sh.View == v && len(sh.Class) > 5 && sh.Class[:5] == "ghost" {
-			fill := sh.fill
-			sh.fill = func(s *Scene, dst []float64) {
-				if !s.ghost {
-					blank(dst)
-					return
-				}
+	for i := first; i < len(s.Shapes); i++ {
+		sh := &s.Shapes[i]
+		fill := sh.fill
+		sh.fill = func(s *Scene, dst []float64) {
+			if s.ghost {
 				fill(s, dst)
+			}
+			// Nor is there a ghost of what the other rig lacks.
+			if !s.ghost || slices.ContainsFunc(dst, math.IsNaN) {
+				blank(dst)
 			}
 		}
 	}
 }
 
 func (s *Scene) parts(v View) {
+	lists := s.model.Vehicle
+	for i, o := range lists.Servos {
+		s.body(v, i, o)
+	}
+	for _, l := range s.links {
+		s.line(v, l.class, l.part, func(s *Scene) (a, b r3.Vec) { return l.from(&s.now), l.to(&s.now) })
+	}
+	for i, o := range lists.Servos {
+		s.dot(v, "shaft", o.Name+"'s shaft", 2, func(s *Scene) r3.Vec { return s.now.servos[i].foot })
+		for n := range o.Holes {
+			s.dot(v, "hole", "hole "+strconv.Itoa(n+1)+" of the "+o.Name+"'s horn", 1, func(s *Scene) r3.Vec {
+				o := &s.now.servos[i]
+				return r3.Add(o.foot, r3.Scale(o.twin.Holes[n], r3.Unit(r3.Sub(o.ball, o.foot))))
+			})
+		}
+	}
+	balls, _ := held(lists)
+	for _, b := range balls {
+		at := s.ball(b)
+		s.dot(v, "ball", b.Name, ballRadius, func(s *Scene) r3.Vec { return at(&s.now) })
+	}
+	for _, n := range lists.Bodies {
+		wheel := slices.ContainsFunc(lists.Wheels, func(w *vehicle.Wheel) bool { return w.Knuckle == n })
+		if n.Moves == vehicle.Turns && n.Drive == vehicle.ByRods && n.Hinges == nil && !wheel {
+			at := s.point(n)
+			s.dot(v, "shaft", n.Name+"'s axis", ballRadius, func(s *Scene) r3.Vec { return at(&s.now) })
+		}
+	}
+}
+
+// body draws the body of a servo and the circle of its horn's ball.
+func (s *Scene) body(v View, i int, o *vehicle.Servo) {
 	// Each edge of the box joins corners that differ in one bit.
 	at := s.Length
 	var d []Fragment
@@ -203,62 +256,24 @@ func (s *Scene) parts(v View) {
 			}
 		}
 	}
-	s.add(v, "path", "servo unmeasured", "servo, body of the usual size", 16, []Attribute{{"d", d}}, func(s *Scene, dst []float64) {
-		for i, c := range s.now.servoCorners() {
-			dst[2*i], dst[2*i+1] = v.Flat(c)
+	s.add(v, "path", "servo unmeasured", o.Name+", body of the usual size", 16, []Attribute{{"d", d}}, func(s *Scene, dst []float64) {
+		for k, c := range s.now.servos[i].corners() {
+			dst[2*k], dst[2*k+1] = v.Flat(c)
 		}
 	})
-	s.ring(v, "horn-circle", "circle of the horn's ball", func(s *Scene) (c, axis r3.Vec, r float64) {
-		return s.now.hornFoot, s.now.servoAxis, r3.Norm(r3.Sub(s.now.hornBall, s.now.hornFoot))
+	s.ring(v, "horn-circle", "circle of the "+o.Ball.Name, func(s *Scene) (c, axis r3.Vec, r float64) {
+		o := &s.now.servos[i]
+		return o.foot, o.axis, r3.Norm(r3.Sub(o.ball, o.foot))
 	})
-	for _, l := range s.links() {
-		s.line(v, l.class, l.part, func(s *Scene) (a, b r3.Vec) { return l.ends(&s.now) })
-	}
-	s.dot(v, "shaft", "servo shaft", 2, func(s *Scene) r3.Vec { return s.now.hornFoot })
-	for i := range s.holes {
-		s.dot(v, "hole", "hole "+strconv.Itoa(i+1)+" of the horn", 1, func(s *Scene) r3.Vec {
-			return r3.Sub(s.now.hornFoot, r3.Scale(s.now.holes[i].Value, s.now.hornArm))
-		})
-	}
-	balls := []link{
-		{"ball", "left tie-rod ball", func(f *frame) (a, b r3.Vec) { return f.left.tie, a }},
-		{"ball", "right tie-rod ball", func(f *frame) (a, b r3.Vec) { return f.right.tie, a }},
-		{"ball", "horn ball", func(f *frame) (a, b r3.Vec) { return f.hornBall, a }},
-		{"ball", "drag link's far ball", func(f *frame) (a, b r3.Vec) { return f.pulled, a }},
-	}
-	if s.crank {
-		balls = append(balls,
-			link{"ball", "left inner ball", func(f *frame) (a, b r3.Vec) { return f.crankLeft, a }},
-			link{"ball", "right inner ball", func(f *frame) (a, b r3.Vec) { return f.crankRight, a }})
-	}
-	if s.idler {
-		balls = append(balls,
-			link{"ball", "centre link's ball on the crank", func(f *frame) (a, b r3.Vec) { return f.crankLink, a }},
-			link{"ball", "centre link's ball on the idler", func(f *frame) (a, b r3.Vec) { return f.idlerLink, a }},
-			link{"shaft", "idler's axis", func(f *frame) (a, b r3.Vec) { return f.idlerPoint, a }})
-	}
-	if s.second {
-		balls = append(balls,
-			link{"ball", "second horn's ball", func(f *frame) (a, b r3.Vec) { return f.secondBall, a }},
-			link{"ball", "second drag link's far ball", func(f *frame) (a, b r3.Vec) { return f.secondPulled, a }},
-			link{"shaft", "second servo's shaft", func(f *frame) (a, b r3.Vec) { return f.secondFoot, a }})
-	}
-	if s.target == rig.CentreCrank {
-		balls = append(balls,
-			link{"shaft", "crank's axis", func(f *frame) (a, b r3.Vec) { return f.crankPoint, a }})
-	}
-	for _, l := range balls {
-		s.dot(v, l.class, l.part, ballRadius, func(s *Scene) r3.Vec { a, _ := l.ends(&s.now); return a })
-	}
 }
 
 // marks are the angles at both ends of the drag link and the limit.
 func (s *Scene) marks(v View, limitWords []string) {
 	s.angle(v, "angle at the horn", steer.HornAngle, func(f *frame) (at, a, b r3.Vec) {
-		return f.hornBall, f.hornArm, r3.Sub(f.pulled, f.hornBall)
+		return f.lead.ball, r3.Sub(f.lead.foot, f.lead.ball), r3.Sub(f.lead.far, f.lead.ball)
 	})
 	s.angle(v, "angle at the link's far end", steer.FarAngle, func(f *frame) (at, a, b r3.Vec) {
-		return f.pulled, f.farArm, r3.Sub(f.hornBall, f.pulled)
+		return f.lead.far, r3.Sub(f.lead.farFoot, f.lead.far), r3.Sub(f.lead.ball, f.lead.far)
 	})
 	// An octagon about the place, by its corners.
 	s.add(v, "path", "limit", "limit reached", 16, []Attribute{{"d", s.path("M# #L# #L# #L# #L# #L# #L# #L# #Z")}}, func(s *Scene, dst []float64) {
@@ -347,47 +362,51 @@ func (s *Scene) angle(v View, part string, q steer.Quantity, of func(f *frame) (
 // farthest is how far away, in wheelbases, a turn centre is still drawn.
 const farthest = 25
 
+// base is how far the axle is ahead of the other one, below zero behind it.
+func (f *frame) base() float64 { return f.model.Axle.X - f.model.Axle.Other }
+
+// centre is where an axis that asks for a curvature meets the other axle's line; ok is false where
+// that is too far away to draw.
+func (f *frame) centre(curvature float64) (c r3.Vec, ok bool) {
+	// The curvature of an axle that is behind is that seen looking backwards.
+	a := f.model.Axle
+	return r3.Vec{X: a.Other, Y: a.Ahead() / curvature}, math.Abs(curvature*f.base())*farthest > 1
+}
+
 // turn is the view of the whole vehicle with its turn.
 func (s *Scene) turn() {
 	const v = Turn
 	s.line(v, "axle", "other axle's line", func(s *Scene) (a, b r3.Vec) {
-		r := farthest * s.now.wheelbase
-		return r3.Vec{X: -s.now.wheelbase, Y: r}, r3.Vec{X: -s.now.wheelbase, Y: -r}
+		x, r := s.now.model.Axle.Other, farthest*math.Abs(s.now.base())
+		return r3.Vec{X: x, Y: r}, r3.Vec{X: x, Y: -r}
 	})
 	s.line(v, "middle", "middle line of the vehicle", func(s *Scene) (a, b r3.Vec) {
-		return r3.Vec{}, r3.Vec{X: -s.now.wheelbase}
+		return r3.Vec{X: s.now.model.Axle.X}, r3.Vec{X: s.now.model.Axle.Other}
 	})
-	s.line(v, "axle", "axle line", func(s *Scene) (a, b r3.Vec) { return s.now.left.hub, s.now.right.hub })
-	for _, one := range wheelSides {
-		s.tyre(v, "tyre", one.name+" tyre", one.now)
-		s.add(v, "path", "tyre unmeasured", one.name+" tyre of the other axle", 8, []Attribute{{"d", s.path("M# #L# #L# #L# #Z")}}, func(s *Scene, dst []float64) {
-			w := one.now(s)
-			c := r3.Vec{X: -s.now.wheelbase, Y: w.out * (s.now.left.trackHalf() + s.now.right.trackHalf()) / 2}
+	s.line(v, "axle", "axle line", func(s *Scene) (a, b r3.Vec) { return s.now.wheels[0].hub, s.now.wheels[1].hub })
+	for i, x := range s.model.Wheels {
+		now := func(s *Scene) *wheel { return &s.now.wheels[i] }
+		s.tyre(v, "tyre", x.Tyre(), now)
+		s.add(v, "path", "tyre unmeasured", x.Side.String()+" tyre of the other axle", 8, []Attribute{{"d", s.path("M# #L# #L# #L# #Z")}}, func(s *Scene, dst []float64) {
+			w := now(s)
+			c := r3.Vec{X: s.now.model.Axle.Other, Y: w.out * (s.now.wheels[0].trackHalf() + s.now.wheels[1].trackHalf()) / 2}
 			for i, corner := range [4][2]float64{{1, 1}, {1, -1}, {-1, -1}, {-1, 1}} {
 				dst[2*i], dst[2*i+1] = v.Flat(r3.Add(c, r3.Vec{X: corner[0] * w.radius, Y: corner[1] * w.width / 2}))
 			}
 		})
-		own := steer.WheelCurvature.Of(steer.Left)
-		if one.name == "right" {
-			own = steer.WheelCurvature.Of(steer.Right)
-		}
-		s.add(v, "line", "wheel-axis", one.name+" wheel's axis, to the other axle's line", 4, s.numbers("x1", "y1", "x2", "y2"), func(s *Scene, dst []float64) {
-			k := s.now.values[own]
-			if !(math.Abs(k)*farthest*s.now.wheelbase > 1) {
+		s.add(v, "line", "wheel-axis", x.Name+"'s axis, to the other axle's line", 4, s.numbers("x1", "y1", "x2", "y2"), func(s *Scene, dst []float64) {
+			c, ok := s.now.centre(s.now.values[steer.WheelCurvature.Of(x.Side)])
+			if !ok {
 				blank(dst)
 				return
 			}
-			dst[0], dst[1] = v.Flat(one.now(s).contact())
-			dst[2], dst[3] = v.Flat(r3.Vec{X: -s.now.wheelbase, Y: 1 / k})
+			dst[0], dst[1] = v.Flat(now(s).contact())
+			dst[2], dst[3] = v.Flat(c)
 		})
-	}
-	centre := func(s *Scene) (c r3.Vec, ok bool) {
-		k := s.now.values[steer.Curvature]
-		return r3.Vec{X: -s.now.wheelbase, Y: 1 / k}, math.Abs(k)*farthest*s.now.wheelbase > 1
 	}
 	circle := func(class, part string, radius func(s *Scene) float64) {
 		s.add(v, "circle", class, part, 3, s.numbers("cx", "cy", "r"), func(s *Scene, dst []float64) {
-			c, ok := centre(s)
+			c, ok := s.now.centre(s.now.values[steer.Curvature])
 			if !ok {
 				blank(dst)
 				return
@@ -401,13 +420,15 @@ func (s *Scene) turn() {
 	circle("turn-centre", "turn centre", func(*Scene) float64 { return 8 })
 	at := s.Length
 	s.label(v, "label turn", "turning circle", 2, []Fragment{text("⌀ "), size(at+2, 2), text(" m, turn to the"), side(at+3, 3)}, func(s *Scene, dst []float64) {
-		if _, ok := centre(s); !ok {
+		c, ok := s.now.centre(s.now.values[steer.Curvature])
+		if !ok {
 			blank(dst)
 			return
 		}
-		dst[0], dst[1] = v.Flat(r3.Vec{X: 0.25 * s.now.wheelbase})
+		a := s.now.model.Axle
+		dst[0], dst[1] = v.Flat(r3.Vec{X: max(a.X, a.Other) + 0.25*math.Abs(s.now.base())})
 		dst[2] = 2 * s.now.values[steer.OuterRadius] / 1000
-		dst[3] = s.now.values[steer.Curvature] * 1000
+		dst[3] = 1000 / c.Y
 	})
 }
 
@@ -416,20 +437,25 @@ func (w *wheel) trackHalf() float64 { return math.Abs(w.centre.Y) }
 
 // frameBoxes sets what the views show from the frame, which stands straight.
 func (s *Scene) frameBoxes() {
-	f := &s.now
-	var low, high r3.Vec
+	f, a := &s.now, s.model.Axle
+	low, high := r3.Vec{X: a.X}, r3.Vec{X: a.X}
 	reach := func(p r3.Vec, by r3.Vec) {
 		low = r3.Vec{X: min(low.X, p.X-by.X), Y: min(low.Y, p.Y-by.Y), Z: min(low.Z, p.Z-by.Z)}
 		high = r3.Vec{X: max(high.X, p.X+by.X), Y: max(high.Y, p.Y+by.Y), Z: max(high.Z, p.Z+by.Z)}
 	}
-	for _, w := range [...]*wheel{&f.left, &f.right} {
+	cube := func(p r3.Vec, half float64) { reach(p, r3.Vec{X: half, Y: half, Z: half}) }
+	for i := range f.wheels {
+		w := &f.wheels[i]
 		// Room for the wheel turned by about 45°, and for its angle's label ahead.
 		reach(w.centre, r3.Vec{X: 1.15*w.radius + 16, Y: 0.71*w.radius + 0.36*w.width + 4, Z: w.radius + 6})
-		reach(w.tie, r3.Vec{X: 16, Y: 8, Z: 8})
 	}
-	for _, b := range f.bars {
-		reach(b[0], r3.Vec{X: 6, Y: 6, Z: 6})
-		reach(b[1], r3.Vec{X: 6, Y: 6, Z: 6})
+	balls, _ := held(s.model.Vehicle)
+	for _, b := range balls {
+		reach(s.ball(b)(f), r3.Vec{X: 16, Y: 8, Z: 8})
+	}
+	for _, b := range s.bars {
+		cube(b.from(f), 6)
+		cube(b.to(f), 6)
 	}
 	for i := range f.things {
 		t := &f.things[i]
@@ -439,24 +465,26 @@ func (s *Scene) frameBoxes() {
 		}
 		for _, p := range [2]r3.Vec{t.from, t.to} {
 			// A body above the wheels would leave little room for what is below.
-			p.Z = min(p.Z, 2*f.left.radius)
+			p.Z = min(p.Z, 2*f.wheels[0].radius)
 			reach(p, by)
 		}
 	}
-	hole := r3.Norm(r3.Sub(f.hornBall, f.hornFoot)) + 12
-	reach(f.hornFoot, r3.Vec{X: hole, Y: hole, Z: hole})
-	reach(f.pulled, r3.Vec{X: 18, Y: 18, Z: 18})
-	for _, c := range f.servoCorners() {
-		reach(c, r3.Vec{X: 3, Y: 3, Z: 3})
+	for i := range f.servos {
+		o := &f.servos[i]
+		cube(o.foot, r3.Norm(r3.Sub(o.ball, o.foot))+12)
+		cube(o.far, 18)
+		for _, c := range o.corners() {
+			cube(c, 3)
+		}
 	}
-	if f.suspended {
+	if a.Suspended {
 		// The travel, and the tyres' edges in roll.
-		low.Z, high.Z = low.Z-f.droop-4, high.Z+f.bump+4
+		low.Z, high.Z = low.Z-a.Droop-4, high.Z+a.Bump+4
 	}
 	half := max(-low.Y, high.Y)
 	s.Boxes[Above] = Box{-half, -high.X, 2 * half, high.X - low.X}
 	s.Boxes[Behind] = Box{-half, -high.Z, 2 * half, high.Z - low.Z}
 	s.Boxes[SideOn] = Box{-high.X, -high.Z, high.X - low.X, high.Z - low.Z}
-	l := f.wheelbase
-	s.Boxes[Turn] = Box{-2.2 * l, -0.9 * l, 4.4 * l, 2.6 * l}
+	l := math.Abs(f.base())
+	s.Boxes[Turn] = Box{-2.2 * l, -max(a.X, a.Other) - 0.9*l, 4.4 * l, 2.6 * l}
 }

@@ -11,6 +11,7 @@ import (
 	"evenlock/draw"
 	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -105,7 +106,7 @@ func TestLinksAndPartsAreDrawnWhereTheirBodiesAre(t *testing.T) {
 	m := suspended(t, "trail-truck")
 	travel := steer.WheelTravel{Left: 20, Right: -14}
 	s, state, numbers := atTravel(t, m, 0, travel)
-	pose, k := state.Pose(), m.Mechanism()
+	pose := state.Pose()
 	near := func(what string, got []float64, v draw.View, want r3.Vec) {
 		t.Helper()
 		if u, w := v.Flat(want); math.Hypot(got[0]-u, got[1]-w) > 1e-9 {
@@ -113,25 +114,28 @@ func TestLinksAndPartsAreDrawnWhereTheirBodiesAre(t *testing.T) {
 		}
 	}
 	for _, v := range []draw.View{draw.Above, draw.Behind, draw.SideOn} {
-		for i, l := range m.Geometry.Suspension.Links {
-			bar := at(t, s, numbers, v, l.Name+" link")
-			near(l.Name+"'s chassis end", bar[:2], v, l.Chassis)
-			near(l.Name+"'s axle end", bar[2:], v, pose.Ball(k.Links[i].Axle))
+		for _, l := range m.Vehicle.Rods {
+			if l.Kind != vehicle.SuspensionLink {
+				continue
+			}
+			bar := at(t, s, numbers, v, l.Name)
+			near(l.Name+"'s chassis end", bar[:2], v, l.From.At)
+			near(l.Name+"'s axle end", bar[2:], v, pose.Ball(l.To.Handle))
 		}
-		for i, p := range m.Geometry.Parts {
-			if p.Shape != rig.BarPart {
+		for _, p := range m.Vehicle.Shapes {
+			if p.Kind != vehicle.BarShape {
 				continue
 			}
 			got := at(t, s, numbers, v, p.Name)
-			near(p.Name+"'s one end", []float64{(got[0] + got[6]) / 2, (got[1] + got[7]) / 2}, v, pose.Ball(k.Parts[i].From))
-			near(p.Name+"'s other end", []float64{(got[2] + got[4]) / 2, (got[3] + got[5]) / 2}, v, pose.Ball(k.Parts[i].To))
+			near(p.Name+"'s one end", []float64{(got[0] + got[6]) / 2, (got[1] + got[7]) / 2}, v, pose.Ball(p.From.Handle))
+			near(p.Name+"'s other end", []float64{(got[2] + got[4]) / 2, (got[3] + got[5]) / 2}, v, pose.Ball(p.To.Handle))
 			if thick := math.Hypot(got[0]-got[6], got[1]-got[7]); math.Abs(thick-2*p.Radius) > 1e-9 {
 				t.Errorf("%s is %.3f thick, not %.3f", p.Name, thick, 2*p.Radius)
 			}
 		}
 	}
 	// A box that stands along the vehicle's axes is a rectangle of its size in every view.
-	box := m.Geometry.Parts[3]
+	box := m.Vehicle.Shapes[3]
 	got := at(t, s, numbers, draw.Behind, box.Name)
 	low, high := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
 	for i := range 8 {

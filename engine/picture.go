@@ -23,7 +23,7 @@ type PictureShape struct {
 }
 
 func (s *Session) tool(key string) (draw.Tool, bool) {
-	return draw.ToolFor(s.moved.rig, s.moved.model.Geometry, key)
+	return draw.ToolFor(s.moved.model, key)
 }
 
 // Picture draws the caliper or the protractor for a measured value, on a screen that shows so many
