@@ -92,7 +92,7 @@ const loadSteps = 8
 func Evaluate(r *rig.Rig) (*Evaluation, error) {
 	s := &Evaluation{Rig: r, Exact: r.Exact()}
 	var err error
-	if s.Plan, err = setup.Make(r); err != nil {
+	if s.Plan, err = setup.Make(r, 1); err != nil {
 		return nil, err
 	}
 	s.Load, err = load.OverLock(s.Plan.Before, load.Tilt{}, loadSteps)
@@ -100,7 +100,7 @@ func Evaluate(r *rig.Rig) (*Evaluation, error) {
 		return nil, err
 	}
 	centre := s.Plan.After.Centre()
-	left, right := s.Plan.Left.Servo.Value-centre, s.Plan.Right.Servo.Value-centre
+	left, right := s.Plan.Ends[steer.Left].Servo.Value-centre, s.Plan.Ends[steer.Right].Servo.Value-centre
 	s.ToLeft, s.Turn = math.Copysign(1, left), min(math.Abs(left), math.Abs(right))
 	return s, nil
 }

@@ -17,15 +17,14 @@ const stopStep = 2 * degree
 // locks is about what ends the lock each way.
 func locks(s *Evaluation) ([]Finding, error) {
 	p := s.Plan
-	if p.Left.Key == "want.lock" && p.Right.Key == "want.lock" {
+	if p.Ends[steer.Left].AsWanted() && p.Ends[steer.Right].AsWanted() {
 		return s.wantedLock()
 	}
 	var all []Finding
-	for _, e := range []*setup.End{&p.Left, &p.Right} {
-		if e.Matched || e.Key == "want.lock" {
-			continue // what ends the other lock is what keeps this one
+	for side := range p.Ends {
+		if e := &p.Ends[side]; !e.Matched && !e.AsWanted() { // what ends the other lock is what keeps this one
+			all = append(all, s.lock(e))
 		}
-		all = append(all, s.lock(e))
 	}
 	return all, nil
 }
@@ -33,7 +32,8 @@ func locks(s *Evaluation) ([]Finding, error) {
 // wantedLock is for a lock that is reached both ways.
 func (s *Evaluation) wantedLock() ([]Finding, error) {
 	facts := &WantedLock{Wanted: s.Rig.Want.Lock.Value, Inner: steer.Result{Value: math.Inf(1)}}
-	for _, e := range []*setup.End{&s.Plan.Left, &s.Plan.Right} {
+	for side := range s.Plan.Ends {
+		e := &s.Plan.Ends[side]
 		in, err := s.Plan.After.AtSolved(steer.Road.Of(s.Plan.After.Inner(e.Side)), e.Stops[0].Servo, e.Side.Sign())
 		if err != nil {
 			return nil, err
@@ -47,7 +47,7 @@ func (s *Evaluation) wantedLock() ([]Finding, error) {
 
 // lock is about what ends the lock on one side.
 func (s *Evaluation) lock(e *setup.End) Finding {
-	facts := &Lock{End: e, Kept: s.Plan.Left.Matched || s.Plan.Right.Matched}
+	facts := &Lock{End: e, Kept: s.Plan.Ends[steer.Left].Matched || s.Plan.Ends[steer.Right].Matched}
 	f := Finding{Key: onSide("lock", e.Side), Kind: Know, Facts: facts}
 	if len(e.Stops) > 1 && e.Key == e.Stops[0].Key {
 		apart := e.Stops[1].Servo.Minus(e.Stops[0].Servo)
@@ -61,13 +61,10 @@ func (s *Evaluation) lock(e *setup.End) Finding {
 	if plan == nil {
 		return f
 	}
-	then, other := &plan.Left, &plan.Right
-	if e.Side == steer.Right {
-		then, other = other, then
-	}
+	then := &plan.Ends[e.Side]
 	facts.Then, facts.Governs = then.Inner.Value, then.Governs
 	if then.Matched {
-		facts.Governs = other.Governs
+		facts.Governs = plan.Ends[e.Side.Other()].Governs
 	}
 	gain := then.Inner.Value - e.Inner.Value
 	f.Weight = max(0, gain)
@@ -84,7 +81,7 @@ func (s *Evaluation) further(facts *Lock) (*setup.Plan, []rig.Setting) {
 	switch e.Key {
 	case "", "transmitter.max_endpoint", "servo.travel": // over-centre, or as far as the servo goes
 		for _, hole := range s.otherHoles(true) {
-			if plan, err := setup.Make(s.withHole(hole)); err == nil {
+			if plan, err := setup.Make(s.withHole(hole), 1); err == nil {
 				facts.Hole = hole
 				return plan, s.holeSet(hole)
 			}
@@ -103,7 +100,7 @@ func (s *Evaluation) further(facts *Lock) (*setup.Plan, []rig.Setting) {
 			facts.Tried = AtMost // beyond what the file may say
 			return nil, nil
 		}
-		if plan, err := setup.Make(r); err == nil {
+		if plan, err := setup.Make(r, 1); err == nil {
 			facts.Tried, facts.Step = Further, stopStep
 			return plan, []rig.Setting{set}
 		}
@@ -117,11 +114,11 @@ func passed(s *Evaluation) ([]Finding, error) {
 		return nil, nil
 	}
 	// The number of stick positions is of no matter here.
-	now, err := setup.Try(s.Rig, 3)
+	now, err := setup.Try(s.Rig, 1, 3)
 	if err != nil {
 		return nil, err
 	}
-	then, err := setup.Try(s.Plan.Rig().Exact(), 3)
+	then, err := setup.Try(s.Plan.Rig().Exact(), 1, 3)
 	if err != nil {
 		return nil, err
 	}
@@ -174,11 +171,11 @@ func even(s *Evaluation) ([]Finding, error) {
 		return nil, err
 	}
 	facts := &Evenness{
-		Full: p.Left.Inner.Minus(p.Right.Inner),
+		Full: p.Ends[steer.Left].Inner.Minus(p.Ends[steer.Right].Inner),
 		Now:  p.EvenBefore.Lock, Then: p.EvenAfter.Lock, Uncertain: spread.Uncertain, Calibrated: p.Calibrated,
 	}
 	if p.Calibrated {
-		trial, err := setup.Try(p.Rig().Exact(), 3)
+		trial, err := setup.Try(p.Rig().Exact(), 1, 3)
 		if err != nil {
 			return nil, err
 		}
@@ -205,7 +202,7 @@ func even(s *Evaluation) ([]Finding, error) {
 	const points = 9
 	twin := s.Exact.Clone()
 	twin.Transmitter.CurvePoints = points
-	plan, err := setup.Make(twin)
+	plan, err := setup.Make(twin, 1)
 	if err != nil {
 		return nil, err
 	}
@@ -228,7 +225,7 @@ func ackermann(s *Evaluation) ([]Finding, error) {
 		r, errRight := m.AtSolved(steer.Ackermann, right, 1)
 		return l.Plus(r).Times(0.5), errors.Join(errLeft, errRight)
 	}
-	now, err := off(p.After, p.Left.Servo, p.Right.Servo)
+	now, err := off(p.After, p.Ends[steer.Left].Servo, p.Ends[steer.Right].Servo)
 	if err != nil {
 		return nil, err
 	}
@@ -250,8 +247,8 @@ func ackermann(s *Evaluation) ([]Finding, error) {
 		if err != nil {
 			return math.NaN()
 		}
-		left, okLeft := servoFor(m, steer.Road.Of(steer.Left), p.Left.Inner.Value, s.ToLeft)
-		right, okRight := servoFor(m, steer.Road.Of(steer.Right), -p.Right.Inner.Value, -s.ToLeft)
+		left, okLeft := servoFor(m, steer.Road.Of(steer.Left), p.Ends[steer.Left].Inner.Value, s.ToLeft)
+		right, okRight := servoFor(m, steer.Road.Of(steer.Right), -p.Ends[steer.Right].Inner.Value, -s.ToLeft)
 		if !okLeft || !okRight {
 			return math.NaN()
 		}
@@ -366,7 +363,8 @@ func joints(s *Evaluation) ([]Finding, error) {
 		if j := [2]*rig.AxleJoint{steer.Left: left, steer.Right: right}[side]; j == nil || j.Kind != "universal" {
 			continue
 		}
-		for _, e := range []*setup.End{&p.Left, &p.Right} {
+		for i := range p.Ends {
+			e := &p.Ends[i]
 			at, err := p.After.AtSolved(bends[side], e.Servo, 1)
 			if err != nil {
 				return nil, err

@@ -11,6 +11,7 @@ import (
 	"evenlock/load"
 	"evenlock/rig"
 	"evenlock/setup"
+	"evenlock/steer"
 )
 
 // The values that a change sets, put into the file, give the figure that was promised: found by the
@@ -81,11 +82,11 @@ func TestWhatIsSetGivesWhatWasPromised(t *testing.T) {
 		}, 1e-9},
 		{"a stop further out", "lock.left", text("lock = 35 ", "#", "in = 40 ", "in = 24 "), []string{"left.stops.in"}, func(t *testing.T, r *rig.Rig) float64 {
 			t.Helper()
-			p, err := setup.Make(r)
+			p, err := setup.Make(r, 1)
 			if err != nil {
 				t.Fatal(err)
 			}
-			return p.Left.Inner.Value
+			return p.Ends[steer.Left].Inner.Value
 		}, 0.01},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -10,6 +10,7 @@ import (
 	"evenlock/rig"
 	"evenlock/setup"
 	"evenlock/steer"
+	"evenlock/vehicle"
 )
 
 // flatAngle is the angle in degrees at a corner of a triangle, by the law of cosines.
@@ -98,31 +99,25 @@ func TestStopMovedGainsWhatIsPromised(t *testing.T) {
 	r := rigtest.Starter(t, "far-knuckle", changes...)
 	list, s := adviceOn(t, r)
 	found := false
-	for _, side := range []string{"left", "right"} {
+	for _, side := range vehicle.Sides {
 		for _, f := range list {
-			if f.Key != "lock."+side || f.Kind != advise.Do {
+			if f.Key != "lock."+side.String() || f.Kind != advise.Do {
 				continue
 			}
 			found = true
 			_, facts := factsOn[*advise.Lock](t, list, f.Key)
-			end := &s.Plan.Left
-			if side == "right" {
-				end = &s.Plan.Right
-			}
+			end := &s.Plan.Ends[side]
 			var most float64
 			for _, l := range s.Plan.After.Limits() {
 				if l.Words == end.Governs {
 					most = l.Most / degree
 				}
 			}
-			twin, err := setup.Make(rigtest.Starter(t, "far-knuckle", append(changes, fmt.Sprintf("%s=%.12g", end.Key, most+2))...))
+			twin, err := setup.Make(rigtest.Starter(t, "far-knuckle", append(changes, fmt.Sprintf("%s=%.12g", end.Key, most+2))...), 1)
 			if err != nil {
 				t.Fatal(err)
 			}
-			then := &twin.Left
-			if side == "right" {
-				then = &twin.Right
-			}
+			then := &twin.Ends[side]
 			near(t, "lock", f.Change.Before.Value, end.Inner.Value, 1e-9)
 			near(t, "lock with 2° more", f.Change.After.Value, then.Inner.Value, 1e-8)
 			near(t, "weight", f.Weight, then.Inner.Value-end.Inner.Value, 1e-8)
@@ -159,9 +154,9 @@ func TestAckermannIsOffByTheCotangentRuleAndMendedByTheSwing(t *testing.T) {
 			inner, outer steer.Quantity
 			sign         float64
 		}{{steer.Road.Of(steer.Left), steer.Road.Of(steer.Right), 1}, {steer.Road.Of(steer.Right), steer.Road.Of(steer.Left), -1}} {
-			end := s.Plan.Left.Servo.Value
+			end := s.Plan.Ends[steer.Left].Servo.Value
 			if side.sign < 0 {
-				end = s.Plan.Right.Servo.Value
+				end = s.Plan.Ends[steer.Right].Servo.Value
 			}
 			servo, err := m.Solved(side.inner, side.sign*25*degree, 0, 1.1*end)
 			if err != nil {
@@ -176,8 +171,8 @@ func TestAckermannIsOffByTheCotangentRuleAndMendedByTheSwing(t *testing.T) {
 		}
 		return sum / 2
 	}
-	if s.Plan.Left.Key != "want.lock" {
-		t.Fatalf("the lock is ended by %s", s.Plan.Left.Governs)
+	if s.Plan.Ends[steer.Left].Key != "want.lock" {
+		t.Fatalf("the lock is ended by %s", s.Plan.Ends[steer.Left].Governs)
 	}
 	// One lock is held back to the path of the other, by some hundredths of a degree.
 	near(t, "excess", facts.Excess.Value/degree, excess(u.Rig(t)), 0.15)
@@ -198,7 +193,7 @@ func TestMeasuringAgainDoesWhatIsPromised(t *testing.T) {
 	list, s := adviceOn(t, r)
 	f, facts := factsOn[*advise.MeasureAgain](t, list, "repeat")
 	shares := func(r *rig.Rig) (uncertain float64, first string) {
-		plan, err := setup.Make(r)
+		plan, err := setup.Make(r, 1)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -238,15 +233,15 @@ func TestSettingsThatPassAStopAreNamedAndMended(t *testing.T) {
 	changes := []string{"transmitter.max_endpoint=150", "settings.endpoint_left=140"}
 	r := rigtest.Starter(t, "far-knuckle", changes...)
 	list, s := adviceOn(t, r)
-	trial, err := setup.Try(r, 21)
+	trial, err := setup.Try(r, 1, 21)
 	if err != nil {
 		t.Fatal(err)
 	}
 	f, facts := factsOn[*advise.Passed](t, list, "passed.left")
 	near(t, "past the stop", changed(t, f).Before.Value, trial.Passed[0].By, 1e-11)
-	near(t, "endpoint", facts.EndpointLeft, s.Plan.Left.Endpoint.Value, 0)
+	near(t, "endpoint", facts.EndpointLeft, s.Plan.Ends[steer.Left].Endpoint.Value, 0)
 	// The plan's own rig, tried: nothing is passed by the stick.
-	trial, err = setup.Try(s.Plan.Rig(), 21)
+	trial, err = setup.Try(s.Plan.Rig(), 1, 21)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -263,13 +258,13 @@ func TestEvenIsWhatTryingTheSettingsGives(t *testing.T) {
 	list, s := adviceOn(t, r)
 	_, facts := factsOn[*advise.Evenness](t, list, "even")
 	for i, rig := range []*rig.Rig{r, s.Plan.Rig()} {
-		trial, err := setup.Try(rig, 21)
+		trial, err := setup.Try(rig, 1, 21)
 		if err != nil {
 			t.Fatal(err)
 		}
 		near(t, []string{"now", "set up"}[i], []float64{facts.Now, facts.Then}[i], trial.Even.Lock, 1e-8)
 	}
-	near(t, "at full lock", facts.Full.Value, s.Plan.Left.Inner.Value-s.Plan.Right.Inner.Value, 1e-11)
+	near(t, "at full lock", facts.Full.Value, s.Plan.Ends[steer.Left].Inner.Value-s.Plan.Ends[steer.Right].Inner.Value, 1e-11)
 }
 
 func TestWheelsOffStraightAreSetStraight(t *testing.T) {
@@ -301,7 +296,7 @@ func TestUniversalJointChangesSpeedAsTheHandbookHasIt(t *testing.T) {
 	near(t, "change of speed", facts.Uneven, 1/c-c, 1e-9)
 	// The spindle is square to the kingpin, so that the joint is bent at least by the inner wheel's
 	// angle.
-	if least := s.Plan.Left.Inner.Value; facts.Angle.Value < least-1e-8 {
+	if least := s.Plan.Ends[steer.Left].Inner.Value; facts.Angle.Value < least-1e-8 {
 		t.Errorf("the joint works at %g rad with the wheel at %g", facts.Angle.Value, least)
 	}
 }

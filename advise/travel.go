@@ -123,10 +123,10 @@ func (s *Evaluation) binds(d *travel.Analysis) []Finding {
 	}
 	facts := &TravelLock{
 		Side: steer.Side(side), Corner: at.Corner, Stop: at.Stops[side],
-		Lock: at.Inner[side], Ride: home.Inner[side], SetUp: s.Plan.Left.Inner.Value,
+		Lock: at.Inner[side], Ride: home.Inner[side], SetUp: s.Plan.Ends[steer.Left].Inner.Value,
 	}
 	if facts.Side == steer.Right {
-		facts.SetUp = s.Plan.Right.Inner.Value
+		facts.SetUp = s.Plan.Ends[steer.Right].Inner.Value
 	}
 	return []Finding{{Key: "travel.lock", Kind: Know, Weight: lost, Facts: facts}}
 }

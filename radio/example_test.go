@@ -7,6 +7,7 @@ import (
 
 	"evenlock/radio"
 	"evenlock/rig"
+	"evenlock/vehicle"
 )
 
 func deg(radians float64) float64 { return radians * 180 / math.Pi }
@@ -95,7 +96,7 @@ func ExampleCalibration_EndpointFor() {
 		return
 	}
 	// The left stop is at a servo angle of 33.5°: come as near as a whole percent can.
-	s, err := c.EndpointFor(rig.Settings{Subtrim: 17}, radio.SideLeft, 33.5*math.Pi/180, radio.RoundShort)
+	s, err := c.EndpointFor(rig.Settings{Subtrim: 17}, vehicle.Left, 33.5*math.Pi/180, radio.RoundShort)
 	fmt.Printf("endpoint %g, servo at %.2f°, error: %v\n", s.Value, deg(s.Angle), err)
 	// Output:
 	// endpoint 75, servo at 33.20°, error: <nil>

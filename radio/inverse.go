@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"evenlock/rig"
+	"evenlock/vehicle"
 )
 
 // StickFor returns the stick position that turns the servo to an angle in
@@ -142,24 +143,6 @@ func (c Calibration) Reach(settings rig.Settings) (low, high float64, err error)
 	return low, high, nil
 }
 
-// Side is a side of the stick, as the driver sees it.
-type Side int
-
-const (
-	// SideRight is full stick to the right.
-	SideRight Side = iota
-	// SideLeft is full stick to the left.
-	SideLeft
-)
-
-// Stick returns the full-stick position, -1 or +1.
-func (s Side) Stick() float64 {
-	if s == SideRight {
-		return -1
-	}
-	return 1
-}
-
 // Rounding says how a setting is brought to a whole step.
 type Rounding int
 
@@ -225,11 +208,8 @@ const whole = 1e-9
 // the servo does not go that far, or if the angle is on the other side of where
 // the range begins; a [*SettingError] if the curve does not go to that side at
 // full stick; and the errors of [NewModel].
-func (c Calibration) EndpointFor(settings rig.Settings, side Side, angle float64, round Rounding) (Setting, error) {
-	key, endpoint := "endpoint_right", &settings.EndpointRight
-	if side == SideLeft {
-		key, endpoint = "endpoint_left", &settings.EndpointLeft
-	}
+func (c Calibration) EndpointFor(settings rig.Settings, side vehicle.Side, angle float64, round Rounding) (Setting, error) {
+	key, endpoint := "endpoint_"+side.String(), settings.Endpoint(side)
 	*endpoint = 100
 	if c.MaxEndpoint > 0 {
 		*endpoint = min(100, c.MaxEndpoint)
@@ -244,7 +224,7 @@ func (c Calibration) EndpointFor(settings rig.Settings, side Side, angle float64
 	if err != nil {
 		return Setting{}, err
 	}
-	stick := side.Stick()
+	stick := side.Sign()
 	if m.shape(stick)*stick <= 0 {
 		return Setting{}, badNumber("curve", 100*m.shape(stick), "at full stick the curve does not go to that side",
 			"bring the curve's end back towards ±100")

@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"evenlock/rig"
+	"evenlock/vehicle"
 )
 
 // Clip tells what holds the servo short of what the settings ask for.
@@ -49,6 +50,14 @@ type Output struct {
 
 // Span is the servo angle in radians at full right, centre and full left stick.
 type Span struct{ Right, Centre, Left float64 }
+
+// To returns the angle at full stick to a side.
+func (s Span) To(side vehicle.Side) float64 {
+	if side == vehicle.Left {
+		return s.Left
+	}
+	return s.Right
+}
 
 // Minus returns the difference of two spans, position by position.
 func (s Span) Minus(t Span) Span {

@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"evenlock/rig"
+	"evenlock/vehicle"
 )
 
 func TestSubtrimForAnAngle(t *testing.T) {
@@ -53,28 +54,28 @@ func TestEndpointForAnAngle(t *testing.T) {
 		name                   string
 		c                      Calibration
 		s                      rig.Settings
-		side                   Side
+		side                   vehicle.Side
 		round                  Rounding
 		wanted, value, reached float64
 		outOfRange             bool
 		clip                   Clip
 	}{
-		{"left", c, rig.Settings{}, SideLeft, RoundNearest, 33.6, 80, 33.6, false, 0},
-		{"right", c, rig.Settings{}, SideRight, RoundNearest, -26.04, 62, -26.04, false, 0},
-		{"reversed", c, rig.Settings{Reverse: true}, SideLeft, RoundNearest, -33.6, 80, -33.6, false, 0},
-		{"after subtrim", c, rig.Settings{Subtrim: 42}, SideLeft, RoundNearest, 33.6, 70, 33.6, false, 0},
-		{"with rate", c, rig.Settings{Rate: 80}, SideLeft, RoundNearest, 33.6, 100, 33.6, false, 0},
-		{"nearest may pass", c, rig.Settings{}, SideLeft, RoundNearest, 33.5, 80, 33.6, false, 0},
-		{"short does not pass", c, rig.Settings{}, SideLeft, RoundShort, 33.5, 79, 33.18, false, 0},
-		{"short keeps a whole step", c, rig.Settings{}, SideRight, RoundShort, -33.6, 80, -33.6, false, 0},
-		{"centre trim does not matter", c, rig.Settings{Trim: 20}, SideLeft, RoundNearest, 33.6, 80, 33.6, false, 0},
-		{"whole-range trim does", whole, rig.Settings{Trim: 28}, SideLeft, RoundNearest, 33.6, 70, 33.6, false, 0},
-		{"a curve that ends short", c, rig.Settings{Curve: []float64{-100, 0, 80}}, SideLeft, RoundNearest, 33.6, 100, 33.6, false, 0},
-		{"beyond its range", c, rig.Settings{}, SideLeft, RoundNearest, 60, 120, 50.4, true, ClipNone},
-		{"the sum beyond its range", c, rig.Settings{Subtrim: 50}, SideLeft, RoundNearest, 52, 112, 50.4, true, ClipTransmitter},
-		{"beyond the servo", travel, rig.Settings{}, SideLeft, RoundNearest, 42, 100, 38, true, ClipServo},
-		{"the wrong side", c, rig.Settings{}, SideLeft, RoundNearest, -20, 1, 0.42, true, ClipNone},
-		{"short of less than one step", c, rig.Settings{}, SideLeft, RoundShort, 0.2, 1, 0.42, true, ClipNone},
+		{"left", c, rig.Settings{}, vehicle.Left, RoundNearest, 33.6, 80, 33.6, false, 0},
+		{"right", c, rig.Settings{}, vehicle.Right, RoundNearest, -26.04, 62, -26.04, false, 0},
+		{"reversed", c, rig.Settings{Reverse: true}, vehicle.Left, RoundNearest, -33.6, 80, -33.6, false, 0},
+		{"after subtrim", c, rig.Settings{Subtrim: 42}, vehicle.Left, RoundNearest, 33.6, 70, 33.6, false, 0},
+		{"with rate", c, rig.Settings{Rate: 80}, vehicle.Left, RoundNearest, 33.6, 100, 33.6, false, 0},
+		{"nearest may pass", c, rig.Settings{}, vehicle.Left, RoundNearest, 33.5, 80, 33.6, false, 0},
+		{"short does not pass", c, rig.Settings{}, vehicle.Left, RoundShort, 33.5, 79, 33.18, false, 0},
+		{"short keeps a whole step", c, rig.Settings{}, vehicle.Right, RoundShort, -33.6, 80, -33.6, false, 0},
+		{"centre trim does not matter", c, rig.Settings{Trim: 20}, vehicle.Left, RoundNearest, 33.6, 80, 33.6, false, 0},
+		{"whole-range trim does", whole, rig.Settings{Trim: 28}, vehicle.Left, RoundNearest, 33.6, 70, 33.6, false, 0},
+		{"a curve that ends short", c, rig.Settings{Curve: []float64{-100, 0, 80}}, vehicle.Left, RoundNearest, 33.6, 100, 33.6, false, 0},
+		{"beyond its range", c, rig.Settings{}, vehicle.Left, RoundNearest, 60, 120, 50.4, true, ClipNone},
+		{"the sum beyond its range", c, rig.Settings{Subtrim: 50}, vehicle.Left, RoundNearest, 52, 112, 50.4, true, ClipTransmitter},
+		{"beyond the servo", travel, rig.Settings{}, vehicle.Left, RoundNearest, 42, 100, 38, true, ClipServo},
+		{"the wrong side", c, rig.Settings{}, vehicle.Left, RoundNearest, -20, 1, 0.42, true, ClipNone},
+		{"short of less than one step", c, rig.Settings{}, vehicle.Left, RoundShort, 0.2, 1, 0.42, true, ClipNone},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -96,10 +97,10 @@ func TestEndpointForAnAngle(t *testing.T) {
 		})
 	}
 	var e *SettingError
-	if _, err := c.EndpointFor(rig.Settings{Curve: []float64{-100, 0, 0}}, SideLeft, rad(20), RoundNearest); !errors.As(err, &e) {
+	if _, err := c.EndpointFor(rig.Settings{Curve: []float64{-100, 0, 0}}, vehicle.Left, rad(20), RoundNearest); !errors.As(err, &e) {
 		t.Errorf("a curve that ends at nothing: got %v", err)
 	}
-	if _, err := c.EndpointFor(rig.Settings{}, SideLeft, math.NaN(), RoundNearest); err == nil {
+	if _, err := c.EndpointFor(rig.Settings{}, vehicle.Left, math.NaN(), RoundNearest); err == nil {
 		t.Error("not a number passed")
 	}
 }
@@ -113,8 +114,8 @@ func TestFoundEndpointsPutTheEndsWhereWanted(t *testing.T) {
 			c.ReadReversed = true
 		}
 		wanted := rad(rapid.Float64Range(20, 25).Draw(t, "wanted"))
-		for _, side := range []Side{SideRight, SideLeft} {
-			got, err := c.EndpointFor(s, side, side.Stick()*wanted, RoundShort)
+		for _, side := range vehicle.Sides {
+			got, err := c.EndpointFor(s, side, side.Sign()*wanted, RoundShort)
 			var e *RangeError
 			if errors.As(err, &e) {
 				if got.Value < c.MaxEndpoint {
@@ -125,12 +126,8 @@ func TestFoundEndpointsPutTheEndsWhereWanted(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if side == SideLeft {
-				s.EndpointLeft = got.Value
-			} else {
-				s.EndpointRight = got.Value
-			}
-			end := model(t, c, s).Angle(side.Stick())
+			*s.Endpoint(side) = got.Value
+			end := model(t, c, s).Angle(side.Sign())
 			if short := wanted - math.Abs(end); short < -1e-9 || short > rad(0.42)+1e-9 {
 				t.Fatalf("end at %g, wanted %g", end, wanted)
 			}

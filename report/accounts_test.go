@@ -109,12 +109,12 @@ func accounts(t *testing.T, r *rig.Rig) []*document.Document {
 		add(report.WhatIf(r.Name, "subtrim", 12, change), nil)
 	}
 	add(advice(r))
-	p, err := setup.Make(r)
+	p, err := setup.Make(r, 1)
 	if err != nil {
 		t.Fatal(err)
 	}
 	add(report.SetUp(p), nil)
-	trial, err := setup.Try(r, 5)
+	trial, err := setup.Try(r, 1, 5)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -242,12 +242,12 @@ func brief(s document.Sentence) document.Sentence {
 // lockLine says how far the rig steers once it is set up, and what ends that.
 func lockLine(p *setup.Plan) document.Line {
 	narrow := narrowEnd(p)
-	left, right := angle(p.Left.Inner).Brief().Named("lock.left", ""), angle(p.Right.Inner).Brief().Named("lock.right", "")
+	left, right := angle(p.Ends[steer.Left].Inner).Brief().Named("lock.left", ""), angle(p.Ends[steer.Right].Inner).Brief().Named("lock.right", "")
 	lock := document.Say(left, " left, ", right, " right")
 	if reads(left) == reads(right) {
 		lock = document.Say(left, " both ways")
 	}
-	if narrow.Key == steer.WantedLock {
+	if narrow.AsWanted() {
 		return line("Lock once set up: ", lock, ", as wanted.")
 	}
 	return line("Lock once set up: ", lock, "; ", limitName(p, narrow), " ends it.")

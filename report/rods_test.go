@@ -52,7 +52,7 @@ func TestRodsReadAlikeInCheckSetUpAndOnThePage(t *testing.T) {
 		if err != nil {
 			t.Fatal(name, err)
 		}
-		plan, err := setup.Make(r)
+		plan, err := setup.Make(r, 1)
 		if err != nil {
 			t.Fatal(name, err)
 		}

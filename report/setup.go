@@ -41,10 +41,11 @@ func SetUp(p *setup.Plan) *document.Document {
 
 // narrowEnd is the end of the lock that holds the other back.
 func narrowEnd(p *setup.Plan) *setup.End {
-	if p.Left.Matched || !p.Right.Matched && p.Right.Curvature.Value < p.Left.Curvature.Value {
-		return &p.Right
+	left, right := &p.Ends[steer.Left], &p.Ends[steer.Right]
+	if left.Matched || !right.Matched && right.Curvature.Value < left.Curvature.Value {
+		return right
 	}
-	return &p.Left
+	return left
 }
 
 // shaped reports whether the plan sets expo or a curve.
@@ -71,7 +72,7 @@ func planVerdict(p *setup.Plan) []document.Line {
 			break
 		}
 	}
-	left, right := angle(p.Left.Inner).Brief().Named("lock.left", ""), angle(p.Right.Inner).Brief().Named("lock.right", "")
+	left, right := angle(p.Ends[steer.Left].Inner).Brief().Named("lock.left", ""), angle(p.Ends[steer.Right].Inner).Brief().Named("lock.right", "")
 	lock := document.Say(left, " left, ", right, " right")
 	if reads(left) == reads(right) {
 		lock = document.Say(left, " both ways")
@@ -110,10 +111,10 @@ func firstWork(p *setup.Plan) document.Sentence {
 
 // stoppedBy says what stops the lock, and whether that is short of what is wanted.
 func stoppedBy(p *setup.Plan) document.Line {
-	narrow, want := narrowEnd(p), p.Before.Rig.Want.Lock
+	narrow, want := narrowEnd(p), p.Before.Tables().Want.Lock
 	stop := document.Say(limitName(p, narrow), " stops it.")
 	switch {
-	case narrow.Key == steer.WantedLock:
+	case narrow.AsWanted():
 		return line("That is the lock you want.")
 	case want.Given && want.Value-narrow.Inner.Value > degree/20:
 		wanted := document.F(want.Value, document.Angle).Named("lock.wanted", "")
@@ -125,7 +126,7 @@ func stoppedBy(p *setup.Plan) document.Line {
 // limitName names what governs an end; where the other one has the same of its own side, both at
 // once.
 func limitName(p *setup.Plan, e *setup.End) string {
-	if both, ok := bothSides(p.Left.Governs, p.Right.Governs); ok && !p.Left.Matched && !p.Right.Matched {
+	if both, ok := bothSides(p.Ends[steer.Left].Governs, p.Ends[steer.Right].Governs); ok && !p.Ends[steer.Left].Matched && !p.Ends[steer.Right].Matched {
 		return both
 	}
 	return e.Governs
@@ -228,9 +229,9 @@ const leastShare = 0.1
 // worthSection names the measurements that the lock's uncertainty comes from: of the lock, or of
 // the servo angle where the lock is the wanted one.
 func worthSection(p *setup.Plan) (document.Section, bool) {
-	words, r := "the left lock", p.Left.Inner
+	words, r := "the left lock", p.Ends[steer.Left].Inner
 	if r.Uncertain <= 1e-6 {
-		words, r = "the servo's turn to it", p.Left.Servo
+		words, r = "the servo's turn to it", p.Ends[steer.Left].Servo
 	}
 	var worth []steer.Share
 	for _, one := range greatest(r.Shares()) {
@@ -319,8 +320,8 @@ func subtrimSection(p *setup.Plan) document.Section {
 	for _, m := range p.Trim.Moves {
 		row := document.Row{Cells: []document.Sentence{
 			document.Say(subtrimFigure(p, m.Steps)),
-			document.Say(document.F(m.Left, document.Angle).Signed(document.Difference)),
-			document.Say(document.F(m.Right, document.Angle).Signed(document.Difference)),
+			document.Say(document.F(m.More[steer.Left], document.Angle).Signed(document.Difference)),
+			document.Say(document.F(m.More[steer.Right], document.Angle).Signed(document.Difference)),
 			document.Say("–"),
 		}}
 		if m.Passes != "" {

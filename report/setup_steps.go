@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"evenlock/radio"
 	"evenlock/report/document"
@@ -18,11 +19,11 @@ func planSteps(p *setup.Plan) document.Steps {
 		Do:     document.Say("zero trim, subtrim and expo; endpoints well short"),
 		Detail: []document.Sentence{document.Say("So nothing reaches a stop before its endpoint is set.")},
 	}
-	if rate := p.Before.Rig.Settings.Rate; rate != 0 && rate != 100 {
+	if rate := p.Before.Tables().Settings.Rate; rate != 0 && rate != 100 {
 		prepare.Why = append(prepare.Why, document.Say("Set the rate to ", document.F(100, document.Percent), "."))
 	}
 	steps := document.Steps{prepare}
-	if p.Calibrated && p.Settings.Reverse != p.Before.Rig.Settings.Reverse {
+	if p.Calibrated && p.Settings.Reverse != p.Before.Tables().Settings.Reverse {
 		on := "off"
 		if p.Settings.Reverse {
 			on = "on"
@@ -37,7 +38,7 @@ func planSteps(p *setup.Plan) document.Steps {
 	for i := range p.Rods {
 		steps = append(steps, rodStep(p, &p.Rods[i]))
 	}
-	steps = append(steps, endStep(p, &p.Left), endStep(p, &p.Right))
+	steps = append(steps, endStep(p, &p.Ends[steer.Left]), endStep(p, &p.Ends[steer.Right]))
 	if shaped(p) {
 		steps = append(steps, shapeStep(p))
 	}
@@ -88,7 +89,7 @@ func hornArm(p *setup.Plan) string {
 	if p.Horn.Arm == 0 {
 		return ""
 	}
-	return armWords(p.Horn.Arm, p.Before.Rig.Horn.Arms)
+	return armWords(p.Horn.Arm, p.Before.Servo.Arms)
 }
 
 // armWords names an arm of the horn, counted counter-clockwise from the one in use.
@@ -198,10 +199,7 @@ func rodStep(p *setup.Plan, r *setup.Rod) document.Step {
 }
 
 func endStep(p *setup.Plan, e *setup.End) document.Step {
-	step, side, other := setup.LeftEnd, sideNames[e.Side], sideNames[1-e.Side]
-	if e.Side == steer.Right {
-		step = setup.RightEnd
-	}
+	step, side, other := setup.SetEnd(e.Side), sideNames[e.Side], sideNames[1-e.Side]
 	s := document.Step{Key: string(step), Title: "Endpoint " + side, Set: changesOf(p, step)}
 	inner := angle(e.Inner).Named("inner."+side, "")
 	if p.Calibrated {
@@ -210,7 +208,7 @@ func endStep(p *setup.Plan, e *setup.End) document.Step {
 		s.Do = document.Say("out until the inner wheel is at ", inner)
 	}
 	stopped := document.Say("stopped by ", e.Governs)
-	if e.Key == steer.WantedLock {
+	if e.AsWanted() {
 		stopped = document.Say("the lock you want")
 	}
 	stopped = document.Say(stopped, document.FileKey(e.Key), ".")
@@ -233,7 +231,7 @@ func endStep(p *setup.Plan, e *setup.End) document.Step {
 // endpointUncertain is the uncertainty of an endpoint. The greatest that the transmitter has is
 // exact.
 func endpointUncertain(e *setup.End) float64 {
-	if e.Key == "transmitter.max_endpoint" && !e.Matched {
+	if strings.HasSuffix(e.Key, "transmitter.max_endpoint") && !e.Matched {
 		return 0
 	}
 	return e.EndpointUncertain

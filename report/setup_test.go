@@ -12,11 +12,12 @@ import (
 	"evenlock/report/text"
 	"evenlock/rig"
 	"evenlock/setup"
+	"evenlock/steer"
 )
 
 func planOf(t *testing.T, r *rig.Rig) (*setup.Plan, *document.Document) {
 	t.Helper()
-	p, err := setup.Make(r)
+	p, err := setup.Make(r, 1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -91,7 +92,7 @@ func TestEndpointsReadInMicrosecondsWhereReadingsTell(t *testing.T) {
 	r := starter(t, "far-knuckle", change{"angle = 45\n\n", "angle = 45\npulse = 1900\n\n"}, change{"angle = -44\n", "angle = -44\npulse = 1108.888888888889\n"})
 	p, d := planOf(t, r)
 	us := document.Reader{Pulse: document.Microseconds}
-	for key, steps := range map[string]float64{"endpoint.left": p.Left.Endpoint.Value, "endpoint.right": p.Right.Endpoint.Value, "subtrim": p.Subtrim.Value} {
+	for key, steps := range map[string]float64{"endpoint.left": p.Ends[steer.Left].Endpoint.Value, "endpoint.right": p.Ends[steer.Right].Endpoint.Value, "subtrim": p.Subtrim.Value} {
 		f, ok := d.Find(key)
 		if !ok {
 			t.Fatalf("no figure %s", key)
@@ -157,7 +158,7 @@ func TestStepsHandOnWhatThePlanWrites(t *testing.T) {
 		steps := stepsOf(t, d)
 		for key, of := range map[string]setup.Step{
 			"prepare": setup.Prepare, "horn": setup.PlaceHorn, "subtrim": setup.SetSubtrim,
-			"settings.endpoint_left": setup.LeftEnd, "settings.endpoint_right": setup.RightEnd, "drag_link": "drag_link",
+			"settings.endpoint_left": setup.SetEnd(steer.Left), "settings.endpoint_right": setup.SetEnd(steer.Right), "drag_link": "drag_link",
 		} {
 			want := p.Changes(of)
 			got := steps[key].Set
@@ -292,7 +293,7 @@ func TestTheSetUpOfTheTruckTakesAScreen(t *testing.T) {
 // Settings past a limit: by how much, and an endpoint that does not pass it any more.
 func TestTryingPastALimitSaysWhatToBringIn(t *testing.T) {
 	r := starter(t, "far-knuckle", change{"\nout = ", "\nout = 20 # "})
-	trial, err := setup.Try(r, 5)
+	trial, err := setup.Try(r, 1, 5)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -305,14 +306,14 @@ func TestTryingPastALimitSaysWhatToBringIn(t *testing.T) {
 		t.Errorf("%s", written(t, d, text.Options{}))
 	}
 	r.Settings.EndpointLeft, r.Settings.EndpointRight = 66, 69
-	if trial, err = setup.Try(r, 5); err != nil {
+	if trial, err = setup.Try(r, 1, 5); err != nil {
 		t.Fatal(err)
 	}
 	if d := report.Try(trial); d.Worst() > document.Fine || len(trial.Passed) > 0 {
 		t.Errorf("brought in, it says %s", written(t, d, text.Options{}))
 	}
 	r.Settings.EndpointLeft = 67
-	if trial, err = setup.Try(r, 5); err != nil {
+	if trial, err = setup.Try(r, 1, 5); err != nil {
 		t.Fatal(err)
 	}
 	if len(trial.Passed) != 1 {
@@ -323,7 +324,7 @@ func TestTryingPastALimitSaysWhatToBringIn(t *testing.T) {
 // A channel the wrong way about is the first thing said, and set-up turns it over.
 func TestAWrongWayIsSaidFirst(t *testing.T) {
 	r := starter(t, "far-knuckle", change{"angle = 45\n\n", "angle = -45\n\n"}, change{"angle = -44", "angle = 44"})
-	trial, err := setup.Try(r, 5)
+	trial, err := setup.Try(r, 1, 5)
 	if err != nil {
 		t.Fatal(err)
 	}

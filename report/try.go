@@ -3,10 +3,10 @@ package report
 import (
 	"math"
 
-	"evenlock/radio"
 	"evenlock/report/document"
 	"evenlock/setup"
 	"evenlock/steer"
+	"evenlock/vehicle"
 )
 
 // Try says where settings take the wheels, and whether any stick and trim drive the linkage past a
@@ -99,7 +99,7 @@ func trialVerdict(t *setup.Trial) []document.Line {
 // bringAllIn says what to bring in so that nothing is past a limit.
 func bringAllIn(t *setup.Trial) document.Sentence {
 	var all []document.Sentence
-	for _, side := range []radio.Side{radio.SideLeft, radio.SideRight} {
+	for _, side := range vehicle.Sides {
 		for i := range t.Passed {
 			if x := &t.Passed[i]; x.Side == side && !x.TrimOnly {
 				all = append(all, bringIn(t, x))
@@ -125,14 +125,6 @@ func worstPassed(t *setup.Trial) *setup.Passed {
 	return worst
 }
 
-// stickTo names a side of the stick.
-func stickTo(s radio.Side) string {
-	if s == radio.SideLeft {
-		return "left"
-	}
-	return "right"
-}
-
 func drivesPast(x *setup.Passed) document.Sentence {
 	how := " stick"
 	if x.TrimOnly {
@@ -142,7 +134,7 @@ func drivesPast(x *setup.Passed) document.Sentence {
 	if pastSeverity(x) == document.MustFix {
 		by = by.Brief()
 	}
-	return document.Say("full ", stickTo(x.Side), how, " passes ", x.Stop.Words, " by ", by)
+	return document.Say("full ", x.Side.String(), how, " passes ", x.Stop.Words, " by ", by)
 }
 
 // pastSeverity tells how bad a passed stop is: within the ± of where it is met, nobody can say.
@@ -155,7 +147,7 @@ func pastSeverity(x *setup.Passed) document.Severity {
 
 // bringIn says what to bring in, and how far.
 func bringIn(t *setup.Trial, x *setup.Passed) document.Sentence {
-	side := stickTo(x.Side)
+	side := x.Side.String()
 	if x.TrimOnly && !t.Room.Outside {
 		most := math.Min(t.Room.Positive, t.Room.Negative)
 		return document.Say("keep the trim within ", document.F(most, document.One).To(0), " steps")

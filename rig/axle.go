@@ -1,6 +1,10 @@
 package rig
 
-import "strings"
+import (
+	"strings"
+
+	"evenlock/vehicle"
+)
 
 // OfAxle is what the file says of one axle that steers: pointers into the rig.
 type OfAxle struct {
@@ -47,4 +51,12 @@ func (r *Rig) Of(axle int) *OfAxle {
 		return a
 	}
 	return nil
+}
+
+// Endpoint points to the endpoint for full stick to a side.
+func (s *Settings) Endpoint(side vehicle.Side) *float64 {
+	if side == vehicle.Left {
+		return &s.EndpointLeft
+	}
+	return &s.EndpointRight
 }

@@ -5,6 +5,9 @@ import (
 	"slices"
 
 	"evenlock/rig"
+	"evenlock/steer"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Step names a part of a plan that is done, and then stands in the rig file, by itself.
@@ -19,11 +22,12 @@ const (
 	Reverse    Step = "reverse"
 	PlaceHorn  Step = "horn"
 	SetSubtrim Step = "subtrim"
-	LeftEnd    Step = "settings.endpoint_left"
-	RightEnd   Step = "settings.endpoint_right"
 	// Shape sets expo or curve.
 	Shape Step = "shape"
 )
+
+// SetEnd sets the endpoint for full stick to a side.
+func SetEnd(side steer.Side) Step { return Step("settings.endpoint_" + side.String()) }
 
 // Steps are those of the plan. What the transmitter would be set to is not among them where it is
 // not calibrated.
@@ -36,7 +40,7 @@ func (p *Plan) Steps() []Step {
 		all = append(all, Step(p.Rods[i].Key))
 	}
 	if p.Calibrated {
-		all = append(all, LeftEnd, RightEnd, Shape)
+		all = append(all, SetEnd(steer.Left), SetEnd(steer.Right), Shape)
 	}
 	return all
 }
@@ -58,7 +62,8 @@ func (p *Plan) Changes(steps ...Step) []rig.Setting {
 
 func (p *Plan) rigAfter(steps []Step) *rig.Rig {
 	r := p.Before.Rig.Clone()
-	set, to := &r.Settings, &p.Settings
+	a := r.Of(p.Before.Axle.Number())
+	set, to := &a.Settings, &p.Settings
 	for _, s := range steps {
 		switch s {
 		case Prepare:
@@ -66,15 +71,15 @@ func (p *Plan) rigAfter(steps []Step) *rig.Rig {
 		case Reverse:
 			set.Reverse = to.Reverse
 			if set.Reverse != p.Calibration.ReadReversed {
-				swapSides(r.Transmitter.Readings)
+				swapSides(a.Transmitter.Readings)
 			}
 		case PlaceHorn:
-			p.turnHorn(r)
+			p.turnHorn(r, a)
 		case SetSubtrim:
 			set.Subtrim = to.Subtrim
-		case LeftEnd:
+		case SetEnd(steer.Left):
 			set.EndpointLeft = to.EndpointLeft
-		case RightEnd:
+		case SetEnd(steer.Right):
 			set.EndpointRight = to.EndpointRight
 		case Shape:
 			set.Expo, set.Curve = to.Expo, slices.Clone(to.Curve)
@@ -87,16 +92,17 @@ func (p *Plan) rigAfter(steps []Step) *rig.Rig {
 
 // turnHorn puts the horn where the plan has it. Neutral is the zero of its place, so that the
 // subtrim's turn is not in it.
-func (p *Plan) turnHorn(r *rig.Rig) {
+func (p *Plan) turnHorn(r *rig.Rig, a *rig.OfAxle) {
 	if p.Horn.Teeth == 0 && p.Horn.Arm == 0 {
 		return
 	}
-	g := p.After.Geometry
-	if err := r.TurnHorn(g, g.HornBall); err != nil {
+	m := p.After
+	if err := r.PutHorn(m.Vehicle, m.Servo, m.Servo.Ball.At); err != nil {
 		// The keys that the file has cannot say it; the place of the ball can.
-		h := rig.Horn{Holes: r.Horn.Holes, Arms: r.Horn.Arms, Stud: r.Horn.Stud}
-		h.Ball.Set(g.HornBall)
-		r.Horn = h
+		a.Horn = rig.Horn{
+			Ball:  rig.PointAt(r3.Sub(m.Servo.Ball.At, r3.Vec{X: m.Axle.X})),
+			Holes: a.Horn.Holes, Arms: a.Horn.Arms, Stud: a.Horn.Stud,
+		}
 	}
 }
 
@@ -105,13 +111,8 @@ func (p *Plan) turnHorn(r *rig.Rig) {
 func (p *Plan) setRod(r *rig.Rig, key string) {
 	for i := range p.Rods {
 		rod := &p.Rods[i]
-		if rod.Key != key || math.Abs(rod.Length.Value-rod.Now.Value) < 0.005 {
-			continue
-		}
-		for _, s := range r.SteeringRods() {
-			if s.Key == key {
-				s.Length = rig.Length{Quantity: rig.Quantity{Value: math.Round(100*rod.Length.Value) / 100, Given: true}}
-			}
+		if rod.Key == key && math.Abs(rod.Length.Value-rod.Now.Value) >= 0.005 {
+			r.Rod(key).Length = rig.Length{Quantity: rig.Quantity{Value: math.Round(100*rod.Length.Value) / 100, Given: true}}
 		}
 	}
 }

@@ -14,7 +14,7 @@ func BenchmarkMake(b *testing.B) {
 			r := rigtest.Starter(b, name)
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := setup.Make(r); err != nil {
+				if _, err := setup.Make(r, 1); err != nil {
 					b.Fatal(err)
 				}
 			}

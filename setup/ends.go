@@ -8,6 +8,7 @@ import (
 	"evenlock/radio"
 	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/interp"
 )
@@ -21,24 +22,27 @@ func (p *Plan) setEnds() error {
 	if err != nil {
 		return err
 	}
-	p.Left.Lock, p.Right.Lock = locks[steer.Left], locks[steer.Right]
-	narrow, wide := &p.Left, &p.Right
+	for side := range p.Ends {
+		p.Ends[side].Lock = locks[side]
+	}
+	narrow, wide := &p.Ends[steer.Left], &p.Ends[steer.Right]
 	if wide.Curvature.Value < narrow.Curvature.Value {
 		narrow, wide = wide, narrow
 	}
 	if err := p.match(narrow, wide); err != nil {
 		return err
 	}
-	p.endpoint(&p.Left)
-	p.endpoint(&p.Right)
+	for side := range p.Ends {
+		p.endpoint(&p.Ends[side])
+	}
 	return nil
 }
 
 // hold brings a lock in to what the transmitter and the servo reach.
 func (p *Plan) hold(l *steer.Lock) error {
-	if margin := p.After.Rig.Want.Margin.Value; math.Abs(l.Servo.Value-p.After.Centre()) < degree/10 {
+	if margin := p.tables.Margin.Value; math.Abs(l.Servo.Value-p.After.Centre()) < degree/10 {
 		return &rig.Error{
-			Key: "want.margin", Remedy: "ask for a smaller margin",
+			Key: p.tables.Prefix + "want.margin", Remedy: "ask for a smaller margin",
 			Problem: fmt.Sprintf("%.1f° from every limit leaves no lock to one side: %s is met at %.1f° of servo",
 				margin/degree, l.Governs, math.Abs(l.Stops[0].Servo.Value-p.After.Centre())/degree),
 		}
@@ -47,23 +51,15 @@ func (p *Plan) hold(l *steer.Lock) error {
 		return nil
 	}
 	var short *radio.RangeError
-	set, err := p.Calibration.EndpointFor(p.Settings, stickTo(l.Side), l.Servo.Value, radio.RoundShort)
+	set, err := p.Calibration.EndpointFor(p.Settings, l.Side, l.Servo.Value, radio.RoundShort)
 	if errors.As(err, &short) {
 		l.Servo = steer.Result{Value: set.Angle}
-		l.Governs, l.Key = "the transmitter's greatest endpoint", "transmitter.max_endpoint"
+		l.Governs, l.Key = "the transmitter's greatest endpoint", p.tables.Prefix+"transmitter.max_endpoint"
 		if short.Clip == radio.ClipServo {
-			l.Governs, l.Key = short.Clip.String(), "servo.travel"
+			l.Governs, l.Key = short.Clip.String(), p.tables.Prefix+"servo.travel"
 		}
 	}
 	return nil
-}
-
-// stickTo is the side of the stick that steers to a side.
-func stickTo(side steer.Side) radio.Side {
-	if side == steer.Right {
-		return radio.SideRight
-	}
-	return radio.SideLeft
 }
 
 // match holds the wider end back until both have the same path curvature.
@@ -84,7 +80,7 @@ func (p *Plan) endpoint(e *End) {
 	if !p.Calibrated {
 		return
 	}
-	set, err := p.Calibration.EndpointFor(p.Settings, stickTo(e.Side), e.Servo.Value, radio.RoundShort)
+	set, err := p.Calibration.EndpointFor(p.Settings, e.Side, e.Servo.Value, radio.RoundShort)
 	var short *radio.RangeError
 	if err != nil && !errors.As(err, &short) {
 		p.note(Note{Kind: EndpointUnknown, Err: err})
@@ -93,11 +89,7 @@ func (p *Plan) endpoint(e *End) {
 	e.Endpoint = set
 	per := math.Abs(p.Calibration.Endpoint.PerUnit.Value)
 	e.EndpointUncertain = e.Servo.Widened(set.Uncertainty).Uncertain / per
-	if e.Side == steer.Left {
-		p.Settings.EndpointLeft = set.Value
-	} else {
-		p.Settings.EndpointRight = set.Value
-	}
+	*p.Settings.Endpoint(e.Side) = set.Value
 }
 
 // leastShaping is what expo or curve must take out of the response's errors to be worth setting, as
@@ -105,7 +97,7 @@ func (p *Plan) endpoint(e *End) {
 const leastShaping = 0.01
 
 // shape finds expo and curve, and settles on the one that leaves the less, if it is worth setting.
-func (p *Plan) shape(r *rig.Rig) error {
+func (p *Plan) shape() error {
 	model, err := radio.NewModel(p.Calibration, p.Settings)
 	if err != nil {
 		return err
@@ -114,14 +106,14 @@ func (p *Plan) shape(r *rig.Rig) error {
 	if err != nil {
 		return err
 	}
-	if r.Transmitter.Expo {
+	if p.tables.Transmitter.Expo {
 		fit, err := radio.FitExpo(model.Span(), curvature)
 		if err != nil {
 			return err
 		}
 		p.Expo = &fit
 	}
-	if n := r.Transmitter.CurvePoints; n > 2 {
+	if n := p.tables.Transmitter.CurvePoints; n > 2 {
 		fit, err := radio.FitCurve(model.Span(), n, curvature)
 		if err != nil {
 			return err
@@ -177,7 +169,7 @@ func stick(m *radio.Model) func(float64) (float64, float64) {
 }
 
 // compare finds how even the lock is before and after.
-func (p *Plan) compare(r *rig.Rig) error {
+func (p *Plan) compare() error {
 	low, high, err := reach(p.Before)
 	if err != nil {
 		return err
@@ -185,7 +177,7 @@ func (p *Plan) compare(r *rig.Rig) error {
 	even := min(high, -low) * p.Before.Leftward()
 	before := func(x float64) (float64, float64) { return x * even, even }
 	if p.Calibrated {
-		model, err := radio.NewModel(p.Calibration, complete(r.Settings, p.Calibration))
+		model, err := radio.NewModel(p.Calibration, complete(p.tables.Settings, p.Calibration))
 		if err != nil {
 			return err
 		}
@@ -202,14 +194,15 @@ func (p *Plan) compare(r *rig.Rig) error {
 	if p.EvenBefore, err = p.Before.Evenness(before); err != nil {
 		return err
 	}
-	left, right, centre := p.Left.Servo.Value, p.Right.Servo.Value, p.After.Centre()
-	if p.Calibrated {
-		left, right = p.Left.Endpoint.Angle, p.Right.Endpoint.Angle
-	}
+	centre := p.After.Centre()
 	p.EvenAfter, err = p.After.Evenness(func(x float64) (float64, float64) {
-		end := left
+		e := &p.Ends[steer.Left]
 		if x < 0 {
-			end = right
+			e = &p.Ends[steer.Right]
+		}
+		end := e.Servo.Value
+		if p.Calibrated {
+			end = e.Endpoint.Angle
 		}
 		return centre + math.Abs(x)*(end-centre), math.Abs(end - centre)
 	})
@@ -228,9 +221,9 @@ var subtrimSteps = []float64{-10, -5, 5, 10}
 
 // seeTrim finds what trim and subtrim do after the endpoints are set.
 func (p *Plan) seeTrim() error {
-	firstLeft, firstRight := p.Left.Stops[0], p.Right.Stops[0]
-	low := min(firstLeft.Servo.Value, firstRight.Servo.Value)
-	high := max(firstLeft.Servo.Value, firstRight.Servo.Value)
+	stops := [2]steer.Stop{p.Ends[steer.Left].Stops[0], p.Ends[steer.Right].Stops[0]}
+	low := min(stops[0].Servo.Value, stops[1].Servo.Value)
+	high := max(stops[0].Servo.Value, stops[1].Servo.Value)
 	t := &Trim{}
 	var err error
 	if t.Room, err = p.Calibration.TrimRoom(p.Settings, low, high); err != nil {
@@ -239,15 +232,10 @@ func (p *Plan) seeTrim() error {
 	states := [2]*steer.State{p.After.NewState(), p.After.NewState()}
 	inner := func(servo float64, side steer.Side) float64 {
 		s := states[side]
-		servo = min(max(servo, low), high)
-		if s.Turn(servo) != nil {
+		if s.Turn(min(max(servo, low), high)) != nil {
 			return math.NaN()
 		}
-		l, r := s.Road()
-		if side == steer.Left {
-			return l
-		}
-		return -r
+		return side.Sign() * s.Values()[steer.Road.Of(p.After.Inner(side))]
 	}
 	for _, n := range subtrimSteps {
 		change, err := p.Calibration.Shift(p.Settings, n)
@@ -259,13 +247,12 @@ func (p *Plan) seeTrim() error {
 			return err
 		}
 		move := SubtrimMove{Steps: n}
-		left, right := inner(change.After.Left, steer.Left), inner(change.After.Right, steer.Right)
-		move.Left = left - inner(change.Before.Left, steer.Left)
-		move.Right = right - inner(change.Before.Right, steer.Right)
-		move.Uneven = left - right
-		for _, st := range []steer.Stop{firstLeft, firstRight} {
-			for _, end := range []float64{change.After.Left, change.After.Right} {
-				if beyond(end, st.Servo.Value, p.After.Centre()) {
+		for _, side := range vehicle.Sides {
+			after := inner(change.After.To(side), side)
+			move.More[side] = after - inner(change.Before.To(side), side)
+			move.Uneven += side.Sign() * after
+			for _, st := range stops {
+				if beyond(change.After.To(side), st.Servo.Value, p.After.Centre()) {
 					move.Passes = st.Words
 				}
 			}

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"evenlock/internal/root"
-	"evenlock/rig"
 	"evenlock/steer"
 
 	"gonum.org/v1/gonum/interp"
@@ -24,24 +23,22 @@ type EvenPlace struct {
 // lookForEvenPlace looks at the places of the horn around the square one, and notes the one that
 // steers most evenly if that is much better. Square at the horn alone is not always the most even:
 // the far arm has its say.
-func (p *Plan) lookForEvenPlace(r *rig.Rig, toLeft float64) {
+func (p *Plan) lookForEvenPlace(toLeft float64) {
 	if !p.Horn.Known {
 		return
 	}
-	bare := r.Exact()
+	bare := p.Before.Rig.Exact()
 	const places = 3
 	best, bestAt := p.EvenAfter.Path, 0
 	for k := -places; k <= places; k++ {
 		if k == 0 {
 			continue
 		}
-		m, err := steer.NewAdjusted(bare, rig.Adjustment{
-			HornTurn: p.placed() + float64(k)*p.Horn.Step, Straighten: true, Toe: wantedToe(r),
-		})
+		m, err := p.Build(bare, p.Placed()+float64(k)*p.Horn.Step, 0)
 		if err != nil {
 			continue // a place at which the linkage does not go together
 		}
-		if uneven, ok := unevenness(m, toLeft, p.Left.Curvature.Value); ok && uneven < best {
+		if uneven, ok := unevenness(m, toLeft, p.Ends[steer.Left].Curvature.Value); ok && uneven < best {
 			best, bestAt = uneven, k
 		}
 	}
@@ -52,8 +49,8 @@ func (p *Plan) lookForEvenPlace(r *rig.Rig, toLeft float64) {
 	p.note(Note{Kind: EvenElsewhere})
 }
 
-// placed is the turn of the horn to its place on the spline.
-func (p *Plan) placed() float64 { return p.Horn.Turn.Value - p.Horn.LeftOver }
+// Placed is the turn of the horn to its place on the spline.
+func (p *Plan) Placed() float64 { return p.Horn.Turn.Value - p.Horn.LeftOver }
 
 // unevenness is the greatest difference of path curvature, left against right, over equal parts of
 // the servo's way to a full-lock curvature each way, as a part of that; false if the linkage does

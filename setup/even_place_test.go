@@ -5,9 +5,9 @@ import (
 	"testing"
 
 	"evenlock/internal/rigtest"
-	"evenlock/rig"
 	"evenlock/setup"
 	"evenlock/steer"
+	"evenlock/vehicle"
 )
 
 // The place named must indeed steer more evenly: the horn is put there and the linkage judged by
@@ -17,7 +17,7 @@ func TestThePlaceNamedAsEvenerIsEvener(t *testing.T) {
 	for _, name := range rigtest.Names() {
 		t.Run(name, func(t *testing.T) {
 			r := rigtest.Starter(t, name)
-			p, err := setup.Make(r)
+			p, err := setup.Make(r, 1)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -26,18 +26,18 @@ func TestThePlaceNamedAsEvenerIsEvener(t *testing.T) {
 			}
 			named++
 			toe := r.Want.Toe.Value
-			m, err := steer.NewAdjusted(r, rig.Adjustment{
+			m, err := steer.Build(r, steer.Options{Adjustment: vehicle.Adjustment{
 				HornTurn: p.Horn.Turn.Value - p.Horn.LeftOver + p.EvenPlace.Turn, Straighten: true, Toe: &toe,
-			})
+			}})
 			if err != nil {
 				t.Fatal(err)
 			}
-			full := p.Left.Curvature.Value
-			left, err := m.Solved(steer.Curvature, full, 0, 1.2*p.Left.Servo.Value)
+			full := p.Ends[steer.Left].Curvature.Value
+			left, err := m.Solved(steer.Curvature, full, 0, 1.2*p.Ends[steer.Left].Servo.Value)
 			if err != nil {
 				t.Fatal(err)
 			}
-			right, err := m.Solved(steer.Curvature, -full, 0, 1.2*p.Right.Servo.Value)
+			right, err := m.Solved(steer.Curvature, -full, 0, 1.2*p.Ends[steer.Right].Servo.Value)
 			if err != nil {
 				t.Fatal(err)
 			}

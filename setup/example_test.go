@@ -15,7 +15,7 @@ func ExampleMake() {
 		fmt.Println(err)
 		return
 	}
-	p, err := setup.Make(r)
+	p, err := setup.Make(r, 1)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -25,7 +25,8 @@ func ExampleMake() {
 	for _, rod := range p.Rods {
 		fmt.Printf("%s: %.2f mm, %+.2f turns\n", rod.Name, rod.Length.Value, rod.Turns)
 	}
-	for _, e := range []setup.End{p.Left, p.Right} {
+	for i := range p.Ends {
+		e := &p.Ends[i]
 		fmt.Printf("endpoint %.0f ± %.0f: inner wheel %.1f°, because of %s\n",
 			e.Endpoint.Value, e.EndpointUncertain, e.Inner.Value*180/math.Pi, e.Governs)
 	}
@@ -46,7 +47,7 @@ func ExampleTry() {
 	}
 	r.Transmitter.MaxEndpoint = 150
 	r.Settings.EndpointLeft = 140
-	trial, err := setup.Try(r, 3)
+	trial, err := setup.Try(r, 1, 3)
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -21,7 +21,7 @@ func TestMain(m *testing.M) {
 
 func made(t testing.TB, r *rig.Rig) *setup.Plan {
 	t.Helper()
-	p, err := setup.Make(r)
+	p, err := setup.Make(r, 1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -30,7 +30,7 @@ func made(t testing.TB, r *rig.Rig) *setup.Plan {
 
 func tried(t testing.TB, r *rig.Rig) *setup.Trial {
 	t.Helper()
-	trial, err := setup.Try(r, 21)
+	trial, err := setup.Try(r, 1, 21)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -83,5 +83,5 @@ func forVariants(t *testing.T, check func(t *testing.T, r *rig.Rig, p *setup.Pla
 
 // ends are both ends of a plan with the sign that makes left positive.
 func ends(p *setup.Plan) map[float64]*setup.End {
-	return map[float64]*setup.End{1: &p.Left, -1: &p.Right}
+	return map[float64]*setup.End{1: &p.Ends[steer.Left], -1: &p.Ends[steer.Right]}
 }

@@ -41,9 +41,9 @@ func TestPlanOfAMirroredRigIsTheMirrorImage(t *testing.T) {
 			q.Q.Value += by
 		}
 		r.Settings.Reverse = rapid.Bool().Draw(rt, "reverse")
-		a, err := setup.Make(r)
+		a, err := setup.Make(r, 1)
 		effort.SkipOn[*linkage.LimitError](rt, skips, err)
-		b, err := setup.Make(rigtest.Mirrored(r))
+		b, err := setup.Make(rigtest.Mirrored(r), 1)
 		if err != nil {
 			rt.Fatalf("the mirrored rig: %v", err)
 		}
@@ -72,7 +72,8 @@ func TestPlanOfAMirroredRigIsTheMirrorImage(t *testing.T) {
 			alike(a.Rods[i].Name, b.Rods[j].Length.Value, a.Rods[i].Length.Value, 1e-9)
 			alike(a.Rods[i].Name+"'s uncertainty", b.Rods[j].Length.Uncertain, a.Rods[i].Length.Uncertain, 1e-6)
 		}
-		for _, side := range []struct{ got, want *setup.End }{{&b.Left, &a.Right}, {&b.Right, &a.Left}} {
+		for i := range a.Ends {
+			side := struct{ got, want *setup.End }{&b.Ends[1-i], &a.Ends[i]}
 			alike("end", side.got.Servo.Value, -side.want.Servo.Value, 1e-8)
 			alike("its uncertainty", side.got.Servo.Uncertain, side.want.Servo.Uncertain, 1e-6)
 			alike("inner wheel", side.got.Inner.Value, side.want.Inner.Value, 1e-8)

@@ -3,7 +3,7 @@ package setup
 import (
 	"math"
 
-	"evenlock/rig"
+	"evenlock/vehicle"
 )
 
 // NoteKind tells what a note is of.
@@ -55,7 +55,7 @@ func (p *Plan) note(n Note) { p.Notes = append(p.Notes, n) }
 func (r *Rod) Leave() bool { return math.Abs(r.Length.Value-r.Now.Value) < leaveWithin }
 
 // noteRod notes what keeps a rod from its length.
-func (p *Plan) noteRod(rod *Rod, r *rig.Rod) {
+func (p *Plan) noteRod(rod *Rod, r *vehicle.Stock) {
 	n := Note{Rod: rod.Name, Key: rod.Key, Wanted: rod.Length.Value, Reached: rod.Now.Value}
 	if rod.Pitch*rod.Pitches == 0 && r.Adjust != "fixed" {
 		n.Kind = ThreadUnknown
@@ -66,9 +66,9 @@ func (p *Plan) noteRod(rod *Rod, r *rig.Rod) {
 		n.Kind = RodFixed
 		p.note(n)
 	}
-	if r.Shortest.Given && n.Wanted < r.Shortest.Value || r.Longest.Given && n.Wanted > r.Longest.Value {
+	if n.Wanted < r.Shortest || r.Longest > 0 && n.Wanted > r.Longest {
 		rod.Fits = false
-		n.Kind, n.Shortest, n.Longest = RodRange, r.Shortest.Value, r.Longest.Value
+		n.Kind, n.Shortest, n.Longest = RodRange, r.Shortest, r.Longest
 		p.note(n)
 	}
 }

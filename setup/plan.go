@@ -26,8 +26,8 @@ type Plan struct {
 	// Subtrim covers the angle that the spline leaves. Without a calibration it is zero.
 	Subtrim radio.Setting
 	Rods    []Rod
-	// Left and Right are the ends for full stick to that side.
-	Left, Right End
+	// Ends are those of the lock, for full stick to each side.
+	Ends [2]End
 	// Settings is everything for the transmitter, with the expo or curve that serves best.
 	Settings rig.Settings
 	// Expo and Curve are nil where the transmitter has none.
@@ -41,6 +41,8 @@ type Plan struct {
 	EvenPlace *EvenPlace
 	// Notes say what could not be worked out and what would help, and what needs care.
 	Notes []Note
+	// tables are what the rig file says of the axle.
+	tables *rig.OfAxle
 }
 
 // Horn is where to put the horn.
@@ -94,75 +96,75 @@ type Trim struct {
 // SubtrimMove is what moving the subtrim after the endpoints are set does.
 type SubtrimMove struct {
 	Steps float64
-	// Left and Right are the changes of the inner wheel's angle at full stick, positive for more
+	// More are the changes of the inner wheel's angle at full stick to each side, positive for more
 	// lock.
-	Left, Right float64
+	More [2]float64
 	// Uneven is the difference of the inner wheels' angles, left less right, that it leaves.
 	Uneven float64
 	// Passes names a limit that full stick then passes, empty if none.
 	Passes string
 }
 
-// Make works out the set-up. The errors are those of steer.New and steer.Model.Stops, or radio's
-// for readings that cannot be; a transmitter that is not calibrated is a note, not an error.
-func Make(r *rig.Rig) (*Plan, error) {
+// Make works out the set-up of an axle. The errors are those of steer.Build and steer.Model.Stops,
+// or radio's for readings that cannot be; a transmitter that is not calibrated is a note, not an
+// error.
+func Make(r *rig.Rig, axle int) (*Plan, error) {
 	p := &Plan{}
 	var err error
-	if p.Before, err = steer.New(r); err != nil {
+	if p.Before, err = steer.Build(r, steer.Options{Axle: axle}); err != nil {
 		return nil, err
 	}
+	p.tables = p.Before.Tables()
 	if p.Square, err = p.Before.Square(); err != nil {
 		return nil, err
 	}
-	if err := p.calibrate(r); err != nil {
+	if err := p.calibrate(); err != nil {
 		return nil, err
 	}
-	straight, err := steer.NewAdjusted(r, rig.Adjustment{Straighten: true, Toe: wantedToe(r)})
+	straight, err := p.Build(r, 0, 0)
 	if err != nil {
 		return nil, err
 	}
-	if err := p.placeHorn(r, straight); err != nil {
+	if err := p.placeHorn(straight); err != nil {
 		return nil, err
 	}
 	toLeft := straight.Leftward()
 	p.Settings.Reverse = p.Calibration.ReadReversed != (p.Calibrated && p.Calibration.Endpoint.PerUnit.Value*toLeft < 0)
-	centre := p.setSubtrim()
-	p.After, err = steer.NewAdjusted(r, rig.Adjustment{
-		HornTurn: p.placed(), Straighten: true, Centre: centre, Toe: wantedToe(r),
-	})
-	if err != nil {
+	if p.After, err = p.Build(r, p.Placed(), p.setSubtrim()); err != nil {
 		return nil, err
 	}
-	if err := p.adjustRods(r); err != nil {
+	if err := p.adjustRods(); err != nil {
 		return nil, err
 	}
 	if err := p.setEnds(); err != nil {
 		return nil, err
 	}
-	if err := p.compare(r); err != nil {
+	if err := p.compare(); err != nil {
 		return nil, err
 	}
-	p.lookForEvenPlace(r, toLeft)
+	p.lookForEvenPlace(toLeft)
 	if !p.Calibrated {
 		return p, nil
 	}
-	if err := p.shape(r); err != nil {
+	if err := p.shape(); err != nil {
 		return nil, err
 	}
 	return p, p.seeTrim()
 }
 
-// wantedToe is each wheel's toe-in, nil where the measured one is to stay.
-func wantedToe(r *rig.Rig) *float64 {
-	if !r.Want.Toe.Given {
-		return nil
+// Build makes the model of the plan's axle in a rig like its own, with the horn turned, and the
+// rods as long as it takes to go straight, with the toe that is wanted, at a servo angle.
+func (p *Plan) Build(r *rig.Rig, hornTurn, centre float64) (*steer.Model, error) {
+	a := vehicle.Adjustment{HornTurn: hornTurn, Straighten: true, Centre: centre}
+	if want := &p.tables.Want.Toe; want.Given {
+		a.Toe = &want.Value
 	}
-	return &r.Want.Toe.Value
+	return steer.Build(r, steer.Options{Axle: p.Before.Axle.Number(), Adjustment: a})
 }
 
 // calibrate reads the transmitter; one without readings leaves a note.
-func (p *Plan) calibrate(r *rig.Rig) error {
-	c, err := radio.Calibrate(r.Transmitter, r.Servo, r.Settings.Reverse)
+func (p *Plan) calibrate() error {
+	c, err := radio.Calibrate(p.tables.Transmitter, p.tables.Servo, p.tables.Settings.Reverse)
 	p.Calibration = c
 	var missing *radio.MissingReadingError
 	if errors.As(err, &missing) {
@@ -181,8 +183,8 @@ const usual = 100
 // transmitter's greatest where that is less.
 func complete(s rig.Settings, c radio.Calibration) rig.Settings {
 	s = radio.WithDefaults(s)
-	for _, end := range []*float64{&s.EndpointLeft, &s.EndpointRight} {
-		if *end == usual && c.MaxEndpoint > 0 {
+	for _, side := range vehicle.Sides {
+		if end := s.Endpoint(side); *end == usual && c.MaxEndpoint > 0 {
 			*end = min(usual, c.MaxEndpoint)
 		}
 	}
@@ -190,9 +192,9 @@ func complete(s rig.Settings, c radio.Calibration) rig.Settings {
 }
 
 // placeHorn finds the place on the spline nearest square.
-func (p *Plan) placeHorn(r *rig.Rig, straight *steer.Model) error {
-	turn, err := straight.ReadGeometry(func(g *rig.Geometry) (float64, error) {
-		t, ok := g.SquareTurn()
+func (p *Plan) placeHorn(straight *steer.Model) error {
+	turn, err := straight.Read(func(v *vehicle.Vehicle) (float64, error) {
+		t, ok := v.SquareTurn(v.Leader())
 		if !ok {
 			return 0, errNeverSquare
 		}
@@ -207,11 +209,12 @@ func (p *Plan) placeHorn(r *rig.Rig, straight *steer.Model) error {
 	}
 	p.Horn.Turn = turn
 	p.Horn.LeftOver = turn.Value
-	if r.Servo.Teeth == 0 {
-		p.note(Note{Kind: TeethUnknown, Key: "servo.teeth"})
+	servo := straight.Servo
+	if servo.Teeth == 0 {
+		p.note(Note{Kind: TeethUnknown, Key: servo.Key + ".teeth"})
 		return nil
 	}
-	spline := radio.Spline{Teeth: r.Servo.Teeth, Arms: max(1, r.Horn.Arms)}
+	spline := radio.Spline{Teeth: servo.Teeth, Arms: max(1, servo.Arms)}
 	p.Horn.Known, p.Horn.Step = true, spline.Step()
 	p.Horn.SplineFit, err = spline.Nearest(turn.Value, 0)
 	return err
@@ -243,13 +246,13 @@ func (p *Plan) setSubtrim() float64 {
 const leaveWithin = 0.05
 
 // adjustRods compares the rods with what they are to be.
-func (p *Plan) adjustRods(r *rig.Rig) error {
-	for _, rod := range r.SteeringRods() {
-		now, err := p.Before.RodLength(&vehicle.Rod{Part: vehicle.Part{Origin: vehicle.Origin{Key: rod.Key}}})
+func (p *Plan) adjustRods() error {
+	for _, rod := range p.Before.Vehicle.Steering() {
+		now, err := p.Before.RodLength(rod)
 		if err != nil {
 			return err
 		}
-		wanted, err := p.After.RodLength(&vehicle.Rod{Part: vehicle.Part{Origin: vehicle.Origin{Key: rod.Key}}})
+		wanted, err := p.After.RodLength(rod)
 		if err != nil {
 			return err
 		}
@@ -258,18 +261,14 @@ func (p *Plan) adjustRods(r *rig.Rig) error {
 			// length would be right.
 			wanted = steer.Function(wanted.Value, steer.Term{Slope: 1, Of: now})
 		}
-		p.Rods = append(p.Rods, p.rod(rod.Name, rod.Key, rod.Rod, now, wanted))
+		p.Rods = append(p.Rods, p.rod(rod, now, wanted))
 	}
 	return nil
 }
 
-func (p *Plan) rod(name, key string, r *rig.Rod, now, wanted steer.Result) Rod {
-	rod := Rod{Name: name, Key: key, Now: now, Length: wanted, Fits: true}
-	rod.Pitch = r.Pitch.Value
-	if !r.Pitch.Given {
-		rod.Pitch, _ = rig.ThreadPitch(r.Thread)
-	}
-	switch r.Adjust {
+func (p *Plan) rod(r *vehicle.Rod, now, wanted steer.Result) Rod {
+	rod := Rod{Name: r.Name, Key: r.Key, Now: now, Length: wanted, Fits: true, Pitch: r.Stock.Pitch}
+	switch r.Stock.Adjust {
 	case "turnbuckle":
 		rod.Pitches = 2
 	case "plain", "plain-half-turn":
@@ -278,11 +277,11 @@ func (p *Plan) rod(name, key string, r *rig.Rod, now, wanted steer.Result) Rod {
 	change := wanted.Value - now.Value
 	if perTurn := rod.Pitch * rod.Pitches; perTurn > 0 {
 		rod.Turns = change / perTurn
-		if r.Adjust == "plain-half-turn" {
+		if r.Stock.Adjust == "plain-half-turn" {
 			rod.Turns = math.Round(2*rod.Turns) / 2
 			rod.Residual = change - rod.Turns*perTurn
 		}
 	}
-	p.noteRod(&rod, r)
+	p.noteRod(&rod, &r.Stock)
 	return rod
 }

@@ -65,15 +65,15 @@ func TestHornIsSquareToTheLinkButForARemainder(t *testing.T) {
 
 func TestBothEndsHaveTheSamePath(t *testing.T) {
 	forVariants(t, func(t *testing.T, _ *rig.Rig, p *setup.Plan) {
-		left := valuesAt(t, p.After, p.Left.Servo.Value)[steer.Curvature]
-		right := -valuesAt(t, p.After, p.Right.Servo.Value)[steer.Curvature]
+		left := valuesAt(t, p.After, p.Ends[steer.Left].Servo.Value)[steer.Curvature]
+		right := -valuesAt(t, p.After, p.Ends[steer.Right].Servo.Value)[steer.Curvature]
 		if left <= 0 || right <= 0 {
 			t.Fatalf("curvatures %v to the left and %v to the right", left, right)
 		}
 		near(t, "curvature to the right", right/left, 1, 1e-9)
-		near(t, "the plan's, left", p.Left.Curvature.Value, left, 1e-14)
-		near(t, "the plan's, right", p.Right.Curvature.Value, right, 1e-14)
-		if p.Left.Matched && p.Right.Matched {
+		near(t, "the plan's, left", p.Ends[steer.Left].Curvature.Value, left, 1e-14)
+		near(t, "the plan's, right", p.Ends[steer.Right].Curvature.Value, right, 1e-14)
+		if p.Ends[steer.Left].Matched && p.Ends[steer.Right].Matched {
 			t.Error("both ends are held back for the other")
 		}
 	})
@@ -162,8 +162,8 @@ func TestWantedLockIsMet(t *testing.T) {
 func TestEndpointsAreRoundedShort(t *testing.T) {
 	forVariants(t, func(t *testing.T, r *rig.Rig, p *setup.Plan) {
 		if !p.Calibrated {
-			if p.Left.Endpoint != (radio.Setting{}) || p.Settings.EndpointLeft != 0 {
-				t.Errorf("an endpoint without a calibration: %+v", p.Left.Endpoint)
+			if p.Ends[steer.Left].Endpoint != (radio.Setting{}) || p.Settings.EndpointLeft != 0 {
+				t.Errorf("an endpoint without a calibration: %+v", p.Ends[steer.Left].Endpoint)
 			}
 			return
 		}
@@ -182,7 +182,7 @@ func TestEndpointsAreRoundedShort(t *testing.T) {
 				t.Errorf("side %+v: the endpoint is %.4f° short of the end, with a step of %.4f°", sign, short/degree, step/degree)
 			}
 		}
-		if p.Settings.EndpointLeft != p.Left.Endpoint.Value || p.Settings.EndpointRight != p.Right.Endpoint.Value || p.Settings.Subtrim != p.Subtrim.Value {
+		if p.Settings.EndpointLeft != p.Ends[steer.Left].Endpoint.Value || p.Settings.EndpointRight != p.Ends[steer.Right].Endpoint.Value || p.Settings.Subtrim != p.Subtrim.Value {
 			t.Errorf("settings %+v differ from the steps", p.Settings)
 		}
 	})
@@ -199,7 +199,7 @@ func TestTryingThePlanGivesThePlanBack(t *testing.T) {
 		}
 		trial := tried(t, p.Rig())
 		for _, q := range []steer.Quantity{steer.Road.Of(steer.Left), steer.Road.Of(steer.Right)} {
-			for i, servo := range map[int]float64{0: p.Right.Endpoint.Angle, 10: p.After.Centre(), 20: p.Left.Endpoint.Angle} {
+			for i, servo := range map[int]float64{0: p.Ends[steer.Right].Endpoint.Angle, 10: p.After.Centre(), 20: p.Ends[steer.Left].Endpoint.Angle} {
 				near(t, "servo", trial.Points[i].Servo, servo, 1e-9)
 				near(t, q.Info().Key, trial.Points[i].Values[q], valuesAt(t, p.After, servo)[q], writingRounds)
 			}
@@ -252,8 +252,8 @@ func TestPlannedRigIsWrittenAndReadBack(t *testing.T) {
 		for _, rod := range again.Rods {
 			near(t, rod.Name+"'s change", rod.Length.Value-rod.Now.Value, 0, 0.02)
 		}
-		near(t, "left end", again.Left.Servo.Value, p.Left.Servo.Value, 0.15*degree)
-		near(t, "right end", again.Right.Servo.Value, p.Right.Servo.Value, 0.15*degree)
+		near(t, "left end", again.Ends[steer.Left].Servo.Value, p.Ends[steer.Left].Servo.Value, 0.15*degree)
+		near(t, "right end", again.Ends[steer.Right].Servo.Value, p.Ends[steer.Right].Servo.Value, 0.15*degree)
 	})
 }
 
@@ -401,7 +401,7 @@ func TestGreatestEndpointGoverns(t *testing.T) {
 			}
 		}
 		if governed == 0 {
-			t.Errorf("%s: %s and %s govern", name, p.Left.Governs, p.Right.Governs)
+			t.Errorf("%s: %s and %s govern", name, p.Ends[steer.Left].Governs, p.Ends[steer.Right].Governs)
 		}
 	}
 }
@@ -455,7 +455,7 @@ func TestExpoLeavesLessThanNone(t *testing.T) {
 			t.Errorf("%s: both expo %v and curve %v are set", name, p.Settings.Expo, p.Settings.Curve)
 		}
 		// What remains, found anew by the reverse question.
-		trial, err := setup.Try(p.Rig(), 201)
+		trial, err := setup.Try(p.Rig(), 1, 201)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -495,8 +495,8 @@ func TestSubtrimMovesAreWhatTryingThemShows(t *testing.T) {
 			}
 			left := moved.Points[20].Values[steer.Road.Of(steer.Left)] - home.Points[20].Values[steer.Road.Of(steer.Left)]
 			right := home.Points[0].Values[steer.Road.Of(steer.Right)] - moved.Points[0].Values[steer.Road.Of(steer.Right)]
-			near(t, name+": more lock to the left", move.Left, left, 0.02*degree)
-			near(t, name+": more lock to the right", move.Right, right, 0.02*degree)
+			near(t, name+": more lock to the left", move.More[steer.Left], left, 0.02*degree)
+			near(t, name+": more lock to the right", move.More[steer.Right], right, 0.02*degree)
 			near(t, name+": left less right", move.Uneven, moved.Points[20].Values[steer.Road.Of(steer.Left)]+moved.Points[0].Values[steer.Road.Of(steer.Right)], writingRounds)
 		}
 	}
@@ -511,9 +511,9 @@ func TestRodsThatStayAreKnownAsWellAsTheyWereMeasured(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for i, rod := range r.SteeringRods() {
+		for i, rod := range m.Vehicle.Steering() {
 			got := &p.Rods[i]
-			measured, err := m.RodLength(&vehicle.Rod{Part: vehicle.Part{Origin: vehicle.Origin{Key: rod.Key}}})
+			measured, err := m.RodLength(rod)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -579,7 +579,7 @@ func TestThePlanGoesBackIntoTheFile(t *testing.T) {
 						t.Errorf("%s: settings %+v, want %+v", what, got.Settings, want.Settings)
 					}
 					trial := tried(t, got)
-					for i, servo := range map[int]float64{0: p.Right.Endpoint.Angle, 20: p.Left.Endpoint.Angle} {
+					for i, servo := range map[int]float64{0: p.Ends[steer.Right].Endpoint.Angle, 20: p.Ends[steer.Left].Endpoint.Angle} {
 						for _, q := range []steer.Quantity{steer.Road.Of(steer.Left), steer.Road.Of(steer.Right)} {
 							near(t, what+": "+q.Info().Key, trial.Points[i].Values[q], valuesAt(t, p.After, servo)[q], hundredthsOf)
 						}
@@ -599,17 +599,18 @@ func TestThePlanGoesBackIntoTheFile(t *testing.T) {
 func byLinkAngle(t *testing.T, text []byte) []byte {
 	t.Helper()
 	r := rigtest.Read(t, text)
-	g, err := r.Geometry()
+	v, err := r.Expand(false)
 	if err != nil {
 		t.Fatal(err)
 	}
-	to := r.Clone()
-	arm := r3.Sub(g.HornBall, g.HornFoot)
+	to, servo := r.Clone(), v.Leader()
+	ball := servo.Ball.At
+	arm := r3.Sub(ball, vehicle.Foot(ball, servo.Horn.Point, servo.Horn.Axis))
 	way := r3.Unit(arm)
 	to.Horn = rig.Horn{Holes: r.Horn.Holes, Arms: r.Horn.Arms, Points: rig.Direction{way.X, way.Y, way.Z}}
 	given := func(x float64) rig.Quantity { return rig.Quantity{Value: x, Given: true} }
-	to.Horn.Hole.Quantity, to.Horn.Reach.Quantity = given(r3.Norm(arm)), given(r3.Dot(r3.Sub(g.HornBall, r.Servo.Point.Vec()), g.ServoAxis))
-	link := r3.Sub(g.Pulled, g.HornBall)
+	to.Horn.Hole.Quantity, to.Horn.Reach.Quantity = given(r3.Norm(arm)), given(r3.Dot(r3.Sub(ball, servo.Face), servo.Horn.Axis))
+	link := r3.Sub(servo.Far().At, ball)
 	to.Horn.LinkAngle.Quantity = given(math.Acos(-r3.Dot(arm, link) / (r3.Norm(arm) * r3.Norm(link))))
 	edited, err := rig.EditAll(text, rig.Changes(r, to)...)
 	if err != nil {

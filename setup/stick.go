@@ -30,8 +30,9 @@ const assumedSpan = 45 * degree
 // none for a rig that is past one.
 func NewStick(m *steer.Model, stopsTo func(direction float64) []steer.Stop) Stick {
 	var s Stick
-	if len(m.Rig.Transmitter.Readings) > 0 {
-		s.Model, s.Problem = stickModel(m.Rig)
+	a := m.Tables()
+	if len(a.Transmitter.Readings) > 0 {
+		s.Model, s.Problem = stickModel(a)
 	}
 	if s.Model != nil {
 		return s
@@ -46,13 +47,13 @@ func NewStick(m *steer.Model, stopsTo func(direction float64) []steer.Stop) Stic
 	return s
 }
 
-// stickModel is the stick's map by a rig's readings and settings.
-func stickModel(r *rig.Rig) (*radio.Model, error) {
-	c, err := radio.Calibrate(r.Transmitter, r.Servo, r.Settings.Reverse)
+// stickModel is the stick's map by an axle's readings and settings.
+func stickModel(a *rig.OfAxle) (*radio.Model, error) {
+	c, err := radio.Calibrate(a.Transmitter, a.Servo, a.Settings.Reverse)
 	if err != nil {
 		return nil, err
 	}
-	return radio.NewModel(c, complete(r.Settings, c))
+	return radio.NewModel(c, complete(a.Settings, c))
 }
 
 // At returns the servo angle in radians at a stick position from -1, full right, to 1, full left,
@@ -89,7 +90,7 @@ func (s *Stick) For(servo float64) float64 {
 	return x
 }
 
-// readingPaths begin the paths of the angles read at the bench.
+// readingPaths begin, within an axle, the paths of the angles read at the bench.
 const readingPaths = "transmitter.reading."
 
 // servo returns the servo angle at a stick position with what it depends on: the angles that were
@@ -100,10 +101,10 @@ func (s *Stick) servo(m *steer.Model, stick float64) steer.Result {
 		return steer.Result{Value: angle}
 	}
 	read, err := m.ReadRig(func(r *rig.Rig, moved steer.Moved) ([]float64, error) {
-		if !strings.HasPrefix(moved.Path, readingPaths) {
+		if !strings.HasPrefix(moved.Path, m.Tables().Prefix+readingPaths) {
 			return []float64{angle}, nil
 		}
-		model, err := stickModel(r)
+		model, err := stickModel(r.Of(m.Axle.Number()))
 		if err != nil {
 			return nil, err
 		}

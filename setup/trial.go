@@ -25,8 +25,8 @@ type Trial struct {
 	Low, High float64
 	// Passed are the stops that some stick and trim drive the linkage past.
 	Passed []Passed
-	// Within are the greatest endpoints for full left and full right stick that stay within the
-	// first stop, with the trim as it is; they are only of use where WithinKnown.
+	// Within are the greatest endpoints, by the side of the stick, that stay within the first stop,
+	// with the trim as it is; they are only of use where WithinKnown.
 	Within      [2]radio.Setting
 	WithinKnown [2]bool
 	// Room is how far the trim can go before an end passes a stop.
@@ -48,26 +48,27 @@ type TrialPoint struct {
 type Passed struct {
 	Stop steer.Stop
 	// Side is the side of the stick that does it.
-	Side radio.Side
+	Side steer.Side
 	// By is how far past, in radians of servo angle.
 	By float64
 	// TrimOnly is true if no stick does it without trim.
 	TrimOnly bool
 }
 
-// Try works out where the settings of the rig file take the wheels of the rig as measured, at n
+// Try works out where the settings of the rig file take the wheels of an axle as measured, at n
 // stick positions, and whether any stick and trim drive the linkage past a limit. Errors are those
-// of steer.New, steer.Model.Stops, radio.Calibrate and radio.NewModel.
-func Try(r *rig.Rig, n int) (*Trial, error) {
-	m, err := steer.New(r)
+// of steer.Build, steer.Model.Stops, radio.Calibrate and radio.NewModel.
+func Try(r *rig.Rig, axle, n int) (*Trial, error) {
+	m, err := steer.Build(r, steer.Options{Axle: axle})
 	if err != nil {
 		return nil, err
 	}
-	c, err := radio.Calibrate(r.Transmitter, r.Servo, r.Settings.Reverse)
+	a := m.Tables()
+	c, err := radio.Calibrate(a.Transmitter, a.Servo, a.Settings.Reverse)
 	if err != nil {
 		return nil, err
 	}
-	settings := complete(r.Settings, c)
+	settings := complete(a.Settings, c)
 	model, err := radio.NewModel(c, settings)
 	if err != nil {
 		return nil, err
@@ -85,9 +86,9 @@ func Try(r *rig.Rig, n int) (*Trial, error) {
 			return nil, err
 		}
 		first[i] = stops[0].Servo.Value
-		side := radio.SideLeft
+		side := steer.Left
 		if d*(span.Left-span.Right) < 0 {
-			side = radio.SideRight
+			side = steer.Right
 		}
 		if set, err := c.EndpointFor(settings, side, first[i], radio.RoundShort); err == nil {
 			t.Within[side], t.WithinKnown[side] = set, true

@@ -126,7 +126,7 @@ func TestStickBeyondTheLinkagesReachIsNotReached(t *testing.T) {
 func TestTryNeedsACalibration(t *testing.T) {
 	r := rigtest.Starter(t, "far-knuckle")
 	r.Transmitter.Readings = nil
-	_, err := setup.Try(r, 5)
+	_, err := setup.Try(r, 1, 5)
 	var missing *radio.MissingReadingError
 	if !errors.As(err, &missing) || missing.Remedy == "" {
 		t.Errorf("error %v, wanted a *radio.MissingReadingError", err)
@@ -185,18 +185,18 @@ func TestEndpointsWithinTheFirstStopAreTheGreatest(t *testing.T) {
 			// Where the servo's own travel is the stop, a wider endpoint turns it no further.
 			r.Servo.Travel.Given = false
 			trial := tried(t, r)
-			for side, to := range map[radio.Side]*float64{radio.SideLeft: &r.Settings.EndpointLeft, radio.SideRight: &r.Settings.EndpointRight} {
+			for side, to := range map[steer.Side]*float64{steer.Left: &r.Settings.EndpointLeft, steer.Right: &r.Settings.EndpointRight} {
 				if trial.WithinKnown[side] {
 					*to = trial.Within[side].Value + more
 				}
 			}
-			passed := map[radio.Side]bool{}
+			passed := map[steer.Side]bool{}
 			for _, p := range tried(t, r).Passed {
 				if !p.TrimOnly {
 					passed[p.Side] = true
 				}
 			}
-			for _, side := range []radio.Side{radio.SideLeft, radio.SideRight} {
+			for _, side := range []steer.Side{steer.Left, steer.Right} {
 				if trial.WithinKnown[side] && passed[side] != want {
 					t.Errorf("%s: %v more than the endpoint within the stop: passed %v on side %d", name, more, passed[side], side)
 				}

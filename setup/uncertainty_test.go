@@ -10,6 +10,7 @@ import (
 	"evenlock/rig"
 	"evenlock/setup"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/stat"
 )
@@ -22,9 +23,9 @@ type found struct{ left, right float64 }
 func findEnds(t *testing.T, r *rig.Rig, p *setup.Plan) found {
 	t.Helper()
 	toe := r.Want.Toe.Value
-	m, err := steer.NewAdjusted(r, rig.Adjustment{
+	m, err := steer.Build(r, steer.Options{Adjustment: vehicle.Adjustment{
 		HornTurn: p.Horn.Turn.Value - p.Horn.LeftOver, Straighten: true, Centre: p.After.Centre(), Toe: &toe,
-	})
+	}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -63,15 +64,15 @@ func findEnds(t *testing.T, r *rig.Rig, p *setup.Plan) found {
 		}
 		return x
 	}
-	f := found{end(&p.Left, 1), end(&p.Right, -1)}
+	f := found{end(&p.Ends[steer.Left], 1), end(&p.Ends[steer.Right], -1)}
 	match := func(wide *float64, sign, other float64) {
 		want := math.Abs(at(other)[steer.Curvature])
 		*wide = root.Find(func(servo float64) float64 { return sign*at(servo)[steer.Curvature] - want }, m.Centre(), *wide, 1e-13)
 	}
-	if p.Left.Matched {
+	if p.Ends[steer.Left].Matched {
 		match(&f.left, 1, f.right)
 	}
-	if p.Right.Matched {
+	if p.Ends[steer.Right].Matched {
 		match(&f.right, -1, f.left)
 	}
 	return f
@@ -87,15 +88,15 @@ func TestSlopesOfTheEndsAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 				r := rigtest.Starter(t, name, changes...)
 				p := made(t, r)
 				here := findEnds(t, r, p)
-				near(t, "left end", here.left, p.Left.Servo.Value, 1e-8)
-				near(t, "right end", here.right, p.Right.Servo.Value, 1e-8)
+				near(t, "left end", here.left, p.Ends[steer.Left].Servo.Value, 1e-8)
+				near(t, "right end", here.right, p.Ends[steer.Right].Servo.Value, 1e-8)
 				moving := 0
 				for i, q := range p.After.Measures() {
 					step := rigtest.Step(q)
 					high, low := findEnds(t, rigtest.Moved(r, i, step), p), findEnds(t, rigtest.Moved(r, i, -step), p)
 					left, right := (high.left-low.left)/(2*step), (high.right-low.right)/(2*step)
-					near(t, "left end by "+q.Path, p.Left.Servo.Slope(q.Path), left, 2e-6+1e-5*math.Abs(left))
-					near(t, "right end by "+q.Path, p.Right.Servo.Slope(q.Path), right, 2e-6+1e-5*math.Abs(right))
+					near(t, "left end by "+q.Path, p.Ends[steer.Left].Servo.Slope(q.Path), left, 2e-6+1e-5*math.Abs(left))
+					near(t, "right end by "+q.Path, p.Ends[steer.Right].Servo.Slope(q.Path), right, 2e-6+1e-5*math.Abs(right))
 					if math.Abs(left) > 1e-4 && math.Abs(right) > 1e-4 {
 						moving++
 					}
@@ -136,7 +137,7 @@ func TestEndpointsScatterAsTheirUncertaintySays(t *testing.T) {
 	for side, c := range map[string]struct {
 		e    setup.End
 		scat []float64
-	}{"left": {p.Left, left}, "right": {p.Right, right}} {
+	}{"left": {p.Ends[steer.Left], left}, "right": {p.Ends[steer.Right], right}} {
 		got := 2 * stat.StdDev(c.scat, nil)
 		near(t, side+" endpoint's uncertainty", c.e.EndpointUncertain, got, 4*got/math.Sqrt(2*samples))
 		near(t, side+" endpoint", c.e.Endpoint.Exact, stat.Mean(c.scat, nil), 0.1)
@@ -163,6 +164,6 @@ func TestLengthsAndHornTurnCarryTheirUncertainty(t *testing.T) {
 		q.Q.Uncertainty = 0
 	}
 	exact := made(t, r)
-	near(t, "uncertainty without any", exact.Left.EndpointUncertain+exact.Right.Inner.Uncertain+exact.Horn.Turn.Uncertain, 0, 0)
-	near(t, "left end all the same", exact.Left.Servo.Value, p.Left.Servo.Value, 1e-12)
+	near(t, "uncertainty without any", exact.Ends[steer.Left].EndpointUncertain+exact.Ends[steer.Right].Inner.Uncertain+exact.Horn.Turn.Uncertain, 0, 0)
+	near(t, "left end all the same", exact.Ends[steer.Left].Servo.Value, p.Ends[steer.Left].Servo.Value, 1e-12)
 }

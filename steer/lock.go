@@ -2,6 +2,7 @@ package steer
 
 import (
 	"math"
+	"strings"
 
 	"evenlock/vehicle"
 )
@@ -51,17 +52,16 @@ type LockOptions struct {
 	Hold func(l *Lock) error
 }
 
-// Wanted returns the margin that the rig file wants, and the lock, which is the first axle's.
+// Wanted returns the margin and the lock that the rig file wants of the axle.
 func (m *Model) Wanted() LockOptions {
-	o := LockOptions{Margin: m.Rig.Want.Margin.Value}
-	if want := m.Rig.Want.Lock; want.Given && m.Axle.Number() == 1 {
-		o.Wanted = want.Value
-	}
-	return o
+	a := m.Tables()
+	return LockOptions{Margin: a.Margin.Value, Wanted: a.Want.Lock.Value}
 }
 
-// WantedLock is the key in the rig file of the lock wanted, as Lock.Key has it.
-const WantedLock = "want.lock"
+// AsWanted reports whether the lock ends where the rig file wants it to.
+func (l *Lock) AsWanted() bool { return strings.HasSuffix(l.Key, wantedLock) }
+
+const wantedLock = "want.lock"
 
 // Lock finds the end of the lock to a side. The errors are those of Stops and of Hold, and that of
 // State.Move for a wheel travel that is not reached.
@@ -183,7 +183,7 @@ func (l *Lock) keepTo(want float64) error {
 	if sign*s.Values()[q] <= want {
 		return nil
 	}
-	l.Governs, l.Key = "the lock wanted", WantedLock
+	l.Governs, l.Key = "the lock wanted", l.m.Tables().Prefix+wantedLock
 	l.Servo, err = s.solved(sign*want, l.m.Centre(), l.Servo.Value, q.reading)
 	return err
 }

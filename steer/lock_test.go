@@ -65,7 +65,7 @@ func TestLockEndsWhereAWalkToItDoes(t *testing.T) {
 						t.Errorf("the wheels stand at %v and %v", l.Inner.Value, l.Outer.Value)
 					}
 					wanted := o.Wanted > 0 && math.Abs(l.Inner.Value-o.Wanted) < 1e-9
-					if wanted != (l.Key == steer.WantedLock) {
+					if wanted != (l.Key == "want.lock") {
 						t.Errorf("%s [%s] ends the lock at %.2f°", l.Governs, l.Key, l.Inner.Value/degree)
 					}
 				})
@@ -127,7 +127,7 @@ func TestLockHeldByTheRadioStillKeepsToTheLockWanted(t *testing.T) {
 		}})
 		if wanted > 0 {
 			near(t, "inner wheel", l.Inner.Value, wanted, 1e-9)
-			if l.Key != steer.WantedLock {
+			if l.Key != "want.lock" {
 				t.Errorf("%s ends the lock", l.Governs)
 			}
 			continue

@@ -107,6 +107,9 @@ func Build(r *rig.Rig, o Options) (*Model, error) {
 // ErrNoAxle reports an axle that does not steer.
 var ErrNoAxle = errors.New("no such axle steers")
 
+// Tables returns what the rig file says of the model's axle.
+func (m *Model) Tables() *rig.OfAxle { return m.Rig.Of(m.options.Axle) }
+
 // describe returns what the model's axle of a rig steers with.
 func (m *Model) describe(r *rig.Rig) (*vehicle.Vehicle, error) {
 	v, err := r.Expand(m.options.Suspended)

@@ -36,7 +36,7 @@ settings on. Only the values change: remarks, order and ± stay as they are.`,
 			if err != nil {
 				return err
 			}
-			p, err := setup.Make(r)
+			p, err := setup.Make(r, 1)
 			if err != nil {
 				return err
 			}

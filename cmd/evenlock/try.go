@@ -49,7 +49,7 @@ limit. A limit passed is a warning in what is written; the exit code stays 0.`,
 				}
 				*to = v
 			}
-			t, err := setup.Try(r, n)
+			t, err := setup.Try(r, 1, n)
 			if err != nil {
 				return err
 			}

@@ -37,12 +37,12 @@ func (f figures) result(name string, r steer.Result) {
 func (f figures) words(name, words string) { f[name] = strconv.Quote(words) }
 
 func (f figures) setup(r *rig.Rig) {
-	p, err := setup.Make(r)
+	p, err := setup.Make(r, 1)
 	if err != nil {
 		f.words("setup.error", err.Error())
 		return
 	}
-	for name, e := range map[string]*setup.End{"setup.left": &p.Left, "setup.right": &p.Right} {
+	for name, e := range map[string]*setup.End{"setup.left": &p.Ends[steer.Left], "setup.right": &p.Ends[steer.Right]} {
 		f.result(name+".servo", e.Servo)
 		f.result(name+".inner", e.Inner)
 		f.result(name+".outer", e.Outer)
