@@ -4,15 +4,16 @@
 // # Use
 //
 // Describe what acts on a wheel with a [Demand]: [Standing], [Rock], [Wedge], or several
-// [Together]. [NewBench] takes a steer.Model; [Bench.At] gives the servo torque, the force in each
-// rod and on each ball, and the load on the servo's shaft at one servo angle, [Bench.Curve] a row
-// of them. [Servo.Stall] is what the servo can give from a [Supply], [Bench.StallsAt] where that
-// runs out, [HornTrade] what other holes of the horn would do. [Rod.Bears], [Universal], [Saver]
-// and [Shaft] judge the parts. [OverLock] does all of that for what a rig file states.
+// [Together]. [NewBench] takes a steer.Model, of whichever axle; [Bench.At] gives the servo torque,
+// the force in each rod and on each ball, and the load on the servo's shaft at one servo angle,
+// [Bench.Curve] a row of them. [Servo.Stall] is what the servo can give from a [Supply],
+// [Bench.StallsAt] where that runs out, [HornTrade] what other holes of the horn would do.
+// [Rod.Bears], [Universal], [Saver] and [Shaft] judge the parts. [OverLock] does all of that for
+// what a rig file states.
 //
 // # Conventions
 //
-// ISO 8855 axes: X forward, Y left, Z up, from the middle of the steered axle. Millimetres,
+// ISO 8855 axes: X forward, Y left, Z up, from the middle of the front axle. Millimetres,
 // radians, newtons, N·mm, seconds, volts, amperes, ohms, watts, kilograms. A moment about a kingpin
 // is positive to the left; a servo angle as in package steer. A rod's tension is positive where it
 // pulls.

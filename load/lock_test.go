@@ -113,6 +113,9 @@ func TestLoadsInAMirrorAreTheMirrorImage(t *testing.T) {
 			for _, way := range []int{load.ToLeft, load.ToRight} {
 				near(t, "standing", b.Standing[1-way], a.Standing[way], 1e-6*size)
 				near(t, "rock", b.Rock[1-way], a.Rock[way], 1e-6*size)
+				for side := range 2 {
+					near(t, "kingpin", b.Kingpins[1-side][1-way], -a.Kingpins[side][way], 1e-6*size)
+				}
 			}
 		}
 		for i := range one.Rods {
@@ -128,6 +131,9 @@ func TestLoadsInAMirrorAreTheMirrorImage(t *testing.T) {
 			near(t, "stall", other.Rock[1-side].Inner, one.Rock[side].Inner, 1e-6)
 			near(t, "saver", other.Saver.Lost[1-side], one.Saver.Lost[side], 1e-6)
 			near(t, "seconds", other.Loaded[1-side], one.Loaded[side], 1e-6)
+			near(t, "weight", other.Tyres[1-side].Weight, one.Tyres[side].Weight, 1e-9)
+			near(t, "across the kingpin", other.Kingpins[1-side].Across.Size, one.Kingpins[side].Across.Size, 1e-6*size)
+			near(t, "bending", other.Kingpins[1-side].Bending.Size, one.Kingpins[side].Bending.Size, 1e-6*size)
 		}
 	})
 }

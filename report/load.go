@@ -398,7 +398,7 @@ func saverDetails(a *load.Analysis) document.Section {
 func hornSection(a *load.Analysis) document.Section {
 	s := document.Section{Key: "holes", Title: "Holes of the horn"}
 	if len(a.Horn) == 1 {
-		s.Blocks = append(s.Blocks, document.Text("Put in the horn's other holes to compare them", document.FileKey("horn.holes"), "."))
+		s.Blocks = append(s.Blocks, document.Text("Put in the horn's other holes to compare them", document.FileKey(strings.TrimSuffix(a.Model.Servo.Key, "servo")+"horn.holes"), "."))
 		return s
 	}
 	torque := torqueIn(a)
@@ -567,7 +567,7 @@ func ballDetails(a *load.Analysis) document.Section {
 	}
 	sec := document.Section{Key: "balls", Title: "Balls, kingpins and shaft", Detail: true, Blocks: []document.Block{t}}
 	if s.Span == 0 {
-		sec.Blocks = append(sec.Blocks, document.Text("The span between the shaft's bearings is not known", document.FileKey("servo.bearing_span"), "."))
+		sec.Blocks = append(sec.Blocks, document.Text("The span between the shaft's bearings is not known", document.FileKey(a.Model.Servo.Key+".bearing_span"), "."))
 	}
 	if a.Roll.Size > 0 {
 		sec.Blocks = append(sec.Blocks, document.Text("The drag link pulls beside the tie rod's line, with ", torque(a.Roll.Size).Named("roll", ""), " that would roll it. The tie rod's ends must hold that."))
@@ -590,7 +590,7 @@ func heatDetails(a *load.Analysis) document.Section {
 	figures = append(figures, place)
 	s := document.Section{Key: "heat", Title: "Speed and heat", Detail: true}
 	if a.Stalled.Current == 0 {
-		s.Blocks = []document.Block{figures, document.Text("Heat is not known: the servo's stall current is missing", document.FileKey("servo.rating.1.stall_current"), ".")}
+		s.Blocks = []document.Block{figures, document.Text("Heat is not known: the servo's stall current is missing", document.FileKey(a.Model.Servo.Key+".rating.1.stall_current"), ".")}
 		return s
 	}
 	figures = append(figures,
