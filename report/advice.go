@@ -21,7 +21,7 @@ const mostOpen = 5
 // Advice says what to change on a rig: what must be fixed, what is worth fixing, and what is too
 // close to call or fine, each in the order of the list.
 func Advice(e *advise.Evaluation, list []advise.Finding) *document.Document {
-	d := &document.Document{Kind: "advise", Title: "Advice", Rig: e.Rig.Name}
+	d := about(e.Plan.Before, "advise", "Advice")
 	var must, worth, uncured, unsure, know, fine document.Findings
 	for i := range list {
 		f := &list[i]

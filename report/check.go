@@ -5,52 +5,99 @@ import (
 	"strings"
 
 	"evenlock/report/document"
-	"evenlock/rig"
 	"evenlock/steer"
 	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Check says what a rig file comes to: how it stands, which measurements matter most, what the file
-// leaves out that would be of use, and, for who asks for everything, the places that it gives. The
-// error is that of steer.Model.Stops.
-func Check(m *steer.Model) (*document.Document, error) {
-	d := &document.Document{Kind: "check", Title: "Check", Rig: m.Rig.Name}
-	square, err := m.Square()
-	if err != nil {
-		return nil, err
+// Check says what a rig file comes to: how its axles stand, which measurements matter most, what the
+// file leaves out that would be of use, and, for who asks for everything, the places that it gives.
+// The first model is that of the front axle. The error is that of steer.Model.Stops.
+func Check(models ...*steer.Model) (*document.Document, error) {
+	d := &document.Document{Kind: "check", Title: "Check", Rig: models[0].Rig.Name}
+	all := make([]checked, len(models))
+	for i, m := range models {
+		c := &all[i]
+		c.Model = m
+		if i > 0 {
+			c.prefix = axleNames[i] + "."
+		}
+		if len(models) > 1 {
+			c.whose = ": " + axleNames[i] + " axle"
+		}
+		var err error
+		if c.square, err = m.Square(); err != nil {
+			return nil, err
+		}
+		if c.locks, err = m.Locks(steer.LockOptions{}); err != nil {
+			return nil, err
+		}
+		c.shares = c.square.Miss.Shares()
+		now, err := c.standsNow()
+		if err != nil {
+			return nil, err
+		}
+		places, err := c.places()
+		if err != nil {
+			return nil, err
+		}
+		d.Sections = append(d.Sections, now, c.certainty())
+		if notes := c.leftOut(); len(notes) > 0 {
+			d.Sections = append(d.Sections, c.section("missing", "Not in the file yet", notes))
+		}
+		d.Sections = append(d.Sections, places)
 	}
-	locks, err := m.Locks(steer.LockOptions{})
-	if err != nil {
-		return nil, err
-	}
-	shares := square.Miss.Shares()
-	d.Verdict = threeLines(checkVerdict(&locks, &square, shares))
-	now, err := standsNow(m)
-	if err != nil {
-		return nil, err
-	}
-	d.Sections = append(d.Sections, now, certainty(&square, shares))
-	if notes := leftOut(m.Rig); len(notes) > 0 {
-		d.Sections = append(d.Sections, document.Section{Key: "missing", Title: "Not in the file yet", Blocks: []document.Block{notes}})
-	}
-	places, err := placesOf(m)
-	d.Sections = append(d.Sections, places)
-	return d, err
+	d.Verdict = threeLines(checkVerdict(all))
+	return d, nil
+}
+
+// checked is an axle that is checked.
+type checked struct {
+	*steer.Model
+	square steer.Square
+	locks  [2]steer.Lock
+	shares []steer.Share
+	// prefix begins the keys of what is said of it. whose ends its headings, and is empty where it
+	// is the only one.
+	prefix, whose string
+}
+
+func (c *checked) section(key, title string, blocks ...document.Block) document.Section {
+	return document.Section{Key: c.prefix + key, Title: title + c.whose, Blocks: blocks}
+}
+
+// off is how far horn and link are from square, lock how far the inner wheel steers to a side.
+func (c *checked) off() document.Figure {
+	return angle(c.square.Miss).Size().Named(c.prefix+"square", "")
+}
+
+func (c *checked) lock(side steer.Side) document.Figure {
+	return angle(c.locks[side].Inner).Named(c.prefix+"lock."+side.String(), "")
 }
 
 // checkVerdict says that the file is in order, how far off square horn and link are, how far the
 // wheels steer and what ends that, and what to measure again.
-func checkVerdict(locks *[2]steer.Lock, square *steer.Square, shares []steer.Share) []document.Line {
-	off := document.Say("orn to link is ", angle(square.Miss).Size().Named("square", ""), " off square")
-	left, right := &locks[0], &locks[1]
-	lock := [2]document.Figure{angle(left.Inner).Named("lock.left", ""), angle(right.Inner).Named("lock.right", "")}
-	again, makes := greatestPoint(shares)
-	if stop, ok := bothSides(left.Governs, right.Governs); ok {
+func checkVerdict(all []checked) []document.Line {
+	c := &all[0]
+	if len(all) > 1 {
+		lines := []document.Line{line("In order. Horn to link is ", c.off(), " off square, at the rear ", all[1].off(), ".")}
+		for i := range all {
+			c := &all[i]
+			said := document.Say(axleNames[i], " lock ", c.lock(steer.Left), " left, ", c.lock(steer.Right), " right")
+			if stop, ok := bothSides(c.locks[0].Governs, c.locks[1].Governs); ok {
+				said = document.Say(said, ": ", strings.Replace(stop, axleNames[i]+" ", "", 1))
+			}
+			lines = append(lines, line(capital(said), "."))
+		}
+		return lines
+	}
+	off := document.Say("orn to link is ", c.off(), " off square")
+	again, makes := greatestPoint(c.shares)
+	if stop, ok := bothSides(c.locks[0].Governs, c.locks[1].Governs); ok {
 		lines := []document.Line{
 			line("In order. H", off, "."),
-			line("Lock ", lock[0], " left, ", lock[1], " right: ", stop, "."),
+			line("Lock ", c.lock(steer.Left), " left, ", c.lock(steer.Right), " right: ", stop, "."),
 		}
 		if again != "" {
 			lines = append(lines, line("Measure ", again, " again: it makes ", part(makes), " of the ± off square."))
@@ -61,8 +108,8 @@ func checkVerdict(locks *[2]steer.Lock, square *steer.Square, shares []steer.Sha
 		off = append(off, ": measure "+again+" again")
 	}
 	return []document.Line{
-		line("In order. Left ends at ", lock[0], ": ", left.Governs, "."),
-		line("Right ends at ", lock[1], ": ", right.Governs, "."),
+		line("In order. Left ends at ", c.lock(steer.Left), ": ", c.locks[0].Governs, "."),
+		line("Right ends at ", c.lock(steer.Right), ": ", c.locks[1].Governs, "."),
 		line("H", off, "."),
 	}
 }
@@ -87,36 +134,32 @@ func greatestPoint(shares []steer.Share) (words string, most float64) {
 }
 
 // standsNow says how the rig stands at the neutral pulse.
-func standsNow(m *steer.Model) (document.Section, error) {
-	s := document.Section{Key: "now", Title: "As it stands, servo at neutral"}
-	samples, err := m.Sweep(0, 0, 1)
+func (c *checked) standsNow() (document.Section, error) {
+	samples, err := c.Sweep(0, 0, 1)
 	if err != nil {
-		return s, err
+		return document.Section{}, err
 	}
 	at := &samples[0]
-	figure := func(key, words string, values, uncertain *steer.Values, q steer.Quantity, unit document.Unit) document.Figure {
-		return document.FU(values[q], uncertain[q], unit).Named(key, words)
+	var road, rates document.Figures
+	for side, name := range sideNames {
+		q := steer.Road.Of(steer.Side(side))
+		road = append(road, document.FU(at.Values[q], at.Uncertain[q], document.Angle).Named(c.prefix+"road."+name, name+" wheel").Signed(document.ToSide))
+		rates = append(rates, document.FU(at.Rates[q], at.RatesUncertain[q], document.Ratio).Named(c.prefix+"rate."+name, name+" wheel turns").Size().Noted("of servo"))
 	}
-	s.Blocks = append(s.Blocks, document.Figures{
-		figure("road.left", "left wheel", &at.Values, &at.Uncertain, steer.Road.Of(steer.Left), document.Angle).Signed(document.ToSide),
-		figure("road.right", "right wheel", &at.Values, &at.Uncertain, steer.Road.Of(steer.Right), document.Angle).Signed(document.ToSide),
-		figure("horn_angle", "angle between horn and link", &at.Values, &at.Uncertain, steer.HornAngle, document.Angle).Noted("90° is square"),
-		figure("rate.left", "left wheel turns", &at.Rates, &at.RatesUncertain, steer.Road.Of(steer.Left), document.Ratio).Size().Noted("of servo"),
-		figure("rate.right", "right wheel turns", &at.Rates, &at.RatesUncertain, steer.Road.Of(steer.Right), document.Ratio).Size().Noted("of servo"),
-	})
-	return s, nil
+	horn := document.FU(at.Values[steer.HornAngle], at.Uncertain[steer.HornAngle], document.Angle).Named(c.prefix+"horn_angle", "angle between horn and link").Noted("90° is square")
+	return c.section("now", "As it stands, servo at neutral", append(append(road, horn), rates...)), nil
 }
 
 // certainty says which measurements the ± of the angle between horn and link comes from.
-func certainty(square *steer.Square, shares []steer.Share) document.Section {
-	s := document.Section{Key: "matters", Title: "What matters most for horn and link"}
-	if len(shares) == 0 {
+func (c *checked) certainty() document.Section {
+	s := c.section("matters", "What matters most for horn and link")
+	if len(c.shares) == 0 {
 		s.Blocks = append(s.Blocks, document.Text("No measurement states its ±, so no result can. Write ± behind the numbers, or fill in the accuracy", document.FileKey("[accuracy]"), "."))
 		return s
 	}
 	s.Blocks = append(s.Blocks,
-		document.Text("The angle is only good to ± ", document.F(square.Miss.Uncertain, document.Angle), ". That comes from:"),
-		shareBars(shares))
+		document.Text("The angle is only good to ± ", document.F(c.square.Miss.Uncertain, document.Angle), ". That comes from:"),
+		shareBars(c.shares))
 	return s
 }
 
@@ -139,23 +182,24 @@ func greatest(shares []steer.Share) []steer.Share {
 }
 
 // leftOut names what the file could still say, and what is not said without it.
-func leftOut(r *rig.Rig) document.Notes {
+func (c *checked) leftOut() document.Notes {
 	var all document.Notes
 	miss := func(missing bool, words, key, without string) {
 		if missing {
 			all = append(all, document.Note{Problem: document.Say(document.Capital(words), document.FileKey(key), "."), Remedy: document.Say(without)})
 		}
 	}
-	joint, _ := r.AxleJoints()
-	miss(r.Servo.Teeth == 0, "the teeth of the servo's spline", "servo.teeth", "Without it no spline position is named.")
-	miss(!r.Servo.Travel.Given, "the servo's own travel", "servo.travel", "Without it endpoints may be past it.")
-	miss(r.Left.Stops == nil, "where the knuckles stop", "left.stops", "Without it endpoints may drive into the stops.")
-	miss(joint == nil, "the axle joint's greatest angle", "left.axle_joint", "Without it endpoints may bind the joint of a driven axle.")
-	miss(!r.DragLink.EndAngle.Given, "how far the drag link's rod ends tilt", "drag_link.end_angle", "Without it endpoints may bind them.")
-	miss(r.DragLink.Thread == "" && !r.DragLink.Pitch.Given, "the drag link's thread", "drag_link.thread", "Without it its length is not told in turns.")
-	miss(len(r.Transmitter.Readings) < 2, "two readings of what the servo does", "[[transmitter.reading]]", "Without them no setting is in the transmitter's own numbers.")
-	miss(r.Transmitter.MaxEndpoint == 0, "the greatest endpoint of the transmitter", "transmitter.max_endpoint", "Without it endpoints may be more than it can be set to.")
-	miss(r.Vehicle.Mass == 0, "the vehicle's mass", "vehicle.mass", "Without it no load is worked out.")
+	a := c.Rig.Of(c.Axle.Number())
+	in := func(key string) string { return inFile(a, key) }
+	miss(a.Servo.Teeth == 0, "the teeth of the servo's spline", in("servo.teeth"), "Without it no spline position is named.")
+	miss(!a.Servo.Travel.Given, "the servo's own travel", in("servo.travel"), "Without it endpoints may be past it.")
+	miss(a.Left.Stops == nil, "where the knuckles stop", in("left.stops"), "Without it endpoints may drive into the stops.")
+	miss(c.Wheels[steer.Left].Joint == nil, "the axle joint's greatest angle", in("left.axle_joint"), "Without it endpoints may bind the joint of a driven axle.")
+	miss(!a.DragLink.EndAngle.Given, "how far the drag link's rod ends tilt", in("drag_link.end_angle"), "Without it endpoints may bind them.")
+	miss(a.DragLink.Thread == "" && !a.DragLink.Pitch.Given, "the drag link's thread", in("drag_link.thread"), "Without it its length is not told in turns.")
+	miss(len(a.Transmitter.Readings) < 2, "two readings of what the servo does", "[["+in("transmitter.reading")+"]]", "Without them no setting is in the transmitter's own numbers.")
+	miss(a.Transmitter.MaxEndpoint == 0, "the greatest endpoint of the transmitter", in("transmitter.max_endpoint"), "Without it endpoints may be more than it can be set to.")
+	miss(c.prefix == "" && c.Rig.Vehicle.Mass == 0, "the vehicle's mass", in("vehicle.mass"), "Without it no load is worked out.")
 	return all
 }
 
@@ -166,17 +210,17 @@ var (
 	above   = document.Direction{Negative: "below", Positive: "above"}
 )
 
-// placesOf lists the places, the rods and the lean of the kingpins that the file gives.
-func placesOf(m *steer.Model) (document.Section, error) {
-	v := m.Vehicle
-	t := document.Table{Key: "places", Columns: []document.Column{
+// places lists the places, the rods and the lean of the kingpins that the file gives.
+func (c *checked) places() (document.Section, error) {
+	v := c.Vehicle
+	t := document.Table{Key: c.prefix + "places", Columns: []document.Column{
 		{Key: "place", Head: "place"},
 		{Key: "x", Head: "along"},
 		{Key: "y", Head: "across"},
 		{Key: "z", Head: "height"},
 	}}
 	place := func(words string, v r3.Vec) {
-		v.X -= m.Axle.X
+		v.X -= c.Axle.X
 		t.Rows = append(t.Rows, document.Row{Cells: []document.Sentence{
 			document.Say(words),
 			document.Say(document.F(v.X, document.Length).Signed(toFront)),
@@ -200,7 +244,7 @@ func placesOf(m *steer.Model) (document.Section, error) {
 		if rod.Measured {
 			note = "measured"
 		}
-		long, err := m.RodLength(rod)
+		long, err := c.RodLength(rod)
 		if err != nil {
 			return document.Section{}, err
 		}
@@ -209,10 +253,12 @@ func placesOf(m *steer.Model) (document.Section, error) {
 	for _, w := range v.Wheels {
 		k, name := w.Knuckle.Axis, w.Side.String()
 		figures = append(figures,
-			document.F(math.Atan2(-k.X, k.Z), document.Angle).Named("caster."+name, name+" caster"),
-			document.F(math.Atan2(-w.Side.Sign()*k.Y, k.Z), document.Angle).Named("inclination."+name, name+" kingpin inclination"))
+			document.F(math.Atan2(-k.X, k.Z), document.Angle).Named(c.prefix+"caster."+name, name+" caster"),
+			document.F(math.Atan2(-w.Side.Sign()*k.Y, k.Z), document.Angle).Named(c.prefix+"inclination."+name, name+" kingpin inclination"))
 	}
-	return document.Section{Key: "places", Title: "Places from the middle of the steered axle, rods and kingpins", Detail: true, Blocks: []document.Block{t, figures}}, nil
+	s := c.section("places", "Places from the middle of the steered axle, rods and kingpins", t, figures)
+	s.Detail = true
+	return s, nil
 }
 
 // axisAt is where a knuckle's kingpin passes a height.

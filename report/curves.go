@@ -94,7 +94,7 @@ const curveRows = 5
 // Curves says how a rig steers over the stick, in charts, and what limits the stick runs into.
 // There is an odd number of samples.
 func Curves(f *setup.AtFullStick, samples []setup.StickSample) *document.Document {
-	d := &document.Document{Kind: "curves", Title: "Curves", Rig: f.Model.Rig.Name}
+	d := about(f.Model, "curves", "Curves")
 	m, pairs := f.Model, setup.Fold(samples)
 	for i := range curves {
 		c := &curves[i]

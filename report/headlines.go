@@ -14,7 +14,7 @@ var pastAckermann = document.Direction{Negative: "short"}
 // Headlines say how a rig steers as it stands: how far to each side and what ends that, how even,
 // how tight.
 func Headlines(h *setup.Headlines) *document.Document {
-	d := &document.Document{Kind: "headlines", Title: "How it steers", Rig: h.Model.Rig.Name}
+	d := about(h.Model, "headlines", "How it steers")
 	if h.Swapped {
 		d.Verdict = append(d.Verdict, document.Line{Severity: document.MustFix, Sentence: document.Say("left stick steers to the right. Reverse the steering channel.")})
 	}

@@ -75,7 +75,7 @@ func Limits(m *steer.Model) (*document.Document, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &document.Document{Kind: "limits", Title: "Limits", Rig: m.Rig.Name}
+	d := about(m, "limits", "Limits")
 	var gains []document.Sentence
 	for i := range both {
 		l := &both[i]

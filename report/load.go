@@ -23,7 +23,7 @@ const (
 // Load says whether servo, rods and saver are strong enough from lock to lock, and what makes them
 // so. Its table over the lock has the samples of the analysis.
 func Load(a *load.Analysis) *document.Document {
-	d := &document.Document{Kind: "load", Title: "Loads", Rig: a.Model.Rig.Name, Verdict: threeLines(loadVerdict(a))}
+	d := about(a.Model, "load", "Loads", threeLines(loadVerdict(a))...)
 	d.Sections = append(d.Sections, servoSection(a), overLockSection(a), rodSection(a), hornSection(a))
 	if s, ok := lackSection(a); ok {
 		d.Sections = append(d.Sections, s)

@@ -64,6 +64,15 @@ const (
 	ForParts = "These figures are for choosing parts, not for trusting fingers to."
 )
 
+// about begins a document about a model's axle.
+func about(m *steer.Model, kind, title string, verdict ...document.Line) *document.Document {
+	d := &document.Document{Kind: kind, Title: title, Rig: m.Rig.Name, Verdict: verdict}
+	if m.Rig.Of(2) != nil {
+		d.Axle = axleNames[m.Axle.Number()-1]
+	}
+	return d
+}
+
 // ofOther puts words on the other axle of a front one in those of the model's.
 func ofOther(m *steer.Model, words string) string {
 	if m.Axle.Ahead() < 0 {

@@ -15,7 +15,7 @@ import (
 // SetUp says what to fit and what to set: the steps in the order that they are done, how even it
 // steers then, what needs care, and what is worth measuring again.
 func SetUp(p *setup.Plan) *document.Document {
-	d := &document.Document{Kind: "setup", Title: "Set-up", Rig: p.Before.Rig.Name, Verdict: planVerdict(p)}
+	d := about(p.Before, "setup", "Set-up", planVerdict(p)...)
 	d.Sections = append(d.Sections,
 		document.Section{Key: "steps", Title: "In this order", Blocks: []document.Block{planSteps(p)}},
 		evennessSection(p))

@@ -144,7 +144,7 @@ var sweepTables = []struct {
 // Ackermann, and with the details all else. It fails only where the model no longer reaches a
 // sample.
 func Sweep(m *steer.Model, samples []steer.Sample) (*document.Document, error) {
-	d := &document.Document{Kind: "sweep", Title: "Sweep", Rig: m.Rig.Name, Verdict: threeLines(sweepVerdict(m, samples))}
+	d := about(m, "sweep", "Sweep", threeLines(sweepVerdict(m, samples))...)
 	for i, t := range sweepTables {
 		d.Sections = append(d.Sections, document.Section{Key: t.key, Title: t.title, Detail: i > 0, Blocks: []document.Block{sweepTable(m, t.key, t.columns, samples)}})
 	}

@@ -211,8 +211,8 @@ func TestCheckGivesThePlacesOfTheFile(t *testing.T) {
 		}
 	}
 	for _, want := range [][4]string{
-		{"left wheel centre", "0.0 mm", "100.0 mm left", "0.0 mm"},
-		{"right wheel centre", "0.0 mm", "100.0 mm right", "0.0 mm"},
+		{"left wheel's centre", "0.0 mm", "100.0 mm left", "0.0 mm"},
+		{"right wheel's centre", "0.0 mm", "100.0 mm right", "0.0 mm"},
 		{"left tie-rod ball", "26.0 mm behind", "69.5 mm left", "8.0 mm below"},
 		{"right tie-rod ball", "26.0 mm behind", "69.5 mm right", "8.0 mm below"},
 		// The line through (-1.8, 74.2, 17) and (1.8, 77.8, -17), at z = 0.

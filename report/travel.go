@@ -49,7 +49,7 @@ func at(place string) string {
 func Travel(a *travel.Analysis, better []travel.Better) *document.Document {
 	t := &travelAccount{a: a, better: better, best: travel.Best(better), solid: a.Model.Geometry.Suspension.Solid}
 	t.judge()
-	d := &document.Document{Kind: "travel", Title: "Wheel travel", Rig: a.Model.Rig.Name}
+	d := about(a.Model, "travel", "Wheel travel")
 	d.Verdict = threeLines(append(append(t.binds(), t.bump()...), t.short()...))
 	near, far := t.limits()
 	for _, s := range []document.Section{

@@ -12,7 +12,7 @@ import (
 // Try says where settings take the wheels, and whether any stick and trim drive the linkage past a
 // limit.
 func Try(t *setup.Trial) *document.Document {
-	d := &document.Document{Kind: "try", Title: "Where the wheels go", Rig: t.Model.Rig.Name, Verdict: trialVerdict(t)}
+	d := about(t.Model, "try", "Where the wheels go", trialVerdict(t)...)
 	d.Sections = append(d.Sections, document.Section{Key: "settings", Title: "Set to", Blocks: []document.Block{document.Paragraph(trialSettings(t))}})
 	if len(t.Passed) > 0 {
 		var notes document.Notes

@@ -2,6 +2,7 @@ package main
 
 import (
 	"evenlock/report"
+	"evenlock/steer"
 
 	"github.com/spf13/cobra"
 )
@@ -20,11 +21,19 @@ standard input, here and elsewhere.`,
 		Args:              oneFile,
 		ValidArgsFunction: rigFiles,
 		RunE: func(c *cobra.Command, args []string) error {
-			m, err := model(c, args[0])
+			r, err := load(c, args[0])
 			if err != nil {
 				return err
 			}
-			d, err := report.Check(m)
+			var axles []*steer.Model
+			for number := 1; r.Of(number) != nil; number++ {
+				m, err := steer.Build(r, steer.Options{Axle: number})
+				if err != nil {
+					return err
+				}
+				axles = append(axles, m)
+			}
+			d, err := report.Check(axles...)
 			if err != nil {
 				return err
 			}

@@ -145,10 +145,27 @@ func wordFlag(c *cobra.Command, name, help string, words ...string) *word {
 	return w
 }
 
-func model(c *cobra.Command, path string) (*steer.Model, error) {
+// axleFlag adds --axle.
+func axleFlag(c *cobra.Command) *word { return wordFlag(c, "axle", "which axle", "front", "rear") }
+
+// numberOf is the number of the axle that was asked for, if a rig has it.
+func numberOf(axle *word, r *rig.Rig, path string) (int, error) {
+	number := 1 + slices.Index(axle.words, axle.is)
+	if r.Of(number) == nil {
+		return 0, &rig.Error{File: path, Key: axle.is, Problem: "there is no such table, and so no " + axle.is + " axle that steers", Remedy: "leave --axle out, or add the table [" + axle.is + "]"}
+	}
+	return number, nil
+}
+
+// model makes the model of an axle of the rig file at a path.
+func model(c *cobra.Command, path string, axle *word) (*steer.Model, error) {
 	r, err := load(c, path)
 	if err != nil {
 		return nil, err
 	}
-	return steer.New(r)
+	number, err := numberOf(axle, r, path)
+	if err != nil {
+		return nil, err
+	}
+	return steer.Build(r, steer.Options{Axle: number})
 }

@@ -2,13 +2,13 @@ package main
 
 import (
 	"evenlock/report"
-	"evenlock/steer"
 
 	"github.com/spf13/cobra"
 )
 
 func limitsCommand() *cobra.Command {
 	var out *output
+	var axle *word
 	c := &cobra.Command{
 		Use:   "limits FILE",
 		Short: "Show what ends the lock, what comes next, and how near the rest is",
@@ -24,11 +24,7 @@ This is at ride height; evenlock travel shows it over the suspension's travel.`,
 		Args:              oneFile,
 		ValidArgsFunction: rigFiles,
 		RunE: func(c *cobra.Command, args []string) error {
-			r, err := load(c, args[0])
-			if err != nil {
-				return err
-			}
-			m, err := steer.New(r)
+			m, err := model(c, args[0], axle)
 			if err != nil {
 				return err
 			}
@@ -39,6 +35,7 @@ This is at ride height; evenlock travel shows it over the suspension's travel.`,
 			return out.write(c, d)
 		},
 	}
+	axle = axleFlag(c)
 	out = outputFlags(c)
 	return c
 }

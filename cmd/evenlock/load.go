@@ -12,6 +12,7 @@ import (
 
 func loadCommand() *cobra.Command {
 	var out *output
+	var axle *word
 	var tilt, slope float64
 	var n int
 	c := &cobra.Command{
@@ -38,7 +39,7 @@ done.`,
 					return usage("--%s is %v; it can be more than −90 and less than 90", name, v)
 				}
 			}
-			m, err := model(c, args[0])
+			m, err := model(c, args[0], axle)
 			if err != nil {
 				return err
 			}
@@ -55,6 +56,7 @@ done.`,
 	c.Flags().Float64Var(&slope, "slope", 0, "`degrees` nose up; nose down negative")
 	c.Flags().Float64Var(&tilt, "tilt", 0, "`degrees` right side down; left side down negative")
 	c.Flags().IntVar(&n, "steps", loads.Steps, "`number` of steps each side of straight")
+	axle = axleFlag(c)
 	out = outputFlags(c)
 	return c
 }

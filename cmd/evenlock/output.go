@@ -41,7 +41,11 @@ func (o *output) write(c *cobra.Command, d *document.Document) error {
 		return err
 	}
 	if o.format.is != "json" {
-		return text.Write(c.OutOrStdout(), d, text.Options{Reader: reader, All: o.all})
+		err := text.Write(c.OutOrStdout(), d, text.Options{Reader: reader, All: o.all})
+		if f := c.Flag("axle"); err == nil && d.Axle == "front" && f != nil && !f.Hidden {
+			_, err = fmt.Fprintf(c.OutOrStdout(), "\nThe rear axle: %s %s --axle rear\n", c.CommandPath(), c.Flags().Arg(0))
+		}
+		return err
 	}
 	written, err := d.JSON(reader)
 	if err != nil {

@@ -15,6 +15,7 @@ const mostRows, mostWorded = 100001, 2001
 
 func sweepCommand() *cobra.Command {
 	var out *output
+	var axle *word
 	var from, to float64
 	var n int
 	c := &cobra.Command{
@@ -36,7 +37,7 @@ otherwise. CSV and JSON have every number with its ±.`,
 			case !asCSV && n > mostWorded:
 				return usage("--steps is %d; up to %d are written in words and JSON, more with --format csv", n, mostWorded)
 			}
-			m, err := model(c, args[0])
+			m, err := model(c, args[0], axle)
 			if err != nil {
 				return err
 			}
@@ -73,6 +74,7 @@ otherwise. CSV and JSON have every number with its ±.`,
 	c.Flags().Float64Var(&from, "from", 0, "servo angle in `degrees` to begin at, clockwise negative")
 	c.Flags().Float64Var(&to, "to", 0, "servo angle in `degrees` to end at")
 	c.Flags().IntVar(&n, "steps", 21, "`number` of rows")
+	axle = axleFlag(c)
 	out = outputFlags(c, "csv")
 	return c
 }

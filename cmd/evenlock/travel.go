@@ -10,6 +10,7 @@ import (
 
 func travelCommand() *cobra.Command {
 	var out *output
+	var axle *word
 	var farthest float64
 	var n int
 	c := &cobra.Command{
@@ -32,6 +33,9 @@ The rig file needs a table [suspension].`,
 			}
 			if !(farthest > 0 && farthest <= 1000) {
 				return usage("--farthest is %v; it can be above 0 and up to 1000", farthest)
+			}
+			if axle.is == "rear" {
+				return usage("--axle is rear: no suspension of a rear axle is worked out yet; leave --axle out to see the front one's")
 			}
 			r, err := load(c, args[0])
 			if err != nil {
@@ -57,6 +61,8 @@ The rig file needs a table [suspension].`,
 	}
 	c.Flags().IntVar(&n, "steps", 6, "`number` of steps each side of ride height")
 	c.Flags().Float64Var(&farthest, "farthest", 25, "`mm` that a ball may be moved each way")
+	axle = axleFlag(c)
+	c.Flag("axle").Hidden = true // there is only the front one to choose
 	out = outputFlags(c, "csv")
 	return c
 }

@@ -6,6 +6,8 @@ import "iter"
 type Document struct {
 	// Kind names the result: "setup", "load". Rig is the rig's name.
 	Kind, Rig string
+	// Axle is front or rear, where both steer and the document is about the one.
+	Axle string
 	// Title is a heading for it: "Set-up".
 	Title string
 	// Verdict is at most three lines: what to do, what it gains, what stops it.

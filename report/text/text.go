@@ -30,6 +30,9 @@ const (
 // Write writes a document: the verdict first, then its sections.
 func Write(w io.Writer, d *document.Document, o Options) error {
 	t := &writer{Options: o}
+	if d.Axle != "" {
+		t.line(strings.ToUpper(d.Axle) + " AXLE")
+	}
 	for _, l := range d.Verdict {
 		t.hang(l.TextToWrap(t.Reader), 0, 2)
 	}

@@ -1,0 +1,79 @@
+package report_test
+
+import (
+	"math"
+	"testing"
+
+	"evenlock/report"
+	"evenlock/report/document"
+	"evenlock/rig"
+	"evenlock/steer"
+)
+
+// axlesOf are the documents of a rig that steers at both ends: check, of both axles, then limits and
+// sweep of each.
+func axlesOf(t *testing.T, r *rig.Rig) []*document.Document {
+	t.Helper()
+	add := func(d *document.Document, err error) *document.Document {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d
+	}
+	var models []*steer.Model
+	for axle := range 2 {
+		m, err := steer.Build(r, steer.Options{Axle: axle + 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		models = append(models, m)
+	}
+	all := []*document.Document{add(report.Check(models...))}
+	for _, m := range models {
+		all = append(all, add(report.Limits(m)), add(report.Sweep(m, lockToLock(t, m, 3))))
+	}
+	return all
+}
+
+// Both axles steer as parallelograms, to stops at 30°. Front to back in a mirror the one is the
+// other, pointing to the other side, so that both turn on one circle. The inner wheel's axis meets
+// the line of the other axle at 300·cot 30°; there the outer one's would, if it were at
+// atan 1/(cot 30° + 200/300), and it is at 30° too.
+func TestAxlesHaveTheirOwnDocuments(t *testing.T) {
+	all := axlesOf(t, parallel(t))
+	figure := func(d *document.Document, key string) float64 {
+		t.Helper()
+		f, ok := d.Find(key)
+		if !ok {
+			t.Fatalf("%s of the %s axle has no %s", d.Kind, d.Axle, key)
+		}
+		return f.Value
+	}
+	near := func(what string, got, want float64) {
+		t.Helper()
+		if !(math.Abs(got-want) <= 1e-9*math.Abs(want)) {
+			t.Errorf("%s: %v, want %v", what, got, want)
+		}
+	}
+	const lock = math.Pi / 6
+	for _, key := range []string{"lock.left", "lock.right", "rear.lock.left", "rear.lock.right"} {
+		near("check, "+key, figure(all[0], key), lock)
+	}
+	past := lock - math.Atan(1/(1/math.Tan(lock)+200./300))
+	for i, axle := range []string{"front", "rear"} {
+		limits, sweep := all[1+2*i], all[2+2*i]
+		if limits.Axle != axle || sweep.Axle != axle {
+			t.Errorf("the %s axle's say %q and %q", axle, limits.Axle, sweep.Axle)
+		}
+		for _, side := range []string{"left", "right"} {
+			near(axle+" limits, "+side, figure(limits, "lock."+side), lock)
+			near(axle+" sweep, "+side, figure(sweep, "end."+side), lock)
+			near(axle+" circle, "+side, figure(sweep, "circle."+side), figure(all[2], "circle.left"))
+		}
+		near(axle+" past Ackermann", figure(sweep, "ackermann"), past)
+	}
+	if all[0].Axle != "" {
+		t.Errorf("check is about the %s axle alone", all[0].Axle)
+	}
+}
