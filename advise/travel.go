@@ -92,7 +92,7 @@ func panhard(d *travel.Analysis) []Finding {
 	if b == nil {
 		return nil
 	}
-	facts := &Panhard{Beside: b, Alike: math.Abs(b.DragLength/b.LinkLength-1) <= alike}
+	facts := &Panhard{Beside: b, Alike: math.Abs(b.Drag.Length/b.Link.Length-1) <= alike}
 	f := Finding{Key: "travel.panhard", Kind: Know, Facts: facts}
 	switch {
 	case !facts.Alike:

@@ -35,8 +35,8 @@ func TestBumpSteerIsWhatTheTravelGivesAndTheShimLeaves(t *testing.T) {
 		t.Fatalf("%v: %+v", f.Kind, facts)
 	}
 	for _, move := range facts.Better.Moves {
-		near(t, move.Words+" down", move.By.Z, -2.8, 1e-9)
-		near(t, move.Words+" across", move.By.Y, 0, 0)
+		near(t, move.Ball+" down", move.By.Z, -2.8, 1e-9)
+		near(t, move.Ball+" across", move.By.Y, 0, 0)
 	}
 	m, err := steer.NewSuspended(r)
 	if err != nil {
@@ -78,7 +78,7 @@ func TestPanhardIsComparedWithTheDragLink(t *testing.T) {
 	g := s.Plan.Before.Geometry
 	want := slope(g.HornBall.Y-g.Pulled.Y, g.HornBall.Z-g.Pulled.Z) - slope(38+58, 46-26)
 	near(t, "angle", facts.FrontAngle.Value/degree, want, 1e-6)
-	near(t, "panhard", facts.LinkLength, math.Hypot(38+58, 46-26), 1e-9)
+	near(t, "panhard", facts.Link.Length, math.Hypot(38+58, 46-26), 1e-9)
 	if f.Kind != advise.Know {
 		t.Errorf("%v: %+v", f.Kind, facts)
 	}

@@ -466,9 +466,9 @@ func bumpSteerWords(facts *advise.BumpSteer, kind advise.Kind) findingWords {
 
 func panhardWords(facts *advise.Panhard, kind advise.Kind) findingWords {
 	w := findingWords{
-		headline: document.Say("Drag link and ", facts.Link, " are ", off(facts.FrontAngle).Named("travel.panhard.angle", ""), " off parallel"),
-		text: stated("They are ", document.F(facts.DragLength, document.Length).Named("travel.panhard.drag", ""), " and ",
-			document.F(facts.LinkLength, document.Length).Named("travel.panhard.link", ""), " long"),
+		headline: document.Say("Drag link and ", facts.Link.Name, " are ", off(facts.FrontAngle).Named("travel.panhard.angle", ""), " off parallel"),
+		text: stated("They are ", document.F(facts.Drag.Length, document.Length).Named("travel.panhard.drag", ""), " and ",
+			document.F(facts.Link.Length, document.Length).Named("travel.panhard.link", ""), " long"),
 	}
 	if kind == advise.Know {
 		w.text = joined(w.text, stated("Parallel and alike in length they steer least"))

@@ -13,9 +13,9 @@ import (
 // ballsOf names the ends that are moved.
 func ballsOf(b *travel.Better) string {
 	if len(b.Moves) == 2 {
-		return "both " + strings.TrimPrefix(b.Moves[0].Words, "left ") + "s"
+		return "both " + strings.TrimPrefix(b.Moves[0].Ball, "left ") + "s"
 	}
-	return "the " + b.Moves[0].Words
+	return "the " + b.Moves[0].Ball
 }
 
 // moveWords says what to do to have the ends where they are better: "lower the horn's ball by 6.2
@@ -28,7 +28,7 @@ func moveWords(b *travel.Better) document.Sentence {
 	case b.Mirrored():
 		return moveOne(ballsOf(b), first, true)
 	default:
-		return document.Say(moveOne("the "+b.Moves[0].Words, first, false), " and ", moveOne("the "+b.Moves[1].Words, b.Moves[1].By, false))
+		return document.Say(moveOne("the "+b.Moves[0].Ball, first, false), " and ", moveOne("the "+b.Moves[1].Ball, b.Moves[1].By, false))
 	}
 }
 
@@ -91,7 +91,7 @@ func (t *travelAccount) finding(i int) document.Finding {
 	if b.Way == travel.FrontView {
 		way, key = "by a new hole", "front_view"
 	}
-	f := document.Finding{Key: b.Moves[0].Words + "." + key, Headline: document.Say(document.Capital(ballsOf(b)), ", ", way)}
+	f := document.Finding{Key: b.Moves[0].Ball + "." + key, Headline: document.Say(document.Capital(ballsOf(b)), ", ", way)}
 	if b.Still() || b.Gain() <= 0 {
 		f.Text = document.Say("Best where it is: at most ", swing(b.Before[travel.Heave]), " over the travel.")
 		return f
@@ -123,7 +123,7 @@ func (t *travelAccount) ideals() document.Section {
 			along = r3.Scale(-1, along)
 		}
 		slope := document.F(math.Atan2(along.Z, along.Y), document.Angle).Signed(document.Direction{Negative: "falling to the left", Zero: "level", Positive: "rising to the left"})
-		said := document.Say("The ", one.Words, ", for small travel: anywhere on a line, seen from the front. The line is ", slope, ", through ", fromTheFront(through), ".")
+		said := document.Say("The ", one.Ball.Name, ", for small travel: anywhere on a line, seen from the front. The line is ", slope, ", through ", fromTheFront(through), ".")
 		if at, ok := one.Crossing(); ok {
 			said = document.Say(said, " For all of the travel: about ", fromTheFront(at), ".")
 		}

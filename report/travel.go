@@ -311,8 +311,8 @@ func (t *travelAccount) atRideHeight() document.Section {
 	}
 	s := document.Section{Key: "ride_height", Title: "Bump steer and roll steer, the servo held", Blocks: []document.Block{figures}}
 	if b := t.a.Beside; b != nil {
-		s.Blocks = append(s.Blocks, document.Text("Seen from the front, the drag link is ", angle(b.FrontAngle).Size().Named("beside.angle", ""), " off the ", b.Link, ". They are ",
-			document.F(b.DragLength, document.Length).Named("beside.drag", ""), " and ", document.F(b.LinkLength, document.Length).Named("beside.link", ""), " long. Parallel and alike they steer least."))
+		s.Blocks = append(s.Blocks, document.Text("Seen from the front, the drag link is ", angle(b.FrontAngle).Size().Named("beside.angle", ""), " off the ", b.Link.Name, ". They are ",
+			document.F(b.Drag.Length, document.Length).Named("beside.drag", ""), " and ", document.F(b.Link.Length, document.Length).Named("beside.link", ""), " long. Parallel and alike they steer least."))
 	}
 	return s
 }

@@ -49,7 +49,7 @@ func ExampleImprove() {
 		return
 	}
 	shim := better[0]
-	fmt.Printf("%s by %.1f mm in height: %.2f → %.2f degrees\n", shim.Moves[0].Words, shim.Moves[0].By.Z,
+	fmt.Printf("%s by %.1f mm in height: %.2f → %.2f degrees\n", shim.Moves[0].Ball, shim.Moves[0].By.Z,
 		shim.Before[travel.Heave].Worse()/degree, shim.After[travel.Heave].Worse()/degree)
 	// Output:
 	// horn's ball by -4.0 mm in height: 2.19 → 0.08 degrees

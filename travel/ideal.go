@@ -3,9 +3,8 @@ package travel
 import (
 	"math"
 
-	"evenlock/linkage"
-	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -16,9 +15,8 @@ import (
 // along a path that is nearly an arc. An end on the arc's axis keeps its distance from all of it;
 // an end square to the path keeps it to first order at ride height.
 type Ideal struct {
-	// End is the fixed end, Words what to call it; it is at Fixed and the moving end at Moving.
-	End           rig.End
-	Words         string
+	// Ball is the fixed end; it is at Fixed and the moving end at Moving.
+	Ball          *vehicle.Ball
 	Fixed, Moving r3.Vec
 	// Tangent is the unit direction of the path at ride height, up.
 	Tangent r3.Vec
@@ -63,81 +61,59 @@ const (
 	tangentStep = 0.01
 )
 
-// Ideals finds those of the rods that reach from the chassis across the suspension of a suspended
-// model. The error is that of moving it.
+// Ideals finds those of the rods that reach across the suspension of a suspended model from what
+// stands still. The error is that of moving it.
 func Ideals(m *steer.Model) ([]Ideal, error) {
-	g, k := m.Geometry, m.Mechanism()
 	var all []Ideal
-	add := func(end rig.End, words string, fixed, moving r3.Vec, at func(*steer.State) r3.Vec) error {
-		i := Ideal{End: end, Words: words, Fixed: fixed, Moving: moving}
-		err := i.fit(m, at)
+	straight := &straight{m, m.NewState()}
+	for _, s := range spans(m.Vehicle) {
+		if !s.held {
+			continue
+		}
+		home := straight.home.Pose()
+		i := Ideal{Ball: s.ends[0], Fixed: home.Ball(s.ends[0].Handle), Moving: home.Ball(s.ends[1].Handle)}
+		if err := i.fit(m, func(at *steer.State) r3.Vec { return straight.place(at, s.ends[1]) }); err != nil {
+			return nil, err
+		}
 		all = append(all, i)
-		return err
-	}
-	straight := m.NewState()
-	left, right := straight.Road()
-	if dragSpans(g) && !servoTravels(g) {
-		at := func(s *steer.State) r3.Vec { return heldStraight(m, s, k.Left, k.LeftSpindle, k.Pulled, left) }
-		switch g.Target {
-		case rig.LeftKnuckle:
-		case rig.RightKnuckle:
-			at = func(s *steer.State) r3.Vec { return heldStraight(m, s, k.Right, k.RightSpindle, k.Pulled, right) }
-		case rig.TieRodBall:
-			a, b := straight.Pose().Ball(k.LeftTie), straight.Pose().Ball(k.RightTie)
-			part := r3.Dot(r3.Sub(g.Pulled, a), r3.Sub(b, a)) / r3.Norm2(r3.Sub(b, a))
-			at = func(s *steer.State) r3.Vec {
-				l := heldStraight(m, s, k.Left, k.LeftSpindle, k.LeftTie, left)
-				r := heldStraight(m, s, k.Right, k.RightSpindle, k.RightTie, right)
-				return r3.Add(g.Pulled, r3.Add(r3.Scale(1-part, r3.Sub(l, a)), r3.Scale(part, r3.Sub(r, b))))
-			}
-		case rig.CentreCrank, rig.SlidingRack:
-			at = func(s *steer.State) r3.Vec { return onAxle(g, s.Carried(), g.Pulled) }
-		}
-		home := straight.Pose()
-		if err := add(rig.HornEnd, "horn's ball", home.Ball(k.HornBall), home.Ball(k.Pulled), at); err != nil {
-			return nil, err
-		}
-	}
-	if middleSpans(g) {
-		home := straight.Pose()
-		at := func(s *steer.State) r3.Vec { return heldStraight(m, s, k.Left, k.LeftSpindle, k.LeftTie, left) }
-		if err := add(rig.LeftInner, "left inner ball", home.Ball(k.LeftCrank), home.Ball(k.LeftTie), at); err != nil {
-			return nil, err
-		}
-		at = func(s *steer.State) r3.Vec { return heldStraight(m, s, k.Right, k.RightSpindle, k.RightTie, right) }
-		if err := add(rig.RightInner, "right inner ball", home.Ball(k.RightCrank), home.Ball(k.RightTie), at); err != nil {
-			return nil, err
-		}
 	}
 	return all, nil
 }
 
-// heldStraight returns where a ball on a knuckle is once the knuckle is turned about its kingpin,
-// there, to a road angle: with the outward spindle a the heading h is square to it, a·h = A cos θ +
-// B sin θ + C = 0.
-func heldStraight(m *steer.Model, s *steer.State, knuckle linkage.Body, spindle linkage.Arrow, ball linkage.Ball, road float64) r3.Vec {
-	p := s.Pose()
-	point, axis := m.Mechanism().Linkage.Axis(p, knuckle)
-	sin, cos := math.Sincos(road)
-	h, a := r3.Vec{X: cos, Y: sin}, p.Arrow(spindle)
-	along := r3.Scale(r3.Dot(a, axis), axis)
-	even, odd := r3.Dot(h, r3.Sub(a, along)), r3.Dot(h, r3.Cross(axis, a))
-	at, off := math.Atan2(odd, even), math.Acos(-r3.Dot(h, along)/math.Hypot(even, odd))
-	turn := math.Remainder(at-off, 2*math.Pi)
-	if other := math.Remainder(at+off, 2*math.Pi); math.Abs(other) < math.Abs(turn) {
-		turn = other
-	}
-	return r3.Add(point, r3.NewRotation(turn, axis).Rotate(r3.Sub(p.Ball(ball), point)))
+// straight says where balls are once the wheels have the road angles again that they have at home.
+type straight struct {
+	m    *steer.Model
+	home *steer.State
 }
 
-// onAxle returns where a place of the axle has gone.
-func onAxle(g *rig.Geometry, c steer.Carried, place r3.Vec) r3.Vec {
-	middle := r3.Scale(0.5, r3.Add(g.Left.Centre, g.Right.Centre))
-	x := r3.Sub(place, middle)
-	x = r3.NewRotation(c.Roll, r3.Vec{X: 1}).Rotate(x)
-	x = r3.NewRotation(c.Pitch, r3.Vec{Y: 1}).Rotate(x)
-	x = r3.NewRotation(c.Yaw, r3.Vec{Z: 1}).Rotate(x)
-	return r3.Add(r3.Add(middle, x), r3.Vec{X: c.Forward, Y: c.Side, Z: c.Up})
+// place returns where the travel alone has taken a ball: what steers is turned back, there, about
+// its own axis.
+func (h *straight) place(s *steer.State, b *vehicle.Ball) r3.Vec {
+	p, home, on := s.Pose(), h.home.Pose(), b.On
+	if on.Moves == vehicle.Between && on.Drive == vehicle.Still {
+		// A rod goes as its two ends do, which need not stay so far apart.
+		at, from, to := home.Ball(b.Handle), home.Ball(on.Ends[0].Handle), home.Ball(on.Ends[1].Handle)
+		part := r3.Dot(r3.Sub(at, from), r3.Sub(to, from)) / r3.Norm2(r3.Sub(to, from))
+		return r3.Add(at, r3.Add(
+			r3.Scale(1-part, r3.Sub(h.place(s, on.Ends[0]), from)),
+			r3.Scale(part, r3.Sub(h.place(s, on.Ends[1]), to)),
+		))
+	}
+	l, at := h.m.Linkage, p.Ball(b.Handle)
+	for ; on.Moves != vehicle.Fixed && on.Drive != vehicle.ByTravel; on = on.On {
+		point, axis := l.Axis(p, on.Handle)
+		back := l.Coordinate(home, on.Handle) - l.Coordinate(p, on.Handle)
+		if w := wheelOn(h.m.Vehicle, on); w != nil {
+			left, right := h.home.Road()
+			back, _ = vehicle.TurnToRoad(p.Arrow(w.SpindleHandle), axis, [2]float64{left, right}[w.Side])
+		}
+		if on.Moves == vehicle.Slides {
+			at = r3.Add(at, r3.Scale(back, axis))
+		} else {
+			at = vehicle.Turned(at, point, axis, back)
+		}
+	}
+	return at
 }
 
 // fit fits the path's tangent and arc.

@@ -5,6 +5,7 @@ import (
 
 	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -40,10 +41,8 @@ type Better struct {
 
 // Move is one end moved from a place to another, in mm.
 type Move struct {
-	rig.Shift
-	// Words name the end.
-	Words string
-	From  r3.Vec
+	vehicle.Shift
+	From r3.Vec
 }
 
 // Swing is what a motion does to the wheels.
@@ -57,8 +56,8 @@ type Swing struct {
 func (s Swing) Worse() float64 { return max(s.Most[Left], s.Most[Right]) }
 
 // Adjustment returns what to build the rig with to have the ends there.
-func (b *Better) Adjustment() rig.Adjustment {
-	a := rig.Adjustment{Suspended: true, Straighten: true}
+func (b *Better) Adjustment() vehicle.Adjustment {
+	a := vehicle.Adjustment{Straighten: true}
 	for _, m := range b.Moves {
 		a.Shifts = append(a.Shifts, m.Shift)
 	}
@@ -80,7 +79,7 @@ func (b *Better) Gain() float64 { return b.Before[Heave].Worse() - b.After[Heave
 
 // Mirrored reports whether the two ends of a pair go as in a mirror.
 func (b *Better) Mirrored() bool {
-	return len(b.Moves) == 2 && b.Moves[1].By == acrossY(b.Moves[0].By)
+	return len(b.Moves) == 2 && b.Moves[1].By == vehicle.Across(b.Moves[0].By)
 }
 
 const (
@@ -135,7 +134,7 @@ func Improve(m *steer.Model, farthest float64) ([]Better, error) {
 		return nil, err
 	}
 	var all []Better
-	for _, ends := range candidates(m.Geometry) {
+	for _, ends := range candidates(m.Vehicle) {
 		for _, way := range []Way{Height, FrontView} {
 			b, err := s.better(ends, way)
 			if err != nil {
@@ -149,45 +148,36 @@ func Improve(m *steer.Model, farthest float64) ([]Better, error) {
 
 // Steers reports whether any rod of the steering reaches across the suspension of a suspended
 // model, so that travel turns a knuckle by it.
-func Steers(m *steer.Model) bool { return len(candidates(m.Geometry)) > 0 }
+func Steers(m *steer.Model) bool { return len(spans(m.Vehicle)) > 0 }
 
-// end is an end that can be moved.
-type end struct {
-	end   rig.End
-	words string
-}
-
-// candidates lists the ends that travel steers by, each alone or with its like on the other side.
-func candidates(g *rig.Geometry) [][]end {
-	var all [][]end
-	if dragSpans(g) {
-		all = append(all, []end{{rig.HornEnd, "horn's ball"}}, []end{{rig.FarEnd, "drag link's far ball"}})
+// candidates lists the ends that travel steers by, each alone or, left first, with its like on the
+// other side: of a rod from knuckle to knuckle, or of two rods that each go to one.
+func candidates(v *vehicle.Vehicle) [][]*vehicle.Ball {
+	across := spans(v)
+	var own [2]*span // the rod to the knuckle of a side alone
+	for i := range across {
+		s := &across[i]
+		if w := wheelOn(v, s.ends[1].On); w != nil && wheelOn(v, s.ends[0].On) == nil {
+			own[w.Side] = s
+		}
 	}
-	if middleSpans(g) {
-		all = append(all, []end{{rig.LeftInner, "left inner ball"}, {rig.RightInner, "right inner ball"}})
-	}
-	if middleSpans(g) || tieSpans(g) {
-		all = append(all, []end{{rig.LeftOuter, "left outer ball"}, {rig.RightOuter, "right outer ball"}})
+	var all [][]*vehicle.Ball
+	for i := range across {
+		s := &across[i]
+		first := wheelOn(v, s.ends[0].On)
+		switch {
+		case first != nil && first.Side == steer.Left:
+			all = append(all, s.ends[:])
+		case first != nil:
+			all = append(all, []*vehicle.Ball{s.ends[1], s.ends[0]})
+		case own[steer.Left] == nil || own[steer.Right] == nil || s != own[steer.Left] && s != own[steer.Right]:
+			all = append(all, s.ends[:1], s.ends[1:])
+		case s == own[steer.Left]:
+			other := own[steer.Right]
+			all = append(all, []*vehicle.Ball{s.ends[0], other.ends[0]}, []*vehicle.Ball{s.ends[1], other.ends[1]})
+		}
 	}
 	return all
-}
-
-// place returns where an end is.
-func place(g *rig.Geometry, e rig.End) r3.Vec {
-	switch e {
-	case rig.HornEnd:
-		return g.HornBall
-	case rig.FarEnd:
-		return g.Pulled
-	case rig.LeftInner:
-		return g.Crank.LeftBall
-	case rig.RightInner:
-		return g.Crank.RightBall
-	case rig.LeftOuter:
-		return g.Left.TieBall
-	default:
-		return g.Right.TieBall
-	}
 }
 
 // search looks for better places.
@@ -195,23 +185,24 @@ type search struct {
 	// rig is without uncertainties, which make a model slow to build and are of no account here.
 	rig      *rig.Rig
 	farthest float64
+	axle     int
 	travels  []steer.WheelTravel
 	ideals   []Ideal
 	before   [NumMotions]Swing
-	even     bool
-	geometry *rig.Geometry
+	// even is whether left and right are alike in all that a wheel's travel steers it by.
+	even bool
 }
 
 // aimed is at how many places each side of ride height the steer is made small.
 const aimed = 4
 
 func newSearch(m *steer.Model, farthest float64) (*search, error) {
-	s := &search{rig: m.Rig.Exact(), farthest: farthest}
+	s := &search{rig: m.Rig.Exact(), farthest: farthest, axle: m.Axle.Number()}
 	straight, err := s.model(nil)
 	if err != nil {
 		return nil, err
 	}
-	s.geometry, s.even = straight.Geometry, mirrored(straight.Geometry)
+	s.even = even(straight.Vehicle)
 	if s.ideals, err = Ideals(straight); err != nil {
 		return nil, err
 	}
@@ -231,45 +222,42 @@ func newSearch(m *steer.Model, farthest float64) (*search, error) {
 	return s, nil
 }
 
-func (s *search) model(shifts []rig.Shift) (*steer.Model, error) {
-	return steer.NewAdjusted(s.rig, rig.Adjustment{Suspended: true, Straighten: true, Shifts: shifts})
+func (s *search) model(shifts []vehicle.Shift) (*steer.Model, error) {
+	return steer.Build(s.rig, steer.Options{Axle: s.axle, Suspended: true, Adjustment: vehicle.Adjustment{Straighten: true, Shifts: shifts}})
 }
 
-// mirrored reports whether left and right are alike in all that a wheel's travel steers it by.
-func mirrored(g *rig.Geometry) bool {
-	u := g.Suspension
-	if u.Solid {
-		return false
+// even reports whether left and right are alike in all that a wheel's travel steers it by.
+func even(v *vehicle.Vehicle) bool {
+	l, r := v.Wheel(steer.Left), v.Wheel(steer.Right)
+	alike := mirrored(l.Knuckle, r.Knuckle) && across(l.Centre.At, r.Centre.At) && across(l.Spindle, r.Spindle)
+	for _, ends := range candidates(v) {
+		alike = alike && (len(ends) == 1 || across(ends[0].At, ends[1].At))
 	}
-	l, r := &g.Left, &g.Right
-	pairs := [][2]r3.Vec{
-		{l.KingpinPoint, r.KingpinPoint},
-		{l.KingpinTop, r.KingpinTop},
-		{l.Centre, r.Centre},
-		{l.Spindle, r.Spindle},
-		{l.TieBall, r.TieBall},
-		{u.Left.LowerPoint, u.Right.LowerPoint},
-		{u.Left.LowerAxis, u.Right.LowerAxis},
-		{u.Left.UpperPoint, u.Right.UpperPoint},
-		{u.Left.UpperAxis, u.Right.UpperAxis},
+	return alike
+}
+
+// mirrored reports whether two bodies, with what carries them, are as in a mirror. One that carries
+// both goes its own way.
+func mirrored(a, b *vehicle.Body) bool {
+	if a.Moves == vehicle.Fixed || b.Moves == vehicle.Fixed || a == b {
+		return a == b && a.Moves == vehicle.Fixed
 	}
-	if c := g.Crank; c != nil {
-		pairs = append(pairs, [2]r3.Vec{c.LeftBall, c.RightBall})
-	}
-	for _, p := range pairs {
-		if r3.Norm(r3.Sub(p[0], acrossY(p[1]))) > 1e-9 {
-			return false
+	alike := a.Moves == b.Moves && across(a.Point, b.Point) && across(a.Axis, b.Axis) && mirrored(a.On, b.On)
+	for i, x := range a.Ends {
+		if y := b.Ends[i]; alike && x != nil {
+			alike = across(x.At, y.At) && mirrored(x.On, y.On)
 		}
 	}
-	return true
+	return alike
 }
 
-func acrossY(v r3.Vec) r3.Vec { return r3.Vec{X: v.X, Y: -v.Y, Z: v.Z} }
+// across reports whether two places or directions are as in a mirror.
+func across(a, b r3.Vec) bool { return r3.Norm(r3.Sub(a, vehicle.Across(b))) <= 1e-9 }
 
 // shifts lays out the unknowns x, in mm: for each end that moves by itself the height, and before
 // it the way to the left if it may go there.
-func (s *search) shifts(ends []end, way Way, x []float64) []rig.Shift {
-	all := make([]rig.Shift, len(ends))
+func (s *search) shifts(ends []*vehicle.Ball, way Way, x []float64) []vehicle.Shift {
+	all := make([]vehicle.Shift, len(ends))
 	per := 1 + int(way)
 	for i, e := range ends {
 		own := x
@@ -282,18 +270,18 @@ func (s *search) shifts(ends []end, way Way, x []float64) []rig.Shift {
 		}
 		by.Z = own[per-1]
 		if i == 1 && s.together(ends) {
-			by = acrossY(by)
+			by = vehicle.Across(by)
 		}
-		all[i] = rig.Shift{End: e.end, By: by}
+		all[i] = vehicle.Shift{Ball: e.Name, By: by}
 	}
 	return all
 }
 
 // together reports whether both ends move as in a mirror.
-func (s *search) together(ends []end) bool { return s.even && len(ends) == 2 }
+func (s *search) together(ends []*vehicle.Ball) bool { return s.even && len(ends) == 2 }
 
 // start returns where to begin: where an end on the ideal line is, so far as that is known.
-func (s *search) start(ends []end, way Way) []float64 {
+func (s *search) start(ends []*vehicle.Ball, way Way) []float64 {
 	var x []float64
 	for i, e := range ends {
 		if i == 1 && s.together(ends) {
@@ -301,7 +289,7 @@ func (s *search) start(ends []end, way Way) []float64 {
 		}
 		var by r3.Vec
 		for k := range s.ideals {
-			if id := &s.ideals[k]; id.End == e.end {
+			if id := &s.ideals[k]; id.Ball.Name == e.Name {
 				by = id.begin(way)
 			}
 		}
@@ -330,7 +318,7 @@ func (i *Ideal) begin(way Way) r3.Vec {
 const lost = 1.0
 
 // residual is how far the wheels are steered at each of the wheel travels.
-func (s *search) residual(shifts []rig.Shift) []float64 {
+func (s *search) residual(shifts []vehicle.Shift) []float64 {
 	all := make([]float64, 2*len(s.travels))
 	for i := range all {
 		all[i] = lost
@@ -354,7 +342,7 @@ func (s *search) residual(shifts []rig.Shift) []float64 {
 }
 
 // better finds the best place for ends.
-func (s *search) better(ends []end, way Way) (Better, error) {
+func (s *search) better(ends []*vehicle.Ball, way Way) (Better, error) {
 	b := Better{Way: way, Before: s.before}
 	// The unknowns are x = farthest · sin u, which keeps them within bounds; a start just inside is
 	// not stuck there.
@@ -384,14 +372,14 @@ func (s *search) better(ends []end, way Way) (Better, error) {
 		x[i] = math.Round(10*x[i])/10 + 0 // and not -0
 	}
 	for i, shift := range s.shifts(ends, way, x) {
-		b.Moves = append(b.Moves, Move{Shift: shift, Words: ends[i].words, From: place(s.geometry, shift.End)})
+		b.Moves = append(b.Moves, Move{Shift: shift, From: ends[i].At})
 	}
-	after, err := steer.NewAdjusted(s.rig, b.Adjustment())
+	after, err := s.model(b.Adjustment().Shifts)
 	if err != nil {
 		return b, err
 	}
 	to := s.rig.Clone()
-	if b.Unplaced = to.Apply(b.Adjustment()); b.Unplaced == nil {
+	if b.Unplaced = to.Adjust(s.axle, b.Adjustment()); b.Unplaced == nil {
 		b.Settings = rig.Changes(s.rig, to)
 	}
 	b.After, err = swings(after)

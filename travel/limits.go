@@ -2,12 +2,14 @@ package travel
 
 import (
 	"errors"
-	"fmt"
 	"math"
+	"slices"
 
 	"evenlock/linkage"
-	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // LimitUse is how far a limit of the rig file is taken up over the travel.
@@ -185,44 +187,46 @@ func (d *Analysis) Lost() (at *Lock, side int, lost float64) {
 
 // Beside compares the drag link with the panhard rod.
 type Beside struct {
-	// Link names the rod that holds the axle sideways, Key is its table in the rig file.
-	Link, Key string
-	// Angle is between it and the drag link in space, FrontAngle as one sees them from the front,
-	// positive if the drag link rises more to the left, in radians.
+	// Link is the rod that holds the axle sideways, Drag the drag link.
+	Link, Drag *vehicle.Rod
+	// Angle is between the two in space, FrontAngle as one sees them from the front, positive if the
+	// drag link rises more to the left, in radians.
 	Angle      float64
 	FrontAngle steer.Result
-	// LinkLength and DragLength are in mm.
-	LinkLength, DragLength float64
 }
 
 // beside finds the rod that holds a solid axle sideways, if one of its links does so and the drag
 // link lies across as well, between chassis and axle.
 func beside(m *steer.Model) (*Beside, error) {
-	g := m.Geometry
-	if !dragSpans(g) || g.Suspension.Links == nil {
+	drag := m.Servo.Link
+	if !slices.ContainsFunc(spans(m.Vehicle), func(s span) bool { return s.Rod == drag }) {
 		return nil, nil
 	}
 	const across = 0.7
-	drag, found := leftwards(g.Pulled, g.HornBall), -1
-	for i, most := 0, across; i < len(g.Suspension.Links); i++ {
-		l := &g.Suspension.Links[i]
-		if y := leftwards(l.Chassis, l.Axle).Y; y >= most {
-			found, most = i, y
+	var link *vehicle.Rod
+	most := across
+	for _, r := range m.Vehicle.Rods {
+		if y := leftwards(r).Y; r.Kind == vehicle.SuspensionLink && y >= most {
+			link, most = r, y
 		}
 	}
-	if found < 0 || drag.Y < across {
+	if link == nil || leftwards(drag).Y < across {
 		return nil, nil
 	}
-	l := &g.Suspension.Links[found]
-	b := &Beside{
-		Link: l.Name, Key: fmt.Sprintf("suspension.link.%d", found+1), Angle: angleBetween(leftwards(l.Chassis, l.Axle), drag),
-		LinkLength: l.Length, DragLength: g.DragLength,
-	}
+	b := &Beside{Link: link, Drag: drag, Angle: angleBetween(leftwards(link), leftwards(drag))}
 	var err error
-	b.FrontAngle, err = m.ReadGeometry(func(g *rig.Geometry) (float64, error) {
-		l := &g.Suspension.Links[found]
-		link, drag := leftwards(l.Chassis, l.Axle), leftwards(g.Pulled, g.HornBall)
-		return math.Atan2(drag.Z, drag.Y) - math.Atan2(link.Z, link.Y), nil
+	b.FrontAngle, err = m.Read(func(v *vehicle.Vehicle) (float64, error) {
+		l, d := leftwards(v.Rod(link.Key)), leftwards(v.Rod(drag.Key))
+		return math.Atan2(d.Z, d.Y) - math.Atan2(l.Z, l.Y), nil
 	})
 	return b, err
+}
+
+// leftwards returns the unit vector along a rod, to the left.
+func leftwards(r *vehicle.Rod) r3.Vec {
+	d := r3.Unit(r3.Sub(r.From.At, r.To.At))
+	if d.Y < 0 {
+		return r3.Scale(-1, d)
+	}
+	return d
 }

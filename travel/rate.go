@@ -4,10 +4,7 @@ import (
 	"math"
 
 	"evenlock/linkage"
-	"evenlock/rig"
 	"evenlock/steer"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Rate is what changes for each millimetre of a motion, in radians and millimetres.
@@ -21,8 +18,8 @@ type Rate struct {
 
 // rateOf returns what changes for each millimetre of a motion where the state is. Where the travel
 // ends it is not finite.
-func rateOf(s *steer.State, k *rig.Mechanism, m Motion) Rate {
-	motion, p, l := s.Rising(m.Travel(1)), s.Pose(), k.Linkage
+func rateOf(s *steer.State, model *steer.Model, m Motion) (r Rate) {
+	motion, p, l := s.Rising(m.Travel(1)), s.Pose(), model.Linkage
 	yaw := func(a linkage.Arrow) float64 {
 		x, d := p.Arrow(a), l.ArrowRate(p, motion, a)
 		return (x.X*d.Y - x.Y*d.X) / (x.X*x.X + x.Y*x.Y)
@@ -32,14 +29,14 @@ func rateOf(s *steer.State, k *rig.Mechanism, m Motion) Rate {
 		x := p.Arrow(a)
 		return -l.ArrowRate(p, motion, a).Z / math.Hypot(x.X, x.Y)
 	}
-	r := Rate{
-		Steer:   [2]float64{yaw(k.LeftSpindle), yaw(k.RightSpindle)},
-		Knuckle: [2]float64{motion.Coordinate(k.Left), motion.Coordinate(k.Right)},
-		Camber:  [2]float64{dive(k.LeftSpindle), dive(k.RightSpindle)},
+	for side, w := range model.Wheels {
+		r.Steer[side], r.Knuckle[side], r.Camber[side] = yaw(w.SpindleHandle), motion.Coordinate(w.Knuckle.Handle), dive(w.SpindleHandle)
+		if model.Axle.Solid {
+			r.Side += l.BallRate(p, motion, w.Risen.Handle).Y / 2
+		}
 	}
-	if k.Axle != linkage.Ground {
-		r.Yaw, r.Pitch = yaw(k.AxleAhead), dive(k.AxleAhead)
-		r.Side = r3.Add(l.BallRate(p, motion, k.TravelLeft), l.BallRate(p, motion, k.TravelRight)).Y / 2
+	if model.Axle.Solid {
+		r.Yaw, r.Pitch = yaw(l.Ahead), dive(l.Ahead)
 	}
 	return r
 }

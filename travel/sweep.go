@@ -4,8 +4,8 @@ import (
 	"errors"
 	"math"
 
-	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 )
 
 // Sweep is one motion from its lowest to its highest place, the servo held.
@@ -104,7 +104,7 @@ func sweep(m *steer.Model, servo float64, motion Motion, n int) (*Sweep, error) 
 	fill := func(s *steer.State, i int) {
 		r, v := &c.Samples[i], s.Values()
 		r.Travel = s.WheelTravel()
-		r.X, r.Roll, r.Carried, r.Rate = motion.back(r.Travel), m.Roll(r.Travel), s.Carried(), rateOf(s, m.Mechanism(), motion)
+		r.X, r.Roll, r.Carried, r.Rate = motion.back(r.Travel), m.Roll(r.Travel), s.Carried(), rateOf(s, m, motion)
 		road := s.Results(roadAngles[:]...)
 		for w := range 2 {
 			change := road[w].Minus(steered[w])
@@ -178,7 +178,9 @@ func (c *Sweep) uncertain(m *steer.Model, servo float64) error {
 		return nil
 	}
 	// With the wheels D apart the roll is atan(2x/D), which begins as 2x/D.
-	apart, err := m.ReadGeometry(func(g *rig.Geometry) (float64, error) { return (g.Left.Centre.Y - g.Right.Centre.Y) / 2, nil })
+	apart, err := m.Read(func(v *vehicle.Vehicle) (float64, error) {
+		return (v.Wheel(steer.Left).Centre.At.Y - v.Wheel(steer.Right).Centre.At.Y) / 2, nil
+	})
 	if err != nil {
 		return err
 	}

@@ -1,10 +1,10 @@
 package travel
 
 import (
-	"evenlock/rig"
-	"evenlock/steer"
+	"maps"
 
-	"gonum.org/v1/gonum/spatial/r3"
+	"evenlock/steer"
+	"evenlock/vehicle"
 )
 
 // Options are how to look.
@@ -63,29 +63,58 @@ func Over(m *steer.Model, o Options) (*Analysis, error) {
 	return d, err
 }
 
-// leftwards returns the unit vector along the line through two places, to the left.
-func leftwards(a, b r3.Vec) r3.Vec {
-	d := r3.Unit(r3.Sub(a, b))
-	if d.Y < 0 {
-		return r3.Scale(-1, d)
+// span is a rod of the steering that reaches across the suspension, so that travel steers by it.
+type span struct {
+	*vehicle.Rod
+	// ends are its two balls, that which stands still first if one does, which is held then.
+	ends [2]*vehicle.Ball
+	held bool
+}
+
+// spans lists the rods of the steering whose two ends the travel does not carry alike.
+func spans(v *vehicle.Vehicle) []span {
+	var all []span
+	for _, r := range v.Steering() {
+		from, to := carriers(r.From.On), carriers(r.To.On)
+		if maps.Equal(from, to) {
+			continue
+		}
+		s := span{r, [2]*vehicle.Ball{r.From, r.To}, len(from) == 0 || len(to) == 0}
+		if len(to) == 0 {
+			s.ends = [2]*vehicle.Ball{r.To, r.From}
+		}
+		all = append(all, s)
 	}
-	return d
+	return all
 }
 
-// The following tell which rods reach across the suspension, from one thing that it carries to
-// another, so that travel steers by them.
-
-func servoTravels(g *rig.Geometry) bool { return g.Suspension.Solid && g.ServoOnAxle }
-
-func middleTravels(g *rig.Geometry) bool {
-	return g.Suspension.Solid && g.Crank != nil && g.Crank.OnAxle
+// carriers are the bodies that the travel moves by itself and that a body goes with.
+func carriers(b *vehicle.Body) map[*vehicle.Body]bool {
+	all := map[*vehicle.Body]bool{}
+	var add func(b *vehicle.Body)
+	add = func(b *vehicle.Body) {
+		if b.Drive == vehicle.ByTravel {
+			all[b] = true
+		}
+		if b.On != nil {
+			add(b.On)
+		}
+		for _, end := range b.Ends {
+			if end != nil {
+				add(end.On)
+			}
+		}
+	}
+	add(b)
+	return all
 }
 
-func dragSpans(g *rig.Geometry) bool {
-	pulledTravels := g.Crank == nil || middleTravels(g)
-	return pulledTravels != servoTravels(g)
+// wheelOn returns the wheel whose knuckle a body is; nil if it is none.
+func wheelOn(v *vehicle.Vehicle, b *vehicle.Body) *vehicle.Wheel {
+	for _, w := range v.Wheels {
+		if w.Knuckle == b {
+			return w
+		}
+	}
+	return nil
 }
-
-func middleSpans(g *rig.Geometry) bool { return g.Crank != nil && !middleTravels(g) }
-
-func tieSpans(g *rig.Geometry) bool { return g.Crank == nil && g.Second == nil && !g.Suspension.Solid }

@@ -4,11 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"evenlock/internal/rigtest"
 	"evenlock/linkage"
-	"evenlock/rig"
 	"evenlock/steer"
 	"evenlock/travel"
 
@@ -61,7 +62,7 @@ func TestParallelPanhardAndDragLinkDoNotSteer(t *testing.T) {
 				rt.Errorf("wheel %d is steered by %g rad", w, v)
 			}
 		}
-		if b := d.Beside; b == nil || b.Angle > 1e-7 || math.Abs(b.LinkLength-b.DragLength) > 1e-9 {
+		if b := d.Beside; b == nil || b.Angle > 1e-7 || math.Abs(b.Link.Length-b.Drag.Length) > 1e-9 {
 			rt.Errorf("beside the panhard rod: %+v", b)
 		}
 	})
@@ -371,7 +372,7 @@ func TestBetterEndIsTheOneThatWasMoved(t *testing.T) {
 		}
 		drill := better[1]
 		by := drill.Moves[0].By
-		if drill.Moves[0].End != rig.HornEnd || r3.Norm(r3.Add(by, off)) > 0.11 {
+		if drill.Moves[0].Ball != "horn's ball" || r3.Norm(r3.Add(by, off)) > 0.11 {
 			t.Errorf("off by %v, and to be moved by %v", off, by)
 		}
 		near(t, "steer left", drill.After[travel.Heave].Worse(), 0, 2e-3*degree)
@@ -407,7 +408,7 @@ func TestBetterEndsAreVerifiedOnTheRebuiltRig(t *testing.T) {
 			t.Fatalf("%s has %d better ends", name, len(better))
 		}
 		for _, b := range better {
-			m, err := steer.NewAdjusted(r, b.Adjustment())
+			m, err := steer.Build(r, steer.Options{Suspended: true, Adjustment: b.Adjustment()})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -443,7 +444,7 @@ func TestBetterEndKeepsWithinWhatIsAllowed(t *testing.T) {
 	for _, b := range better {
 		for _, move := range b.Moves {
 			if math.Abs(move.By.Y) > 1.5 || math.Abs(move.By.Z) > 1.5 {
-				t.Errorf("%s is moved by %v", move.Words, move.By)
+				t.Errorf("%s is moved by %v", move.Ball, move.By)
 			}
 		}
 		if !b.Short {
@@ -504,4 +505,55 @@ func TestWhatTheTravelCostsIsTheWorstOfIt(t *testing.T) {
 	if u := a.Passed(); u != nil {
 		t.Errorf("met is passed: %+v", u)
 	}
+}
+
+// A list's order and the names in it say nothing: what travel does follows from what is on what.
+func TestOrderAndNamesOfTheListsDoNotMatter(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	for _, name := range sprung {
+		m := suspended(t, rigtest.Starter(t, name))
+		ideals, errA := travel.Ideals(m)
+		better, errB := travel.Improve(m, 25)
+		if errA != nil || errB != nil {
+			t.Fatal(errA, errB)
+		}
+		v := m.Vehicle
+		shuffle(rng, v.Bodies[1:]) // the chassis is the first
+		shuffle(rng, v.Balls)
+		shuffle(rng, v.Rods)
+		shuffle(rng, v.Wheels)
+		again, err := travel.Improve(m, 25)
+		if err != nil || len(again) != len(better) {
+			t.Fatalf("%s: %d better ends, not %d: %v", name, len(again), len(better), err)
+		}
+		for _, b := range better {
+			if !slices.ContainsFunc(again, func(a travel.Better) bool {
+				return a.Way == b.Way && slices.Equal(a.Moves, b.Moves) && a.After == b.After
+			}) {
+				t.Errorf("%s: shuffled, %v is not found", name, b.Moves)
+			}
+		}
+		for i, b := range v.Balls {
+			b.Name = fmt.Sprint("ball ", i)
+		}
+		for i, b := range v.Bodies {
+			b.Name = fmt.Sprint("body ", i)
+		}
+		for i, r := range v.Rods {
+			r.Name = fmt.Sprint("rod ", i)
+		}
+		renamed, err := travel.Ideals(m)
+		if err != nil || len(renamed) != len(ideals) || len(ideals) == 0 {
+			t.Fatalf("%s: %d ideals, not %d: %v", name, len(renamed), len(ideals), err)
+		}
+		for _, i := range ideals {
+			if !slices.Contains(renamed, i) {
+				t.Errorf("%s: the ideal line of the ball at %v is not found", name, i.Fixed)
+			}
+		}
+	}
+}
+
+func shuffle[T any](rng *rand.Rand, list []T) {
+	rng.Shuffle(len(list), func(i, j int) { list[i], list[j] = list[j], list[i] })
 }

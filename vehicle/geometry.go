@@ -41,15 +41,20 @@ func Turned(x, point, axis r3.Vec, angle float64) r3.Vec {
 // Across returns the mirror image of a place or a direction in the vehicle's middle plane.
 func Across(v r3.Vec) r3.Vec { return r3.Vec{X: v.X, Y: -v.Y, Z: v.Z} }
 
-// turnForToe returns the knuckle's turn at which its wheel has the given toe-in: its spindle a,
-// turned by θ, is then square to the heading h, which is a·h = A cos θ + B sin θ + C = 0. It is
-// false if no turn does.
+// turnForToe returns the knuckle's turn at which its wheel has the given toe-in.
 func (w *Wheel) turnForToe(toe float64) (turn float64, ok bool) {
-	s, c := math.Sincos(-w.Side.Sign() * toe)
-	h, kingpin := r3.Vec{X: c, Y: s}, w.Knuckle.Axis
-	along := r3.Scale(r3.Dot(w.Spindle, kingpin), kingpin)
-	a := r3.Dot(h, r3.Sub(w.Spindle, along))
-	b := r3.Dot(h, r3.Cross(kingpin, w.Spindle))
+	return TurnToRoad(w.Spindle, w.Knuckle.Axis, -w.Side.Sign()*toe)
+}
+
+// TurnToRoad returns the turn about a kingpin, from where its spindle is, at which a wheel has a
+// road steer angle: the spindle a, turned by θ, is then square to the heading h, which is a·h =
+// A cos θ + B sin θ + C = 0. It is false if no turn does.
+func TurnToRoad(spindle, kingpin r3.Vec, road float64) (turn float64, ok bool) {
+	s, c := math.Sincos(road)
+	h := r3.Vec{X: c, Y: s}
+	along := r3.Scale(r3.Dot(spindle, kingpin), kingpin)
+	a := r3.Dot(h, r3.Sub(spindle, along))
+	b := r3.Dot(h, r3.Cross(kingpin, spindle))
 	k := -r3.Dot(h, along) / math.Hypot(a, b)
 	if !(math.Abs(k) <= 1) {
 		return 0, false
