@@ -12,14 +12,24 @@ import (
 	"github.com/pelletier/go-toml/v2"
 )
 
-// Compare says what differs between two texts of rig files, and what that does. words say which
-// they are.
-func Compare(before, after []byte, words [2]string) (*document.Document, error) {
-	var both [2]report.Compared
-	var files [2]file
+// Compare says what differs between two texts of rig files, and what that does to an axle, to the
+// front one where only one of them steers. words say which they are.
+func Compare(before, after []byte, words [2]string, axle int) (*document.Document, error) {
+	var sessions [2]*Session
 	for i, text := range [2][]byte{before, after} {
 		s, err := Open(text)
 		if err != nil {
+			return nil, err
+		}
+		if s.moved.rig.Of(axle) == nil {
+			axle = 1
+		}
+		sessions[i] = s
+	}
+	var both [2]report.Compared
+	var files [2]file
+	for i, s := range sessions {
+		if err := s.SetAxle(axle); err != nil {
 			return nil, err
 		}
 		h, err := s.headlines()

@@ -43,8 +43,8 @@ func ExampleSession_Drag() {
 	}
 	fmt.Println(s.State().Redo)
 	// Output:
-	// moved the servo's shaft
-	// moved the servo's shaft
+	// moved the servo point
+	// moved the servo point
 }
 
 func ExampleSession_Set() {

@@ -1,8 +1,12 @@
 package engine
 
 import (
+	"strings"
+
 	"evenlock/draw"
 	"evenlock/rig"
+	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -14,12 +18,9 @@ type point struct {
 	keys []string
 	// only is the one coordinate that can move, nil for all.
 	only *r3.Vec
-	// given is the point in the rig if the file gives it by coordinates; else at is where it
-	// was measured.
-	given func(r *rig.Rig) *rig.Point
-	at    func(g *rig.Geometry) r3.Vec
-	// move puts it at a place in r, whose other values are as in g.
-	move func(r *rig.Rig, g *rig.Geometry, to r3.Vec) error
+	// ball is the name of the ball that it is; empty for a point on an axis, which the file gives by
+	// its coordinates.
+	ball string
 }
 
 // Handle is a point in a view.
@@ -49,9 +50,9 @@ var viewMoves = map[draw.View][]string{
 	draw.SideOn: {"forward", "up"},
 }
 
-// handlesOf lists the draggable points of a rig in the three views.
-func handlesOf(r *rig.Rig) []Handle {
-	points := pointsOf(r)
+// handlesOf lists the draggable points of a model in the three views.
+func handlesOf(m *steer.Model) []Handle {
+	points := pointsOf(m)
 	var all []Handle
 	for _, v := range []draw.View{draw.Above, draw.Behind, draw.SideOn} {
 		for i := range points {
@@ -69,110 +70,64 @@ func handlesOf(r *rig.Rig) []Handle {
 	return all
 }
 
-// placed is a point that the file gives by its coordinates.
-func placed(key, words string, of func(r *rig.Rig) *rig.Point, r *rig.Rig) point {
-	if !of(r).Given() {
-		return point{}
-	}
-	return point{
-		key: key, words: words,
-		keys:  []string{key + ".x", key + ".y", key + ".z"},
-		given: of,
-		move:  func(r *rig.Rig, _ *rig.Geometry, to r3.Vec) error { of(r).Set(to); return nil },
-	}
-}
-
-func pointsOf(r *rig.Rig) []point {
+// pointsOf are the points on the axes that the file gives by coordinates, the middles of the wheels
+// and the balls of the steering's rods.
+func pointsOf(m *steer.Model) []point {
 	var all []point
+	seen := map[string]bool{}
 	add := func(p point) {
-		if p.key != "" {
+		if !seen[p.key] {
+			seen[p.key] = true
 			all = append(all, p)
 		}
 	}
-	addSide := func(name string, side func(r *rig.Rig) *rig.Side, out float64) {
-		s := side(r)
-		if s == nil {
-			return
-		}
-		if s.Kingpin != nil {
-			add(placed(name+".kingpin.top", name+" kingpin's upper point", func(r *rig.Rig) *rig.Point { return &side(r).Kingpin.Top }, r))
-			add(placed(name+".kingpin.bottom", name+" kingpin's lower point", func(r *rig.Rig) *rig.Point { return &side(r).Kingpin.Bottom }, r))
-			add(placed(name+".kingpin.point", name+" kingpin's point", func(r *rig.Rig) *rig.Point { return &side(r).Kingpin.Point }, r))
-		}
-		if s.Wheel != nil {
-			add(placed(name+".wheel.centre", name+" wheel's centre", func(r *rig.Rig) *rig.Point { return &side(r).Wheel.Centre }, r))
-		}
-		if s.TieArm != nil {
-			end := rig.LeftOuter
-			if out < 0 {
-				end = rig.RightOuter
+	for _, b := range m.Vehicle.Bodies {
+		for _, end := range []string{".top", ".bottom", ".point"} {
+			if key := b.Key + end; b.Rule != vehicle.Mirrors && m.Rig.Point(key) != nil {
+				add(point{key: key, words: m.Rig.NameOf(key), keys: []string{key + ".x", key + ".y", key + ".z"}})
 			}
-			add(armPoint(name+".tie_arm", name+" tie arm's ball", func(r *rig.Rig) *rig.Arm { return side(r).TieArm }, r, end))
-		}
-		if s.DragArm != nil && r.DragLink.To == name {
-			add(armPoint(name+".drag_arm", name+" drag arm's ball", func(r *rig.Rig) *rig.Arm { return side(r).DragArm }, r, rig.FarEnd))
 		}
 	}
-	addSide("left", func(r *rig.Rig) *rig.Side { return &r.Left }, 1)
-	addSide("right", func(r *rig.Rig) *rig.Side { return r.Right }, -1)
-	if r.Vehicle.Track.Given {
-		add(point{
-			key: "vehicle.track", words: "track, by the left wheel's centre", keys: []string{"vehicle.track"}, only: &r3.Vec{Y: 1},
-			at: func(g *rig.Geometry) r3.Vec { return g.Left.Centre },
-			move: func(r *rig.Rig, _ *rig.Geometry, to r3.Vec) error {
-				if to.Y <= 0 {
-					return rig.ErrCannotPlace
-				}
-				r.Vehicle.Track.Value = 2 * to.Y
-				return nil
-			},
-		})
+	ball := func(b *vehicle.Ball) {
+		keys := m.Rig.PutKeys(m.Vehicle, b)
+		switch {
+		case len(keys) == 0:
+		case len(keys) == 1: // the track
+			add(point{key: b.Key, words: m.Rig.NameOf(b.Key) + ", by the " + b.Name, keys: keys, only: &r3.Vec{Y: 1}, ball: b.Name})
+		default:
+			key := b.Key
+			if place, given := strings.CutSuffix(keys[0], ".x"); given {
+				key = place
+			}
+			add(point{key: key, words: b.Name, keys: keys, ball: b.Name})
+		}
 	}
-	add(placed("servo.point", "servo's shaft", func(r *rig.Rig) *rig.Point { return &r.Servo.Point }, r))
-	add(hornPoint(r))
-	if r.Crank != nil {
-		add(placed("crank.point", "centre crank's axis", func(r *rig.Rig) *rig.Point { return &r.Crank.Point }, r))
-		add(placed("crank.drag_ball", "crank's ball for the drag link", func(r *rig.Rig) *rig.Point { return &r.Crank.DragBall }, r))
-		add(placed("crank.left_ball", "crank's left ball", func(r *rig.Rig) *rig.Point { return &r.Crank.LeftBall }, r))
-		add(placed("crank.right_ball", "crank's right ball", func(r *rig.Rig) *rig.Point { return &r.Crank.RightBall }, r))
+	for _, w := range m.Wheels {
+		ball(w.Centre)
 	}
-	if r.DragLink.To == "tie_rod" {
-		add(tiePoint())
+	for _, rod := range m.Vehicle.Steering() {
+		ball(rod.From)
+		ball(rod.To)
+		for _, along := range rod.Along {
+			ball(along.Ball)
+		}
 	}
 	return all
 }
 
-// ballPoint is a ball that the file gives by other keys than its coordinates.
-func ballPoint(key, words string, end rig.End, keys ...string) point {
-	return point{
-		key: key, words: words, keys: keys,
-		at:   func(g *rig.Geometry) r3.Vec { return g.Ball(end) },
-		move: func(r *rig.Rig, g *rig.Geometry, to r3.Vec) error { return r.PlaceBall(g, end, to) },
+// place is where the point is in a model.
+func (p *point) place(m *steer.Model) r3.Vec {
+	if p.ball != "" {
+		return m.Vehicle.Ball(p.ball).At
 	}
+	return r3.Add(r3.Vec{X: m.Axle.X}, m.Rig.Point(p.key).Vec())
 }
 
-// armPoint is a knuckle's ball, given by its place or by length, direction and height.
-func armPoint(key, words string, of func(r *rig.Rig) *rig.Arm, r *rig.Rig, end rig.End) point {
-	if of(r).Ball.Given() {
-		return placed(key+".ball", words, func(r *rig.Rig) *rig.Point { return &of(r).Ball }, r)
+// put puts it at a place in r, whose other values are as in m.
+func (p *point) put(r *rig.Rig, m *steer.Model, to r3.Vec) error {
+	if p.ball != "" {
+		return r.Put(m.Vehicle, m.Vehicle.Ball(p.ball), to)
 	}
-	return ballPoint(key, words, end, key+".length", key+".inward", key+".height")
-}
-
-// hornPoint is the horn's ball at neutral, given by its place or by hole, direction and reach.
-func hornPoint(r *rig.Rig) point {
-	const words = "horn's ball"
-	if r.Horn.Ball.Given() {
-		return placed("horn.ball", words, func(r *rig.Rig) *rig.Point { return &r.Horn.Ball }, r)
-	}
-	turn := "horn.lean"
-	if r.Horn.LinkAngle.Given {
-		turn = "horn.link_angle"
-	}
-	return ballPoint("horn", words, rig.HornEnd, "horn.hole", turn, "horn.reach")
-}
-
-// tiePoint is the drag link's ball on the tie rod.
-func tiePoint() point {
-	return ballPoint("tie_rod.along", "drag link's ball on the tie rod", rig.FarEnd, "tie_rod.along", "tie_rod.offset")
+	r.Point(p.key).Set(r3.Sub(to, r3.Vec{X: m.Axle.X}))
+	return nil
 }

@@ -19,12 +19,12 @@ func TestSetUpIsReadyBeforeTheSuspensionIsMeasured(t *testing.T) {
 				t.Fatal(err)
 			}
 			if m.Missing == 0 {
-				if m.LaterMissing == 0 || m.Next == "" || !later(m.Next) {
+				if m.LaterMissing == 0 || m.Next == "" || !s.moved.later(m.Next) {
 					t.Errorf("%s: afterwards %d missing, next %q", name, m.LaterMissing, m.Next)
 				}
 				break
 			}
-			if later(m.Next) || asked[m.Next] {
+			if s.moved.later(m.Next) || asked[m.Next] {
 				t.Fatalf("%s: asked for %s with %d missing", name, m.Next, m.Missing)
 			}
 			asked[m.Next] = true

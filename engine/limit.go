@@ -5,9 +5,7 @@ import (
 	"slices"
 
 	"evenlock/draw"
-	"evenlock/linkage"
 	"evenlock/report"
-	"evenlock/rig"
 	"evenlock/steer"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -16,21 +14,24 @@ import (
 // limitMark is a limit that a mark can show: its words, and where it is.
 type limitMark struct {
 	words string
-	at    func(s *steer.State, k *rig.Mechanism) r3.Vec
+	at    func(s *steer.State, m *steer.Model) r3.Vec
 }
 
 // unstated are what ends the way without being a limit of the file; they come first of all limits,
 // and the first is none.
 var unstated = []limitMark{
 	{"", nil},
-	{steer.HornOverCentre, atBall(func(k *rig.Mechanism) linkage.Ball { return k.HornBall })},
-	{report.RodsOverCentre, atBall(func(k *rig.Mechanism) linkage.Ball { return k.Pulled })},
-	{steer.HalfTurnOfServo, func(s *steer.State, k *rig.Mechanism) r3.Vec {
-		at, _ := k.Linkage.Axis(s.Pose(), k.Horn)
+	{steer.HornOverCentre, func(s *steer.State, m *steer.Model) r3.Vec { return s.Pose().Ball(m.Servo.Ball.Handle) }},
+	{report.RodsOverCentre, func(s *steer.State, m *steer.Model) r3.Vec { return s.Pose().Ball(m.Servo.Far().Handle) }},
+	{steer.HalfTurnOfServo, func(s *steer.State, m *steer.Model) r3.Vec {
+		at, _ := m.Linkage.Axis(s.Pose(), m.Servo.Horn.Handle)
 		return at
 	}},
-	{report.TravelEnds, func(s *steer.State, k *rig.Mechanism) r3.Vec {
-		return r3.Scale(0.5, r3.Add(s.Pose().Ball(k.TravelLeft), s.Pose().Ball(k.TravelRight)))
+	{report.TravelEnds, func(s *steer.State, m *steer.Model) (middle r3.Vec) {
+		for _, w := range m.Wheels {
+			middle = r3.Add(middle, r3.Scale(0.5, s.Pose().Ball(w.Risen.Handle)))
+		}
+		return middle
 	}},
 }
 
@@ -48,13 +49,9 @@ const (
 func limitsOf(m *steer.Model) []limitMark {
 	all := slices.Clone(unstated)
 	for i, l := range m.Limits() {
-		all = append(all, limitMark{l.Words, func(s *steer.State, _ *rig.Mechanism) r3.Vec { return s.LimitMark(i) }})
+		all = append(all, limitMark{l.Words, func(s *steer.State, _ *steer.Model) r3.Vec { return s.LimitMark(i) }})
 	}
 	return all
-}
-
-func atBall(of func(k *rig.Mechanism) linkage.Ball) func(*steer.State, *rig.Mechanism) r3.Vec {
-	return func(s *steer.State, k *rig.Mechanism) r3.Vec { return s.Pose().Ball(of(k)) }
 }
 
 // limitWords are the words of the limits, by number.
@@ -123,7 +120,7 @@ func (s *Session) marked(number int) draw.Limit {
 		return draw.Limit{}
 	}
 	m := &s.moved
-	return draw.Limit{Number: s.numbered(number), At: m.marks[number].at(m.state, m.model.Mechanism())}
+	return draw.Limit{Number: s.numbered(number), At: m.marks[number].at(m.state, m.model)}
 }
 
 // numbered is the number that the drawing has for a limit: a model that is not suspended lacks

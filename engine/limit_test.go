@@ -7,6 +7,7 @@ import (
 
 	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -19,11 +20,10 @@ func TestEveryStopHasItsPlaceOnTheDrawing(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		m, err := newMoved(r)
+		m, err := newMoved(r, 1)
 		if err != nil {
 			t.Fatal(err)
 		}
-		k := m.model.Mechanism()
 		for _, direction := range []float64{-1, 1} {
 			for _, stop := range m.stopsTo(direction) {
 				n := m.limitNumber(stop)
@@ -34,15 +34,18 @@ func TestEveryStopHasItsPlaceOnTheDrawing(t *testing.T) {
 				if m.state.Turn(stop.Servo.Value*(1-1e-9)) != nil {
 					continue
 				}
-				at, p := m.marks[n].at(m.state, k), m.state.Pose()
-				horn, _ := k.Linkage.Axis(p, k.Horn)
-				left, _ := k.Linkage.Axis(p, k.Left)
-				right, _ := k.Linkage.Axis(p, k.Right)
+				at, p := m.marks[n].at(m.state, m.model), m.state.Pose()
+				axis := func(b *vehicle.Body) r3.Vec {
+					at, _ := m.model.Linkage.Axis(p, b.Handle)
+					return at
+				}
+				left, right, servo := m.model.Wheels[steer.Left], m.model.Wheels[steer.Right], m.model.Servo
 				want, known := map[string]r3.Vec{
-					"the left knuckle's inward stop": p.Ball(k.LeftTie), "the left knuckle's outward stop": p.Ball(k.LeftTie),
-					"the right knuckle's inward stop": p.Ball(k.RightTie), "the right knuckle's outward stop": p.Ball(k.RightTie),
-					"the left axle joint": left, "the right axle joint": right, "the servo's own travel": horn, steer.HornOverCentre: p.Ball(k.HornBall),
-					"the drag link's rod end at the horn": p.Ball(k.HornBall), "the drag link's far rod end": p.Ball(k.Pulled),
+					"the left knuckle's inward stop": p.Ball(left.Arm.Handle), "the left knuckle's outward stop": p.Ball(left.Arm.Handle),
+					"the right knuckle's inward stop": p.Ball(right.Arm.Handle), "the right knuckle's outward stop": p.Ball(right.Arm.Handle),
+					"the left axle joint": axis(left.Knuckle), "the right axle joint": axis(right.Knuckle),
+					"the servo's own travel": axis(servo.Horn), steer.HornOverCentre: p.Ball(servo.Ball.Handle),
+					"the drag link's rod end at the horn": p.Ball(servo.Ball.Handle), "the drag link's far rod end": p.Ball(servo.Far().Handle),
 				}[stop.Words]
 				if known && r3.Norm(r3.Sub(at, want)) > 1e-9 {
 					t.Errorf("%s: %q is marked at %.1f, want %.1f", st.Name, stop.Words, at, want)

@@ -51,7 +51,7 @@ type MeasurementInfo struct {
 	// Entry is what stands in the file, in the reader's unit of length.
 	Entry   string `json:"entry"`
 	Missing bool   `json:"missing"`
-	// Later is whether the set-up does without it: it is of the suspension, of a rear axle, or of
+	// Later is whether the set-up does without it: it is of the suspension, of the other axle, or of
 	// parts to clear, and is asked last.
 	Later bool `json:"later"`
 	// LockShare and EvennessShare are its parts of the variance of the lock and of the evenness.
@@ -81,11 +81,11 @@ func (s *Session) Measurements() (MeasurementsDocument, error) {
 	effects := s.effects(m)
 	tree := rawOf(s.history[s.at].text)
 	all := s.moved.rig.Measurements()
-	slices.SortStableFunc(all, func(a, b rig.Measurement) int { return asked(a.Path) - asked(b.Path) })
+	slices.SortStableFunc(all, func(a, b rig.Measurement) int { return s.moved.asked(a.Path) - s.moved.asked(b.Path) })
 	for _, q := range all {
 		e := effects[q.Path]
 		one := MeasurementInfo{
-			Key: q.Path, Group: group(q.Path), Words: s.moved.rig.NameOf(q.Path), How: report.Instruction(q.Path), Kind: q.Kind.String(), Later: later(q.Path),
+			Key: q.Path, Group: group(q.Path), Words: s.moved.rig.NameOf(q.Path), How: report.Instruction(q.Path), Kind: q.Kind.String(), Later: s.moved.later(q.Path),
 			Hint: report.TypingHint(q, !unmeasured(q), s.reader).Text(s.reader), Unit: report.UnitToType(q, s.reader),
 			Figure: document.Shown{Figure: report.Measured(q), Reader: s.reader},
 			Entry:  s.entryOf(q, tree.at(q.Path)), Missing: unmeasured(q),
@@ -146,20 +146,24 @@ func (s *Session) effects(m *steer.Model) map[string]report.Effect {
 }
 
 // afterwards begin the keys that the set-up does without, in the order that they are asked in.
-var afterwards = []string{"suspension.", "part.", "rear."}
+var afterwards = []string{"suspension.", "part."}
 
-// asked is the place of a key's kind in the order of asking.
-func asked(path string) int {
+// asked is the place of a key's kind in the order of asking: first what is of the axle, the other
+// axle's last.
+func (m *moved) asked(path string) int {
 	for i, start := range afterwards {
 		if strings.HasPrefix(path, start) {
 			return i + 1
 		}
 	}
-	return 0
+	if path == "vehicle.wheelbase" || strings.HasPrefix(path, "rear.") == (m.axle == 2) {
+		return 0
+	}
+	return len(afterwards) + 1
 }
 
 // later tells whether the set-up does without a measurement.
-func later(path string) bool { return asked(path) > 0 }
+func (m *moved) later(path string) bool { return m.asked(path) > 0 }
 
 // toCheck lists the values of the file that are not measured.
 func (s *Session) toCheck(measured []MeasurementInfo) []Entry {
@@ -169,7 +173,7 @@ func (s *Session) toCheck(measured []MeasurementInfo) []Entry {
 	}
 	all := []Entry{}
 	for key, entry := range leaves(s.history[s.at].text) {
-		if !skip[key] && !strings.HasPrefix(key, "settings.") {
+		if !skip[key] && !strings.HasPrefix(strings.TrimPrefix(key, "rear."), "settings.") {
 			all = append(all, Entry{key, s.moved.rig.NameOf(key), entry})
 		}
 	}

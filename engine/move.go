@@ -223,15 +223,6 @@ func (s *Session) places() {
 	}
 }
 
-// place is where the point is in a model. The points that the file gives by coordinates are read
-// from its rig, the others from its geometry.
-func (p *point) place(m *steer.Model) r3.Vec {
-	if p.given != nil {
-		return p.given(m.Rig).Vec()
-	}
-	return p.at(m.Geometry)
-}
-
 // curves fills the moving curves.
 func (s *Session) curves() {
 	for i, one := range s.moved.movingCurves(s.reader) {
@@ -242,13 +233,11 @@ func (s *Session) curves() {
 // drag is a point being dragged.
 type drag struct {
 	handle Handle
-	// base is the rig at the start, without uncertainties; spare is changed while the drawing shows
-	// the other copy.
-	base, spare, shown *rig.Rig
-	geometry           *rig.Geometry
-	from               r3.Vec
-	before             moved
-	ghost              *moved
+	// base is the rig at the start, without uncertainties, shown the one that is drawn.
+	base, shown *rig.Rig
+	from        r3.Vec
+	before      moved
+	ghost       *moved
 }
 
 // Grab begins a drag of a handle, by its number. A drag that was not ended is cancelled.
@@ -260,11 +249,8 @@ func (s *Session) Grab(handle int) error {
 	// Points are where they were measured: at ride height.
 	s.SetWheelTravel(0, 0)
 	h := s.layout.handles[handle]
-	d := &drag{
-		handle: h, base: s.moved.rig.Exact(), spare: s.moved.rig.Exact(), shown: s.moved.rig.Exact(), geometry: s.moved.model.Geometry,
-		from: h.point.place(s.moved.model), before: s.moved, ghost: s.shadow,
-	}
-	s.drag = d
+	base := s.moved.rig.Exact()
+	s.drag = &drag{handle: h, base: base, shown: base, from: h.point.place(s.moved.model), before: s.moved, ghost: s.shadow}
 	if s.ghost == ghostPrevious {
 		// A state of its own, so that the ghost and the drawing can be in different poses.
 		twin := s.moved
@@ -287,31 +273,20 @@ func (s *Session) Drag(u, v float64) Status {
 	if p := d.handle.point; p.only != nil {
 		delta = r3.Scale(r3.Dot(delta, *p.only), *p.only)
 	}
-	// A move sets all that an earlier one set, but for what a detour may have added.
-	d.spare.Horn = d.base.Horn
-	if d.spare.TieRod != nil {
-		d.spare.TieRod.Offset = d.base.TieRod.Offset
-	}
-	if err := d.handle.point.move(d.spare, d.geometry, r3.Add(d.from, delta)); err != nil {
+	to, was := r3.Add(d.from, delta), d.before.model
+	// Nothing that can be dragged says what the stick does.
+	next := moved{rig: d.base.Clone(), axle: d.before.axle, stick: s.moved.stick}
+	if err := d.handle.point.put(next.rig, was, to); err != nil {
 		s.why = err.Error()
 		return Refused
 	}
-	// Nothing that can be dragged says what the stick does.
-	next := moved{rig: d.spare, stick: s.moved.stick}
 	// A solid axle stays where it is, and its suspension out of a model that is made anew for each
 	// frame. Arms go with the kingpin's ends.
-	if err := next.build(d.spare, d.spare.Suspension != nil && d.spare.Suspension.Left != nil); err != nil {
+	if err := next.build(next.rig, was.Suspended() && !was.Axle.Solid); err != nil {
 		s.why = ProblemsOf(err)[0].Problem
 		return Refused
 	}
-	if off := r3.Norm(r3.Sub(d.handle.point.place(next.model), r3.Add(d.from, delta))); off > 0.01 {
-		// The keys say another place than the one asked for, such as the other of two turns of a
-		// horn.
-		s.why = "the horn would flip to the other side"
-		return Refused
-	}
-	d.spare, d.shown = d.shown, d.spare
-	s.moved = next
+	d.shown, s.moved = next.rig, next
 	s.places()
 	s.curves()
 	if math.IsNaN(s.stick) {

@@ -24,8 +24,8 @@ type TrimVerdict struct {
 
 // calibration is that of the rig's readings.
 func (s *Session) calibration() (radio.Calibration, error) {
-	r := s.moved.rig
-	c, err := radio.Calibrate(r.Transmitter, r.Servo, r.Settings.Reverse)
+	a := s.moved.file()
+	c, err := radio.Calibrate(a.Transmitter, a.Servo, a.Settings.Reverse)
 	if err != nil {
 		return c, ProblemsOf(err)
 	}
@@ -55,7 +55,8 @@ func (s *Session) Radio() (*document.Document, error) {
 func (s *Session) RadioSettings() []RadioSetting {
 	// What could not be calibrated is said to be unknown.
 	c, _ := s.calibration()
-	now := radio.WithDefaults(s.moved.rig.Settings)
+	a := s.moved.file()
+	now := radio.WithDefaults(a.Settings)
 	reverse := "no"
 	if now.Reverse {
 		reverse = "yes"
@@ -66,8 +67,8 @@ func (s *Session) RadioSettings() []RadioSetting {
 		"settings.rate": short(now.Rate, 2), "settings.trim": short(now.Trim, 2), "settings.expo": short(now.Expo, 2),
 	}
 	var all []RadioSetting
-	for _, one := range report.RadioSettings(c, s.moved.rig.Transmitter.Expo || now.Expo != 0) {
-		all = append(all, RadioSetting{one.Key, one.Words, values[one.Key], one.Moves.Text(s.reader)})
+	for _, one := range report.RadioSettings(c, a.Transmitter.Expo || now.Expo != 0) {
+		all = append(all, RadioSetting{a.Prefix + one.Key, one.Words, values[one.Key], one.Moves.Text(s.reader)})
 	}
 	return all
 }
@@ -82,11 +83,11 @@ func (s *Session) WhatIf(control string, steps float64, kind string) (*document.
 	var change radio.Change
 	switch {
 	case control == "subtrim":
-		change, err = c.Shift(s.moved.rig.Settings, steps)
+		change, err = c.Shift(s.moved.file().Settings, steps)
 	case control == "trim" && kind == "centre":
-		change, err = c.TrimEffect(s.moved.rig.Settings, radio.TrimCentre, steps)
+		change, err = c.TrimEffect(s.moved.file().Settings, radio.TrimCentre, steps)
 	case control == "trim" && kind == "whole":
-		change, err = c.TrimEffect(s.moved.rig.Settings, radio.TrimWhole, steps)
+		change, err = c.TrimEffect(s.moved.file().Settings, radio.TrimWhole, steps)
 	default:
 		return nil, problem("", quoteWord(control)+" of kind "+quoteWord(kind)+" cannot be tried", "choose subtrim, or trim of kind centre or whole")
 	}

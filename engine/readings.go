@@ -16,7 +16,7 @@ type Reading struct {
 // Readings lists what was read of the servo, in the order of the file.
 func (s *Session) Readings() []Reading {
 	all := []Reading{}
-	for i, one := range s.moved.rig.Transmitter.Readings {
+	for i, one := range s.moved.file().Transmitter.Readings {
 		all = append(all, Reading{report.ReadingWords(i+1, one).Text(s.reader)})
 	}
 	return all
@@ -31,11 +31,14 @@ type ReadingEntry struct {
 	Angle   string `json:"angle"`
 }
 
-const readingKey = "transmitter.reading."
+// readingKey is that of a reading, by its number from 1.
+func (s *Session) readingKey(number int) string {
+	return s.moved.file().Prefix + "transmitter.reading." + strconv.Itoa(number)
+}
 
 // AddReading puts a reading into the file, as one change.
 func (s *Session) AddReading(r ReadingEntry) error {
-	key := readingKey + strconv.Itoa(len(s.moved.rig.Transmitter.Readings)+1)
+	key := s.readingKey(len(s.moved.file().Transmitter.Readings) + 1)
 	var all []rig.Setting
 	for _, one := range [...]struct{ name, value string }{{"control", r.Control}, {"setting", r.Setting}, {"pulse", r.Pulse}, {"angle", r.Angle}} {
 		// Each is one number, in which a comma can only be the decimal one.
@@ -55,10 +58,10 @@ func (s *Session) AddReading(r ReadingEntry) error {
 
 // TakeReading takes a reading out of the file, by its number from 1, as one change.
 func (s *Session) TakeReading(number int) error {
-	if number < 1 || number > len(s.moved.rig.Transmitter.Readings) {
+	if number < 1 || number > len(s.moved.file().Transmitter.Readings) {
 		return problem("", "there is no such reading", "choose one of the list")
 	}
-	text, err := rig.Edit(s.history[s.at].text, readingKey+strconv.Itoa(number), "")
+	text, err := rig.Edit(s.history[s.at].text, s.readingKey(number), "")
 	if err != nil {
 		return ProblemsOf(err)
 	}

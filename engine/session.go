@@ -29,6 +29,8 @@ type Session struct {
 	history []entry
 	at      int
 
+	// axle is the number of the axle that is asked for.
+	axle   int
 	moved  moved
 	full   *steer.Model // with uncertainties, made when asked for
 	scene  *draw.Scene
@@ -48,12 +50,14 @@ type Session struct {
 	why    string
 	drag   *drag
 	ghost  ghost
+	other  []byte // the text that ghostOther is of
 	shadow *moved // what the ghost is of; nil for none
 }
 
 // moved is a rig ready to be moved: without uncertainties, which cost time.
 type moved struct {
 	rig   *rig.Rig
+	axle  int
 	model *steer.Model
 	state *steer.State
 	stick setup.Stick
@@ -81,8 +85,8 @@ const (
 
 // Open takes the text of a rig file. The error is Problems, with the lines of the text.
 func Open(text []byte) (*Session, error) {
-	s := &Session{}
-	m, err := read(text)
+	s := &Session{axle: 1}
+	m, err := read(text, s.axle)
 	if err != nil {
 		return nil, err
 	}
@@ -158,17 +162,21 @@ func Start(name string) (*Session, error) {
 
 func quoteWord(s string) string { return strconv.Quote(s) }
 
-// read makes a text ready to be moved.
-func read(text []byte) (*moved, error) {
+// read makes an axle of a text ready to be moved.
+func read(text []byte, axle int) (*moved, error) {
 	r, err := rig.Read(bytes.NewReader(text), "")
 	if err != nil {
 		return nil, ProblemsOf(err)
 	}
-	return newMoved(r)
+	return newMoved(r, axle)
 }
 
-func newMoved(r *rig.Rig) (*moved, error) {
-	m := &moved{rig: r}
+// newMoved takes the first axle of a rig that does not steer by the one asked for.
+func newMoved(r *rig.Rig, axle int) (*moved, error) {
+	if r.Of(axle) == nil {
+		axle = 1
+	}
+	m := &moved{rig: r, axle: axle}
 	if err := m.build(r.Exact(), true); err != nil {
 		return nil, err
 	}
@@ -176,20 +184,19 @@ func newMoved(r *rig.Rig) (*moved, error) {
 	return m, nil
 }
 
+// file is what the file says of the axle.
+func (m *moved) file() *rig.OfAxle { return m.rig.Of(m.axle) }
+
 // build works out the model of a rig without uncertainties: riding on its suspension, if it has one
 // and it is asked for.
 func (m *moved) build(quiet *rig.Rig, suspended bool) error {
-	var model *steer.Model
-	err := steer.ErrNoSuspension
-	if suspended && quiet.Suspension != nil {
-		if model, err = steer.NewSuspended(quiet); err != nil {
-			m.cannotTravel = ProblemsOf(err)
-		}
+	model, err := steer.Build(quiet, steer.Options{Axle: m.axle, Suspended: suspended})
+	if err != nil && suspended {
+		m.cannotTravel = ProblemsOf(err)
+		model, err = steer.Build(quiet, steer.Options{Axle: m.axle})
 	}
 	if err != nil {
-		if model, err = steer.New(quiet); err != nil {
-			return ProblemsOf(err)
-		}
+		return ProblemsOf(err)
 	}
 	m.model, m.state, m.marks = model, model.NewState(), limitsOf(model)
 	m.most = nil
@@ -222,7 +229,7 @@ func (s *Session) take(m *moved) {
 }
 
 func (s *Session) fit() {
-	handles := handlesOf(s.moved.rig)
+	handles := handlesOf(s.moved.model)
 	words := s.moved.limitWords()
 	if s.scene == nil || !s.scene.Fits(s.moved.model) || !sameHandles(handles, s.layout.handles) || !slices.Equal(words, s.layout.limits) || s.layout.reader != s.reader {
 		s.scene = draw.New(s.moved.model, words)
@@ -267,18 +274,19 @@ func sameHandles(a, b []Handle) bool {
 	return true
 }
 
-// setShadow makes the ghost that of the rig before the last change.
+// setShadow makes the ghost of the axle that is drawn: that of the rig before the last change, or of
+// the other text. There is none of an axle that does not steer there.
 func (s *Session) setShadow() {
-	switch s.ghost {
-	case ghostOff:
-		s.shadow = nil
-	case ghostPrevious:
-		s.shadow = nil
-		if s.at > 0 {
-			if m, err := read(s.history[s.at-1].text); err == nil {
-				s.shadow = m
-			}
-		}
+	s.shadow = nil
+	text := s.other
+	switch {
+	case s.ghost == ghostOff || s.ghost == ghostPrevious && s.at == 0:
+		return
+	case s.ghost == ghostPrevious:
+		text = s.history[s.at-1].text
+	}
+	if m, err := read(text, s.axle); err == nil && m.axle == s.moved.axle {
+		s.shadow = m
 	}
 }
 
@@ -290,15 +298,30 @@ func (s *Session) Ghost(what string) error {
 	case "off":
 		s.ghost = ghostOff
 	default:
-		m, err := read([]byte(what))
-		if err != nil {
+		if _, err := read([]byte(what), s.axle); err != nil {
 			return err
 		}
-		s.ghost, s.shadow = ghostOther, m
+		s.ghost, s.other = ghostOther, []byte(what)
 	}
 	s.setShadow()
 	s.refill()
 	return nil
+}
+
+// SetAxle chooses the axle that everything is of from then on, 1 in front and 2 at the rear. A rig
+// that comes to lack it, by undo for one, shows its first.
+func (s *Session) SetAxle(number int) error {
+	if s.moved.rig.Of(number) == nil {
+		return problem("", "no such axle steers", "choose the front axle")
+	}
+	s.Cancel()
+	was := s.axle
+	s.axle = number
+	err := s.goTo(s.at)
+	if err != nil {
+		s.axle = was
+	}
+	return err
 }
 
 // Text returns the rig file.
@@ -315,7 +338,7 @@ func (s *Session) change(text []byte, did string) error {
 		s.refill()
 		return nil
 	}
-	m, err := read(text)
+	m, err := read(text, s.axle)
 	if err != nil {
 		return err
 	}
@@ -342,7 +365,7 @@ func (s *Session) Redo() error {
 }
 
 func (s *Session) goTo(at int) error {
-	m, err := read(s.history[at].text)
+	m, err := read(s.history[at].text, s.axle)
 	if err != nil {
 		return err
 	}
@@ -495,6 +518,11 @@ type State struct {
 	Stick      string   `json:"stick"`
 	StickWords string   `json:"stickWords"`
 	Warnings   Problems `json:"warnings"`
+	// Axle is the number of the axle that all is of, Axles are those to choose from, none while only
+	// the front one steers. Prefix begins the keys of the axle's tables in the file.
+	Axle   int      `json:"axle"`
+	Axles  []string `json:"axles"`
+	Prefix string   `json:"prefix"`
 	// Travel is nil for a rig that does not ride on a suspension.
 	Travel *TravelRange `json:"wheelTravel"`
 }
@@ -504,7 +532,11 @@ func (s *Session) State() State {
 	st := State{
 		Name: s.moved.rig.Name, Text: s.Text(), Scene: s.number,
 		Undo: s.history[s.at].did, Stick: stickKind(&s.moved.stick), StickWords: s.stickWords(),
-		Trim: s.moved.rig.Transmitter.Trim, Warnings: s.moved.warnings(),
+		Trim: s.moved.file().Transmitter.Trim, Warnings: s.moved.warnings(),
+		Axle: s.moved.axle, Axles: []string{}, Prefix: s.moved.file().Prefix,
+	}
+	if s.moved.rig.Rear != nil {
+		st.Axles = report.Axles
 	}
 	if s.at+1 < len(s.history) {
 		st.Redo = s.history[s.at+1].did
@@ -513,7 +545,7 @@ func (s *Session) State() State {
 		switch {
 		case !unmeasured(q):
 			st.Measured++
-		case later(q.Path):
+		case s.moved.later(q.Path):
 			st.Later++
 		default:
 			st.Missing++
@@ -527,7 +559,7 @@ func (s *Session) State() State {
 // model is the rig's with its uncertainties.
 func (s *Session) model() (*steer.Model, error) {
 	if s.full == nil {
-		m, err := steer.New(s.moved.rig)
+		m, err := steer.Build(s.moved.rig, steer.Options{Axle: s.moved.axle})
 		if err != nil {
 			return nil, ProblemsOf(err)
 		}

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -13,6 +14,7 @@ import (
 	"evenlock/engine"
 	"evenlock/report/document"
 	"evenlock/rig"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
@@ -26,13 +28,15 @@ func places(t require, text string) map[string]r3.Vec {
 	if err != nil {
 		t.Fatalf("%v", err)
 	}
-	g, err := r.Geometry()
+	v, err := r.Expand(false)
 	if err != nil {
 		t.Fatalf("%v", err)
 	}
-	all := map[string]r3.Vec{
-		"horn": g.HornBall, "left.tie_arm": g.Left.TieBall, "right.tie_arm": g.Right.TieBall, "pulled": g.Pulled,
-		"vehicle.track": g.Left.Centre,
+	all := map[string]r3.Vec{}
+	for _, b := range v.Balls {
+		if b.Rule != vehicle.Mirrors {
+			all[b.Key] = b.At
+		}
 	}
 	for _, m := range r.Measurements() {
 		if n := len(m.Path); n > 2 && m.Path[n-2] == '.' && strings.ContainsAny(m.Path[n-1:], "xyz") {
@@ -56,21 +60,43 @@ type require interface {
 	Fatalf(format string, args ...any)
 }
 
-// placeOf is the name in places of a handle's point.
-func placeOf(key string) string {
-	if strings.HasSuffix(key, "drag_arm") || key == "tie_rod.along" {
-		return "pulled"
+// axles opens every starter at its front axle, and the example that steers at both ends at each.
+func axles(t *testing.T) map[string]func(t *testing.T) *engine.Session {
+	t.Helper()
+	all := map[string]func(t *testing.T) *engine.Session{"four-wheel": fourWheel}
+	for _, name := range names() {
+		all[name] = func(t *testing.T) *engine.Session { return open(t, name) }
 	}
-	return key
+	all["four-wheel rear"] = func(t *testing.T) *engine.Session {
+		s := fourWheel(t)
+		if err := s.SetAxle(2); err != nil {
+			t.Fatal(err)
+		}
+		return s
+	}
+	return all
+}
+
+func fourWheel(t *testing.T) *engine.Session {
+	t.Helper()
+	text, err := os.ReadFile("../examples/four-wheel.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := engine.Open(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
 }
 
 func TestDragMovesThePointByWhatTheViewShowsAndNothingElse(t *testing.T) {
-	for _, name := range names() {
-		s := open(t, name)
+	for name, open := range axles(t) {
+		s := open(t)
 		for i, h := range s.Scene().Handles {
 			t.Run(name+"/"+h.Key+"/"+h.View, func(t *testing.T) {
-				s := open(t, name)
-				before := places(t, s.Text())[placeOf(h.Key)]
+				s := open(t)
+				before := places(t, s.Text())[h.Key]
 				if err := s.Grab(i); err != nil {
 					t.Fatal(err)
 				}
@@ -84,11 +110,11 @@ func TestDragMovesThePointByWhatTheViewShowsAndNothingElse(t *testing.T) {
 				if err := s.Drop(); err != nil {
 					t.Fatal(err)
 				}
-				after := places(t, s.Text())[placeOf(h.Key)]
+				after := places(t, s.Text())[h.Key]
 				want := map[string]r3.Vec{
 					"above": {Y: -1.2, X: 0.7}, "behind": {Y: -1.2, Z: 0.7}, "side": {X: -1.2, Z: 0.7},
 				}[h.View]
-				if h.Key == "vehicle.track" {
+				if strings.HasSuffix(h.Key, ".track") {
 					want = r3.Vec{Y: -1.2}
 				}
 				// The file holds hundredths of millimetres and degrees; a hundredth of a degree at
@@ -96,7 +122,7 @@ func TestDragMovesThePointByWhatTheViewShowsAndNothingElse(t *testing.T) {
 				if off := r3.Norm(r3.Sub(r3.Sub(after, before), want)); off > 0.02 {
 					t.Errorf("moved by %.3v, want %.3v", r3.Sub(after, before), want)
 				}
-				changed := changedKeys(open(t, name).Text(), s.Text())
+				changed := changedKeys(open(t).Text(), s.Text())
 				for _, key := range changed {
 					ok := false
 					for _, may := range h.Changes {
@@ -106,7 +132,7 @@ func TestDragMovesThePointByWhatTheViewShowsAndNothingElse(t *testing.T) {
 						t.Errorf("%s changed, which is not among %v", key, h.Changes)
 					}
 				}
-				if len(changed) == 0 || h.Key != "vehicle.track" && strings.HasSuffix(h.Changes[0], ".x") && len(changed) != 2 {
+				if len(changed) == 0 || !strings.HasSuffix(h.Key, ".track") && strings.HasSuffix(h.Changes[0], ".x") && len(changed) != 2 {
 					t.Errorf("changed %v, want two coordinates", changed)
 				}
 			})
@@ -507,7 +533,7 @@ func TestCompareFindsWhatChanged(t *testing.T) {
 	if err := s.Set("horn.hole", "15.5 ± 0.1"); err != nil {
 		t.Fatal(err)
 	}
-	d, err := engine.Compare([]byte(before), []byte(s.Text()), [2]string{"Revision 1", "As it stands here"})
+	d, err := engine.Compare([]byte(before), []byte(s.Text()), [2]string{"Revision 1", "As it stands here"}, 1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -518,7 +544,7 @@ func TestCompareFindsWhatChanged(t *testing.T) {
 	if f, ok := d.Find("lock.left.difference"); !ok || !(f.Value < -0.3*degree) || !strings.HasSuffix(f.Text(document.Reader{}), " less") {
 		t.Errorf("the lock to the left: %v", f.Text(document.Reader{}))
 	}
-	if d, err = engine.Compare([]byte(before), []byte(before), [2]string{}); err != nil {
+	if d, err = engine.Compare([]byte(before), []byte(before), [2]string{}, 1); err != nil {
 		t.Fatal(err)
 	}
 	if got := d.Verdict[0].Sentence.Text(document.Reader{}); got != "No number differs." || tableRows(d, "changed") != nil {
@@ -536,7 +562,7 @@ func TestCompareListsCoordinatesAndWhatIsMissing(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	d, err := engine.Compare([]byte(before), []byte(s.Text()), [2]string{"a", "b"})
+	d, err := engine.Compare([]byte(before), []byte(s.Text()), [2]string{"a", "b"}, 1)
 	if err != nil {
 		t.Fatal(err)
 	}

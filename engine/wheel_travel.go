@@ -9,6 +9,7 @@ import (
 	"evenlock/report/document"
 	"evenlock/steer"
 	"evenlock/travel"
+	"evenlock/vehicle"
 )
 
 const (
@@ -23,6 +24,9 @@ const (
 // Travel says what the suspension's travel does to the steering, and where to move a ball. The
 // error is Problems, of the key suspension for a rig without one.
 func (s *Session) Travel() (*document.Document, error) {
+	if s.moved.axle != 1 {
+		return nil, problem("suspension", report.NoRearTravel, "")
+	}
 	m, err := steer.NewSuspended(s.moved.rig)
 	if err != nil {
 		return nil, ProblemsOf(err)
@@ -169,12 +173,14 @@ func (l *layout) liveTravel(more func(group, key, words string, n int, text ...d
 		more("travel", key, report.LiveTravel[key], 1, draw.Fragment{Form: draw.Size, At: *at, Digits: digits}, draw.Fragment{Text: unit}, draw.Fragment{Form: draw.Side, At: *at, Digits: digits, Words: ways})
 	}
 	_, digits, unit := l.unit(document.Length)
-	for _, name := range sideNames {
-		more("travel", "rise_"+name, report.LiveTravel["rise_"+name], riseNumbers, draw.Fragment{Form: draw.Choice, At: *at + 1, Words: []string{"", "stops "}},
+	for _, w := range vehicle.Sides {
+		name := "rise_" + w.String()
+		more("travel", name, report.LiveTravel[name], riseNumbers, draw.Fragment{Form: draw.Choice, At: *at + 1, Words: []string{"", "stops "}},
 			draw.Fragment{Form: draw.Size, At: *at, Digits: digits}, draw.Fragment{Text: unit}, draw.Fragment{Form: draw.Side, At: *at, Digits: digits, Words: []string{" down", "", " up"}})
 	}
-	side("travel_steer_left", 2, "°", sides)
-	side("travel_steer_right", 2, "°", sides)
+	for _, w := range vehicle.Sides {
+		side("travel_steer_"+w.String(), 2, "°", sides)
+	}
 	side("travel_shift", digits, unit, sides)
 	side("travel_roll", 1, "°", sides)
 	more("travel", "governs", report.LiveTravel["governs"], 2,
@@ -188,8 +194,6 @@ const riseNumbers = 2
 // asFar is how near a wheel comes in mm where nothing stops it.
 const asFar = 0.05
 
-var sideNames = [2]string{"left", "right"}
-
 // fillTravel fills what liveTravel lays out.
 func (s *Session) fillTravel() {
 	s.scene.Guide(s.guides)
@@ -201,7 +205,7 @@ func (s *Session) fillTravel() {
 		d[i] = math.NaN()
 	}
 	rises, rest := d[:2*riseNumbers], d[2*riseNumbers:]
-	const steerLeft, steerRight, shift, roll, governs, used = 0, 1, 2, 3, 4, 5
+	const steered, shift, roll, governs, used = 0, 2, 3, 4, 5
 	if number, part := m.nearest(); number != noLimit {
 		rest[governs], rest[used] = float64(s.numbered(number)), 100*part
 	}
@@ -220,14 +224,21 @@ func (s *Session) fillTravel() {
 			rises[riseNumbers*i+1] = 1
 		}
 	}
-	if m.model.Geometry.Suspension.Solid {
+	if m.model.Axle.Solid {
 		rest[shift] = m.state.Carried().Side * times
 	}
 	rest[roll] = m.model.Roll(here) / degree
 	if m.rest.Turn(m.state.Servo()) != nil {
 		return
 	}
-	left, right := m.state.Road()
-	homeLeft, homeRight := m.rest.Road()
-	rest[steerLeft], rest[steerRight] = (left-homeLeft)/degree, (right-homeRight)/degree
+	now, home := roads(m.state), roads(m.rest)
+	for i := range now {
+		rest[steered+i] = (now[i] - home[i]) / degree
+	}
+}
+
+// roads are the road angles by side.
+func roads(s *steer.State) (by [2]float64) {
+	by[steer.Left], by[steer.Right] = s.Road()
+	return by
 }

@@ -75,3 +75,9 @@ const (
 	RodsOverCentre = "the rods going over-centre"
 	TravelEnds     = "the suspension goes no further"
 )
+
+// Axles are what to call the axles that steer, in the order of their numbers.
+var Axles = []string{"Front axle", "Rear axle"}
+
+// NoRearTravel says why there is nothing of the travel at the rear.
+const NoRearTravel = "only the front axle's suspension can be in the file: the rear axle is worked out at ride height"

@@ -216,13 +216,17 @@ func (e *editor) add(at *node, rest []string, text string) ([]byte, *Error) {
 }
 
 // nextTable tells whether the missing key is one of the next table of a list of tables with headers
-// of their own, as e.keys[:n] name it.
+// of their own, as e.keys[:n] name it. Tables that hold the list come with it.
 func (e *editor) nextTable(at *node, rest []string) (n int, ok bool) {
 	have, n := 0, len(e.keys)-len(rest)
 	if at.kind == unstable.Array {
 		have = len(at.items)
 	} else {
-		n++
+		for n++; n < len(e.keys); n++ {
+			if t, _ := typeAt(e.keys[:n]); !isTable(t) {
+				break
+			}
+		}
 	}
 	if n+1 >= len(e.keys) || e.keys[n] != strconv.Itoa(have+1) {
 		return n, false

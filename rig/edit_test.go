@@ -99,6 +99,14 @@ func TestEditAllAddsKeysThatNeedOneAnother(t *testing.T) {
 			"\n[[servo.rating]]\nvoltage = 8\ntorque = \"11 kg·cm\"\ntime = 0.14\n",
 		},
 		{
+			"a list of tables in a table that is not there", strings.Split(plainRig, "[[")[0],
+			[]Setting{
+				{Key: "transmitter.reading.1.setting", Value: "100"}, {Key: "transmitter.reading.1.angle", Value: "45"},
+				{Key: "transmitter.reading.2.setting", Value: "-100"}, {Key: "transmitter.reading.2.angle", Value: "-45"},
+			},
+			"\n[[transmitter.reading]]\nsetting = 100\nangle = 45\n\n[[transmitter.reading]]\nsetting = -100\nangle = -45\n",
+		},
+		{
 			"two tables", strings.TrimSuffix(plainRig, "\n"),
 			[]Setting{{Key: "supply.voltage", Value: "6"}, {Key: "supply.resistance", Value: "0.1"}, {Key: "ground.friction", Value: "0.9"}},
 			"\n\n[supply]\nvoltage = 6\nresistance = 0.1\n\n[ground]\nfriction = 0.9\n",
@@ -195,7 +203,7 @@ func TestEditRefusesWhatReadWouldRefuse(t *testing.T) {
 		{"table that a list of tables lacks", plainRig, "transmitter.reading.4.angle", "4", "transmitter.reading.4.angle: has no such"},
 		{"number of a point that is not there", plainRig, "horn.ball.y", "4", "horn.ball.y: is part of horn.ball, which is not in the file"},
 		{"member of a list that is not there", plainRig, "horn.holes.1", "4", "horn.holes.1: is part of horn.holes"},
-		{"reading where there is none", strings.Split(plainRig, "[[")[0], "transmitter.reading.1.angle", "4", "is part of transmitter.reading, which"},
+		{"second reading where there is none", strings.Split(plainRig, "[[")[0], "transmitter.reading.2.angle", "4", "is part of transmitter.reading, which"},
 		{"garbage", plainRig, "horn.hole", "big", `line 37: horn.hole: "big" is not a length`},
 		{"nothing", plainRig, "horn.hole", "", "horn.hole: is missing"},
 		{"infinite", plainRig, "horn.hole", "inf", `horn.hole: "inf" is not a length`},

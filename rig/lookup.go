@@ -36,6 +36,14 @@ func inside(v reflect.Value, name string) reflect.Value {
 	return reflect.Value{}
 }
 
+// Point returns a point by its key, such as "left.kingpin.top"; nil where the rig does not give it.
+func (r *Rig) Point(key string) *Point {
+	if p := lookup[Point](r, key); p != nil && p.Given() {
+		return p
+	}
+	return nil
+}
+
 // Rod returns the table of a rod by its key, such as "drag_link" or "crank.left_rod"; nil where the
 // rig has none.
 func (r *Rig) Rod(key string) *Rod {

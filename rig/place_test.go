@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -67,10 +68,43 @@ func TestABallIsWhereItWasPut(t *testing.T) {
 			if off := r3.Norm(r3.Sub(put[end].At, want)); off > 1e-9 {
 				t.Errorf("%s, %s: %.3g mm beside where it was put", name, end, off)
 			}
+			keys := r.PutKeys(v, ball)
 			for i, m := range to.Measurements() {
-				if was := r.Measurements(); i < len(was) && was[i].Path == m.Path && was[i].Q.Uncertainty != m.Q.Uncertainty {
+				was := r.Measurements()
+				if i >= len(was) || was[i].Path != m.Path {
+					break
+				}
+				if was[i].Q.Uncertainty != m.Q.Uncertainty {
 					t.Errorf("%s, %s: %s is ± %v, and was ± %v", name, end, m.Path, m.Q.Uncertainty, was[i].Q.Uncertainty)
 				}
+				if was[i].Q.Value != m.Q.Value && !slices.ContainsFunc(keys, func(key string) bool { return m.Path == key || strings.HasPrefix(m.Path, key+".") }) {
+					t.Errorf("%s, %s: %s changed, which is not among %q", name, end, m.Path, keys)
+				}
+			}
+		}
+	}
+}
+
+// Wheels whose centres the file gives by the track are moved apart by it, both alike, and neither to
+// the other side.
+func TestWheelsArePutByTheTrack(t *testing.T) {
+	r := rigtest.Read(t, everyFile(t)["four-wheel"])
+	v, _ := ends(t, r)
+	for _, key := range []string{"vehicle.track", "rear.track"} {
+		for _, ball := range v.Balls {
+			if ball.Key != key || ball.Rule == vehicle.Mirrors {
+				continue
+			}
+			to := r.Clone()
+			if err := to.Put(v, ball, r3.Add(ball.At, r3.Vec{Y: 3})); err != nil {
+				t.Fatalf("%s: %v", key, err)
+			}
+			was, is := *r.Of(ball.Axle).Track, *to.Of(ball.Axle).Track
+			if math.Abs(is.Value-was.Value-6) > 1e-9 || is.Uncertainty != was.Uncertainty {
+				t.Errorf("%s was %v and is %v", key, was, is)
+			}
+			if err := to.Put(v, ball, r3.Scale(-1, ball.At)); !errors.Is(err, rig.ErrCannotPlace) {
+				t.Errorf("%s: on the other side: %v", key, err)
 			}
 		}
 	}

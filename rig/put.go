@@ -11,43 +11,87 @@ import (
 
 // Put puts a ball of the rig's Vehicle v at a place, in millimetres, in the way that the file gives
 // it: by its coordinates, by the length, direction and height of an arm, by hole and lean of the
-// horn or the angle measured at it, by the way along the tie rod. Nothing else of the rig changes;
-// uncertainties stay. v has the other places as they then are.
+// horn or the angle measured at it, by the way along the tie rod, by the track. Nothing else of the
+// rig changes; uncertainties stay. v has the other places as they then are.
 //
 // The errors are ErrCannotPlace and ErrHornFlips; the rig is then as it was.
 func (r *Rig) Put(v *vehicle.Vehicle, ball *vehicle.Ball, to r3.Vec) error {
+	if p := r.placing(v, ball); p.put != nil {
+		return p.put(to)
+	}
+	return ErrCannotPlace
+}
+
+// PutKeys returns the keys of what Put may change to put a ball elsewhere, with a point's as one
+// for each coordinate; none where it cannot.
+func (r *Rig) PutKeys(v *vehicle.Vehicle, ball *vehicle.Ball) []string { return r.placing(v, ball).keys }
+
+// placing is how the file gives the place of a ball: by which keys, and what changes them.
+type placing struct {
+	keys []string
+	put  func(to r3.Vec) error
+}
+
+func (r *Rig) placing(v *vehicle.Vehicle, ball *vehicle.Ball) placing {
 	axle := v.Axle(ball.Axle)
 	a := r.Of(ball.Axle)
 	if axle == nil || a == nil || ball.Rule == vehicle.Mirrors {
-		return ErrCannotPlace
+		return placing{}
 	}
-	middle := r3.Vec{X: axle.X}
 	for _, s := range v.Servos {
 		if s.Ball == ball && s.Leader == nil && !a.Horn.Ball.Given() {
-			return a.putHorn(s, to)
+			turn := "lean"
+			if a.Horn.LinkAngle.Given {
+				turn = "link_angle"
+			}
+			return placing{under(ball.Key, "hole", turn, "reach"), func(to r3.Vec) error { return a.putHorn(s, to) }}
 		}
 	}
 	for _, rod := range v.Rods {
 		for _, along := range rod.Along {
 			if along.Ball == ball {
-				return a.putOnTieRod(rod, to)
+				return placing{[]string{ball.Key, rod.Key + ".offset"}, func(to r3.Vec) error { return a.putOnTieRod(rod, to) }}
 			}
 		}
 	}
-	if arm := lookup[Arm](r, ball.Key); arm != nil && !arm.Ball.Given() {
-		for _, w := range v.Wheels {
-			if w.Knuckle == ball.On {
-				return arm.put(w, to)
-			}
+	for _, w := range v.Wheels {
+		if w.Knuckle != ball.On {
+			continue
+		}
+		if arm := lookup[Arm](r, ball.Key); arm != nil && !arm.Ball.Given() {
+			return placing{under(ball.Key, "length", "inward", "height"), func(to r3.Vec) error { return arm.put(w, to) }}
+		}
+		if track := lookup[Length](r, ball.Key); track != nil {
+			return placing{[]string{ball.Key}, func(to r3.Vec) error { return track.putTrack(w, to) }}
 		}
 	}
 	for _, key := range []string{ball.Key, ball.Key + ".ball"} {
-		if p := lookup[Point](r, key); p != nil && p.Given() {
-			p.Set(r3.Sub(to, middle))
-			return nil
+		if p := r.Point(key); p != nil {
+			return placing{under(key, "x", "y", "z"), func(to r3.Vec) error {
+				p.Set(r3.Sub(to, r3.Vec{X: axle.X}))
+				return nil
+			}}
 		}
 	}
-	return ErrCannotPlace
+	return placing{}
+}
+
+// under returns keys of a table.
+func under(table string, names ...string) []string {
+	for i, name := range names {
+		names[i] = table + "." + name
+	}
+	return names
+}
+
+// putTrack is the reverse of where expander.wheel has the centre of a wheel.
+func (t *Length) putTrack(w *vehicle.Wheel, to r3.Vec) error {
+	half := w.Side.Sign() * to.Y
+	if half <= 0 {
+		return ErrCannotPlace
+	}
+	t.Value = 2 * half
+	return nil
 }
 
 // put is the reverse of expander.arm.

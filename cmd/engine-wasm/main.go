@@ -107,6 +107,7 @@ var functions = map[string]func(args []js.Value) any{
 		l, err := t.Loads(float(args, 1), float(args, 2))
 		return beside(answer(l, err), l.Document)
 	}),
+	"axle":         change(func(t *tab, args []js.Value) error { return t.SetAxle(whole(args, 1)) }),
 	"replace":      change(func(t *tab, args []js.Value) error { return t.Replace([]byte(word(args, 1))) }),
 	"undo":         change(func(t *tab, _ []js.Value) error { return t.Undo() }),
 	"redo":         change(func(t *tab, _ []js.Value) error { return t.Redo() }),
@@ -154,7 +155,7 @@ var functions = map[string]func(args []js.Value) any{
 		return answer(engine.TrimTest(readings), nil)
 	},
 	"compare": func(args []js.Value) any {
-		return account(engine.Compare([]byte(word(args, 0)), []byte(word(args, 1)), [2]string{word(args, 2), word(args, 3)}))
+		return account(engine.Compare([]byte(word(args, 0)), []byte(word(args, 1)), [2]string{word(args, 2), word(args, 3)}, max(1, whole(args, 4))))
 	},
 }
 
