@@ -175,7 +175,7 @@ func toolForHorn(m *steer.Model, o *vehicle.Servo, what string) (tool Tool, ok b
 // toolForPoint is for a coordinate: along its axis, from where it is counted to the place.
 func toolForPoint(m *steer.Model, key, axis string) (tool Tool, ok bool) {
 	p := m.Rig.Point(key)
-	if p == nil || !p.Given() {
+	if p == nil {
 		return Tool{}, false
 	}
 	at, by, v := p.Vec(), r3.Vec{}, Above

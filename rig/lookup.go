@@ -62,6 +62,3 @@ func (r *Rig) Rod(key string) *Rod {
 // Arm returns the table of a knuckle's arm by its key, such as "left.tie_arm"; nil where the rig has
 // none.
 func (r *Rig) Arm(key string) *Arm { return lookup[Arm](r, key) }
-
-// Point returns a place by its key, such as "servo.point"; nil where the rig has none.
-func (r *Rig) Point(key string) *Point { return lookup[Point](r, key) }
