@@ -97,8 +97,10 @@ func TestTheRearAxlesRadioHasTheRearAxlesKeys(t *testing.T) {
 	}
 	// A file has two readings or none.
 	if err := s.SetAll("put in two readings", []engine.Setting{
-		{Key: "rear.transmitter.reading.1.setting", Value: "100"}, {Key: "rear.transmitter.reading.1.angle", Value: "40 ± 1"},
-		{Key: "rear.transmitter.reading.2.setting", Value: "-100"}, {Key: "rear.transmitter.reading.2.angle", Value: "-38 ± 1"},
+		{Key: "rear.transmitter.reading.1.setting", Value: "100"},
+		{Key: "rear.transmitter.reading.1.angle", Value: "40 ± 1"},
+		{Key: "rear.transmitter.reading.2.setting", Value: "-100"},
+		{Key: "rear.transmitter.reading.2.angle", Value: "-40 ± 1"},
 	}); err != nil {
 		t.Fatal(err)
 	}

@@ -101,8 +101,10 @@ func TestEditAllAddsKeysThatNeedOneAnother(t *testing.T) {
 		{
 			"a list of tables in a table that is not there", strings.Split(plainRig, "[[")[0],
 			[]Setting{
-				{Key: "transmitter.reading.1.setting", Value: "100"}, {Key: "transmitter.reading.1.angle", Value: "45"},
-				{Key: "transmitter.reading.2.setting", Value: "-100"}, {Key: "transmitter.reading.2.angle", Value: "-45"},
+				{Key: "transmitter.reading.1.setting", Value: "100"},
+				{Key: "transmitter.reading.1.angle", Value: "45"},
+				{Key: "transmitter.reading.2.setting", Value: "-100"},
+				{Key: "transmitter.reading.2.angle", Value: "-45"},
 			},
 			"\n[[transmitter.reading]]\nsetting = 100\nangle = 45\n\n[[transmitter.reading]]\nsetting = -100\nangle = -45\n",
 		},

@@ -24,7 +24,9 @@ func (r *Rig) Put(v *vehicle.Vehicle, ball *vehicle.Ball, to r3.Vec) error {
 
 // PutKeys returns the keys of what Put may change to put a ball elsewhere, with a point's as one
 // for each coordinate; none where it cannot.
-func (r *Rig) PutKeys(v *vehicle.Vehicle, ball *vehicle.Ball) []string { return r.placing(v, ball).keys }
+func (r *Rig) PutKeys(v *vehicle.Vehicle, ball *vehicle.Ball) []string {
+	return r.placing(v, ball).keys
+}
 
 // placing is how the file gives the place of a ball: by which keys, and what changes them.
 type placing struct {
@@ -85,12 +87,12 @@ func under(table string, names ...string) []string {
 }
 
 // putTrack is the reverse of where expander.wheel has the centre of a wheel.
-func (t *Length) putTrack(w *vehicle.Wheel, to r3.Vec) error {
+func (l *Length) putTrack(w *vehicle.Wheel, to r3.Vec) error {
 	half := w.Side.Sign() * to.Y
 	if half <= 0 {
 		return ErrCannotPlace
 	}
-	t.Value = 2 * half
+	l.Value = 2 * half
 	return nil
 }
 
