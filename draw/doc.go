@@ -26,8 +26,8 @@
 //
 // Angle marks lie in the plane of the two directions, seen as that view sees it; the figure beside
 // them is the angle in space. A mark is left out of a view that looks along its plane. The servo's
-// body and the rear wheels are not measured: they are drawn in the usual size, dashed, class
-// unmeasured.
+// body and the wheels of the other axle are not measured: they are drawn in the usual size, dashed,
+// class unmeasured.
 //
 // Axes, signs and units are those of docs/conventions.md.
 package draw

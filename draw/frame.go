@@ -26,8 +26,6 @@ type frame struct {
 	bodies []body
 	servos []servo
 	things []thing
-	// lead is the servo that leads.
-	lead *servo
 	// ghost is whether what the model lacks is nowhere. Else it stays where it was: a rig on its
 	// suspension is, while a point is dragged, one without it at ride height.
 	ghost bool
@@ -79,11 +77,13 @@ func newFrame(m *steer.Model, ghost bool) frame {
 	return f
 }
 
+// nowhere is where nothing is.
+var nowhere = r3.Vec{X: math.NaN(), Y: math.NaN(), Z: math.NaN()}
+
 // meet finds the parts of another model, by their names.
 func (f *frame) meet(m *steer.Model) {
 	v := m.Vehicle
 	f.model = m
-	nowhere := r3.Vec{X: math.NaN(), Y: math.NaN(), Z: math.NaN()}
 	for i := range f.balls {
 		b := &f.balls[i]
 		if b.twin = v.Ball(b.own.Name); f.ghost {
@@ -92,21 +92,20 @@ func (f *frame) meet(m *steer.Model) {
 	}
 	for i := range f.bodies {
 		b := &f.bodies[i]
-		b.twin = nil
-		if n := slices.IndexFunc(v.Bodies, func(o *vehicle.Body) bool { return o.Name == b.own.Name }); n >= 0 {
-			b.twin = v.Bodies[n]
-		}
+		b.twin = find(v.Bodies, func(o *vehicle.Body) bool { return o.Name == b.own.Name })
 	}
 	for i := range f.servos {
 		s := &f.servos[i]
-		*s = servo{own: s.own}
-		if n := slices.IndexFunc(v.Servos, func(o *vehicle.Servo) bool { return o.Name == s.own.Name }); n >= 0 {
-			s.twin = v.Servos[n]
-		}
-		if s.twin == m.Servo {
-			f.lead = s
-		}
+		s.twin = find(v.Servos, func(o *vehicle.Servo) bool { return o.Name == s.own.Name })
 	}
+}
+
+// find returns the one of which something is so, nil if there is none.
+func find[T any](all []*T, is func(*T) bool) *T {
+	if i := slices.IndexFunc(all, is); i >= 0 {
+		return all[i]
+	}
+	return nil
 }
 
 // take reads the pose.
@@ -162,10 +161,16 @@ func (s *Scene) ball(b *vehicle.Ball) spot {
 	return func(f *frame) r3.Vec { return f.balls[i].at }
 }
 
-// foot is the place on the axis of a ball's body that is nearest the ball.
+// foot is the place on the axis of a ball's body that is nearest the ball; nowhere while that is on
+// another body.
 func (s *Scene) foot(b *vehicle.Ball) spot {
-	at, i := s.ball(b), slices.Index(s.model.Vehicle.Bodies, b.On)
-	return func(f *frame) r3.Vec { return vehicle.Foot(at(f), f.bodies[i].point, f.bodies[i].axis) }
+	at, on := slices.Index(s.model.Vehicle.Balls, b), slices.Index(s.model.Vehicle.Bodies, b.On)
+	return func(f *frame) r3.Vec {
+		if twin := f.balls[at].twin; twin != nil && twin.On.Name != b.On.Name {
+			return nowhere
+		}
+		return vehicle.Foot(f.balls[at].at, f.bodies[on].point, f.bodies[on].axis)
+	}
 }
 
 // hinge is where a body is held.

@@ -1,10 +1,9 @@
 package draw
 
 import (
-	"fmt"
 	"math"
+	"slices"
 	"strconv"
-	"strings"
 
 	"evenlock/steer"
 
@@ -54,9 +53,8 @@ type Scene struct {
 	// Length is how many numbers there are.
 	Length int
 
-	// model is what the scene was made of, kind what tells its shapes from those of another.
+	// model is what the scene was made of.
 	model    *steer.Model
-	kind     string
 	links    []link
 	bars     []link
 	now, was frame
@@ -78,36 +76,14 @@ func (s *Scene) Shown(v View) Box {
 	return b
 }
 
-// kindOf writes down what a model's shapes are made of.
-func kindOf(m *steer.Model) string {
-	var b strings.Builder
-	v := m.Vehicle
-	fmt.Fprintln(&b, m.Axle.Name, m.Axle.Solid, m.Axle.Pivot != nil)
-	for _, n := range v.Bodies {
-		fmt.Fprintln(&b, n.Name, n.Moves, len(n.Hinges))
-	}
-	for _, n := range v.Balls {
-		fmt.Fprintln(&b, n.Name, n.On.Name)
-	}
-	for _, r := range v.Rods {
-		fmt.Fprintln(&b, r.Name, r.Kind, r.From.Name, r.To.Name)
-	}
-	for _, n := range v.Servos {
-		fmt.Fprintln(&b, n.Name, len(n.Holes))
-	}
-	for _, n := range v.Shapes {
-		fmt.Fprintln(&b, n.Name, n.Kind)
-	}
-	return b.String()
-}
-
 // Views lists the views of every scene, in the order in which they are best laid out.
 func Views() []View { return []View{Above, Behind, SideOn, Turn} }
 
 // New makes the scene of a rig's axle. limitWords says of each Limit.Number what it is; the first
 // is "".
 func New(m *steer.Model, limitWords []string) *Scene {
-	s := straight(m)
+	s := &Scene{model: m, now: newFrame(m, false), was: newFrame(m, true)}
+	s.links, s.bars = s.steering(), s.suspensionBars()
 	for _, v := range []View{Above, Behind, SideOn} {
 		s.setting(v)
 		s.ghosts(v)
@@ -122,13 +98,6 @@ func New(m *steer.Model, limitWords []string) *Scene {
 		s.marks(v, limitWords)
 	}
 	s.turn()
-	return s
-}
-
-// straight is a scene without shapes, of a model that stands straight.
-func straight(m *steer.Model) *Scene {
-	s := &Scene{model: m, kind: kindOf(m), now: newFrame(m, false), was: newFrame(m, true)}
-	s.links, s.bars = s.steering(), s.suspensionBars()
 	state := m.NewState()
 	values := state.Values()
 	s.now.take(Posed{m, state}, &values)
@@ -144,8 +113,8 @@ func (s *Scene) ShowForces(tensions []float64) { s.tensions = tensions }
 // Fits tells whether the scene can show the rig too: the same shapes, within the same boxes, and
 // not much smaller than they are.
 func (s *Scene) Fits(m *steer.Model) bool {
-	other := straight(m)
-	if s.kind != other.kind {
+	other := New(m, nil)
+	if !slices.EqualFunc(s.Shapes, other.Shapes, Shape.alike) {
 		return false
 	}
 	for v, b := range s.Boxes {
@@ -156,6 +125,11 @@ func (s *Scene) Fits(m *steer.Model) bool {
 		}
 	}
 	return true
+}
+
+// alike tells whether two shapes are of the same part and have the same numbers.
+func (sh Shape) alike(o Shape) bool {
+	return sh.View == o.View && sh.Tag == o.Tag && sh.Class == o.Class && sh.Part == o.Part && sh.n == o.n
 }
 
 // Fill writes the numbers of a pose to dst, which has room for Length. values are those of the

@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strconv"
@@ -125,28 +126,22 @@ func (s *Scene) steering() []link {
 	var all, links []link
 	balls, by := held(v)
 	for i, b := range balls {
-		part, foot := b.On.Name+", arm for the "+by[i].Name, s.foot(b)
-		switch b.On.Moves {
-		case vehicle.Slides:
-			from, to := ends(b.On, balls)
-			switch a, o := s.ball(from), s.ball(to); b {
-			case from:
-				all = append(all, link{"arm", b.On.Name, a, o})
-				continue
-			case to:
-				continue
-			default:
-				at := s.ball(b)
-				foot = func(f *frame) r3.Vec { return vehicle.Foot(at(f), a(f), r3.Unit(r3.Sub(o(f), a(f)))) }
+		foot := s.foot(b)
+		switch on := b.On; {
+		case on.Moves == vehicle.Slides:
+			first, last := ends(on, balls)
+			from, to, at := s.ball(first), s.ball(last), s.ball(b)
+			if b == first {
+				all = append(all, link{"arm", on.Name, from, to})
 			}
-		case vehicle.Turns, vehicle.Between:
-			if b.On.Drive == vehicle.ByServo {
+			if b == first || b == last {
 				continue
 			}
-		default:
+			foot = func(f *frame) r3.Vec { return vehicle.Foot(at(f), from(f), r3.Unit(r3.Sub(to(f), from(f)))) }
+		case on.Drive == vehicle.ByServo, on.Moves != vehicle.Turns && on.Moves != vehicle.Between:
 			continue
 		}
-		all = append(all, link{"arm", part, foot, s.ball(b)})
+		all = append(all, link{"arm", b.On.Name + ", arm for the " + by[i].Name, foot, s.ball(b)})
 	}
 	for i, w := range s.model.Wheels {
 		all = append(all, link{"arm spindle", partOf(w) + "spindle", func(f *frame) r3.Vec { return f.wheels[i].hub }, s.ball(w.Centre)})
@@ -172,20 +167,9 @@ func (s *Scene) steering() []link {
 
 // ends are the two balls of a body that slides that are farthest apart along its way.
 func ends(b *vehicle.Body, balls []*vehicle.Ball) (from, to *vehicle.Ball) {
-	least, most := math.Inf(1), math.Inf(-1)
-	for _, o := range balls {
-		if o.On != b {
-			continue
-		}
-		x := r3.Dot(o.At, b.Axis)
-		if x < least {
-			least, from = x, o
-		}
-		if x > most {
-			most, to = x, o
-		}
-	}
-	return from, to
+	on := slices.DeleteFunc(slices.Clone(balls), func(o *vehicle.Ball) bool { return o.On != b })
+	by := func(o, p *vehicle.Ball) int { return cmp.Compare(r3.Dot(o.At, b.Axis), r3.Dot(p.At, b.Axis)) }
+	return slices.MinFunc(on, by), slices.MaxFunc(on, by)
 }
 
 func (s *Scene) ghosts(v View) {
@@ -234,8 +218,8 @@ func (s *Scene) parts(v View) {
 		s.dot(v, "ball", b.Name, ballRadius, func(s *Scene) r3.Vec { return at(&s.now) })
 	}
 	for _, n := range lists.Bodies {
-		wheel := slices.ContainsFunc(lists.Wheels, func(w *vehicle.Wheel) bool { return w.Knuckle == n })
-		if n.Moves == vehicle.Turns && n.Drive == vehicle.ByRods && n.Hinges == nil && !wheel {
+		knuckle := slices.ContainsFunc(lists.Wheels, func(w *vehicle.Wheel) bool { return w.Knuckle == n })
+		if n.Moves == vehicle.Turns && n.Drive == vehicle.ByRods && n.Hinges == nil && !knuckle {
 			at := s.point(n)
 			s.dot(v, "shaft", n.Name+"'s axis", ballRadius, func(s *Scene) r3.Vec { return at(&s.now) })
 		}
@@ -269,11 +253,14 @@ func (s *Scene) body(v View, i int, o *vehicle.Servo) {
 
 // marks are the angles at both ends of the drag link and the limit.
 func (s *Scene) marks(v View, limitWords []string) {
+	lead := slices.Index(s.model.Vehicle.Servos, s.model.Servo)
 	s.angle(v, "angle at the horn", steer.HornAngle, func(f *frame) (at, a, b r3.Vec) {
-		return f.lead.ball, r3.Sub(f.lead.foot, f.lead.ball), r3.Sub(f.lead.far, f.lead.ball)
+		o := &f.servos[lead]
+		return o.ball, r3.Sub(o.foot, o.ball), r3.Sub(o.far, o.ball)
 	})
 	s.angle(v, "angle at the link's far end", steer.FarAngle, func(f *frame) (at, a, b r3.Vec) {
-		return f.lead.far, r3.Sub(f.lead.farFoot, f.lead.far), r3.Sub(f.lead.ball, f.lead.far)
+		o := &f.servos[lead]
+		return o.far, r3.Sub(o.farFoot, o.far), r3.Sub(o.ball, o.far)
 	})
 	// An octagon about the place, by its corners.
 	s.add(v, "path", "limit", "limit reached", 16, []Attribute{{"d", s.path("M# #L# #L# #L# #L# #L# #L# #L# #Z")}}, func(s *Scene, dst []float64) {

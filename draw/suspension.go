@@ -118,7 +118,7 @@ func (s *Scene) forces(v View) {
 				}
 				// Ahead of the axle above the rod, behind it below.
 				const beside = 11
-				if w < 0 {
+				if w < -s.now.model.Axle.X {
 					dst[0], dst[1] = u, w-beside
 				} else {
 					dst[0], dst[1] = u, w+beside+6
