@@ -13,7 +13,7 @@ import (
 // ballsOf names the ends that are moved.
 func ballsOf(b *travel.Better) string {
 	if len(b.Moves) == 2 {
-		return "both " + strings.TrimPrefix(b.Moves[0].Ball, "left ") + "s"
+		return "both " + strings.Replace(b.Moves[0].Ball, "left ", "", 1) + "s"
 	}
 	return "the " + b.Moves[0].Ball
 }

@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 
 	"evenlock/internal/rigtest"
@@ -556,4 +557,58 @@ func TestOrderAndNamesOfTheListsDoNotMatter(t *testing.T) {
 
 func shuffle[T any](rng *rand.Rand, list []T) {
 	rng.Shuffle(len(list), func(i, j int) { list[i], list[j] = list[j], list[i] })
+}
+
+// With the servo held, a drag link from a second servo's horn is what a rod from a crank that stands
+// still is: where the balls are the same, so is what the travel does, and where they belong.
+func TestTwoServosTravelAsTheCrankWhoseBallsTheyHave(t *testing.T) {
+	text := string(rigtest.StarterText(t, "centre-crank"))
+	before, _, _ := strings.Cut(text, "\n[crank]")
+	_, after, _ := strings.Cut(text, "\n[suspension]")
+	servos := rigtest.Read(t, []byte(before+`
+[left.drag_arm]
+ball = [-25, 60, -2]
+[servo]
+mount = "chassis"
+point = [-50, 9, -5]
+axis = "up"
+[horn]
+ball = [-30, 9, -2]
+[drag_link]
+to = "left"
+[second_servo]
+mount = "chassis"
+point = [-50, -9, -5]
+axis = "up"
+ball = [-30, -9, -2]
+follows = 1
+[suspension]`+after))
+	a, b := over(t, rigtest.Starter(t, "centre-crank"), 3), over(t, servos, 3)
+	for motion := range a.Sweeps {
+		for w := range 2 {
+			near(t, "bump steer", b.Sweeps[motion].Rate.Steer[w], a.Sweeps[motion].Rate.Steer[w], 1e-9)
+		}
+	}
+	crank, errA := travel.Improve(a.Model, 25)
+	better, errB := travel.Improve(b.Model, 25)
+	if errA != nil || errB != nil || len(crank) != len(better) {
+		t.Fatal(len(crank), len(better), errA, errB)
+	}
+	for i := range crank {
+		if !better[i].Mirrored() {
+			t.Errorf("%v are not moved as in a mirror", better[i].Moves)
+		}
+		for k, move := range better[i].Moves {
+			near(t, move.Ball+" across", move.By.Y, crank[i].Moves[k].By.Y, 1e-9)
+			near(t, move.Ball+" up", move.By.Z, crank[i].Moves[k].By.Z, 1e-9)
+		}
+	}
+	for i, ideal := range b.Ideals {
+		want, _ := a.Ideals[i].Along()
+		got, _ := ideal.Along()
+		near(t, "ideal line of "+ideal.Ball.Name, r3.Norm(r3.Sub(got, want)), 0, 1e-6)
+	}
+	if len(b.Ideals) != 2 {
+		t.Errorf("%d ideal lines", len(b.Ideals))
+	}
 }
