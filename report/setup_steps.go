@@ -182,7 +182,7 @@ func rodStep(p *setup.Plan, r *setup.Rod) document.Step {
 		return s
 	}
 	s.Do = document.Say(rodChange(r).Named("rod."+r.Key+".change", ""), ", to ", then, " ball to ball")
-	if r.Key == "drag_link" {
+	if r.Key == p.Before.Servo.Link.Key {
 		s.Why = append(s.Why, document.Say("Turn it until the wheels are straight: what you see counts more."))
 	}
 	if left := document.F(r.Residual, document.Length).Size(); left.Shows(document.Reader{}) {

@@ -15,6 +15,7 @@ import (
 
 func setupCommand() *cobra.Command {
 	var out *output
+	var axle *word
 	var save string
 	c := &cobra.Command{
 		Use:   "setup FILE",
@@ -36,7 +37,11 @@ settings on. Only the values change: remarks, order and ± stay as they are.`,
 			if err != nil {
 				return err
 			}
-			p, err := setup.Make(r, 1)
+			number, err := numberOf(axle, r, args[0])
+			if err != nil {
+				return err
+			}
+			p, err := setup.Make(r, number)
 			if err != nil {
 				return err
 			}
@@ -55,6 +60,7 @@ settings on. Only the values change: remarks, order and ± stay as they are.`,
 		},
 	}
 	c.Flags().StringVar(&save, "save", "", "new `file` to write the rig to, with the set-up done")
+	axle = axleFlag(c)
 	out = outputFlags(c)
 	return c
 }

@@ -12,6 +12,7 @@ import (
 
 func tryCommand() *cobra.Command {
 	var out *output
+	var axle *word
 	var n int
 	values := map[string]*float64{}
 	c := &cobra.Command{
@@ -32,9 +33,14 @@ limit. A limit passed is a warning in what is written; the exit code stays 0.`,
 			if err != nil {
 				return err
 			}
+			number, err := numberOf(axle, r, args[0])
+			if err != nil {
+				return err
+			}
+			s := &r.Of(number).Settings
 			for name, to := range map[string]*float64{
-				"subtrim": &r.Settings.Subtrim, "trim": &r.Settings.Trim, "rate": &r.Settings.Rate, "expo": &r.Settings.Expo,
-				"endpoint-left": &r.Settings.EndpointLeft, "endpoint-right": &r.Settings.EndpointRight,
+				"subtrim": &s.Subtrim, "trim": &s.Trim, "rate": &s.Rate, "expo": &s.Expo,
+				"endpoint-left": &s.EndpointLeft, "endpoint-right": &s.EndpointRight,
 			} {
 				if !c.Flags().Changed(name) {
 					continue
@@ -49,7 +55,7 @@ limit. A limit passed is a warning in what is written; the exit code stays 0.`,
 				}
 				*to = v
 			}
-			t, err := setup.Try(r, 1, n)
+			t, err := setup.Try(r, number, n)
 			if err != nil {
 				return err
 			}
@@ -67,6 +73,7 @@ limit. A limit passed is a warning in what is written; the exit code stays 0.`,
 		values[f[0]] = c.Flags().Float64(f[0], 0, f[1]+", as a `number`")
 	}
 	c.Flags().IntVar(&n, "steps", 11, "`number` of stick positions")
+	axle = axleFlag(c)
 	out = outputFlags(c)
 	return c
 }
