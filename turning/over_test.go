@@ -254,17 +254,9 @@ func fourWheel(t testing.TB) *rig.Rig {
 	return rigtest.Read(t, text)
 }
 
-// mirrored returns the rig in a mirror, its rear axle too.
-func mirrored(r *rig.Rig) *rig.Rig {
-	m := rigtest.Mirrored(r)
-	rear := rigtest.Mirrored(r.RearAxle())
-	m.Rear = &rig.Rear{Track: r.Rear.Track, Steering: rear.Steering}
-	return m
-}
-
 func TestRigInAMirrorTurnsAsItsMirrorImage(t *testing.T) {
 	r := fourWheel(t)
-	a, b := over(t, r, turning.Usual()), over(t, mirrored(r), turning.Usual())
+	a, b := over(t, r, turning.Usual()), over(t, rigtest.Mirrored(r), turning.Usual())
 	for _, c := range a.Sweeps {
 		o := sweep(t, b, c.Mode)
 		for i := range c.Samples {

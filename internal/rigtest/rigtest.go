@@ -177,11 +177,24 @@ to = "left"
 %s`, p.Wheelbase, p.Spacing, p.Spacing/2, p.TieArm, p.TieInward, p.DragArm, p.DragInward, p.ServoX, p.ServoY, p.Horn, p.Lean, p.More))
 }
 
-// Mirrored returns the rig seen in a mirror: left and right swapped, Y negated, the servo turning
-// the other way and the stick with it. The drag link must not go to the tie rod, whose ball is
-// measured from the left only.
+// Mirrored returns the rig seen in a mirror: left and right swapped, Y negated, the servos turning
+// the other way and the stick with them. No drag link may go to the tie rod, whose ball is measured
+// from the left only.
 func Mirrored(r *rig.Rig) *rig.Rig {
 	m := r.Clone()
+	mirrorSteering(&m.Steering)
+	mirrorControl(&m.Control)
+	if m.Suspension != nil {
+		mirrorSuspension(m.Suspension)
+	}
+	if m.Rear != nil {
+		mirrorSteering(&m.Rear.Steering)
+		mirrorControl(&m.Rear.Control)
+	}
+	return m
+}
+
+func mirrorSteering(m *rig.Steering) {
 	if m.Right == nil {
 		m.Right = &rig.Side{}
 	}
@@ -256,9 +269,9 @@ func Mirrored(r *rig.Rig) *rig.Rig {
 		mirrorPoint(&n.Ball)
 		n.Axis[1] *= -1
 	}
-	if s := m.Suspension; s != nil {
-		mirrorSuspension(s)
-	}
+}
+
+func mirrorControl(m *rig.Control) {
 	for i := range m.Transmitter.Readings {
 		q := &m.Transmitter.Readings[i]
 		if q.Setting != nil {
@@ -273,7 +286,6 @@ func Mirrored(r *rig.Rig) *rig.Rig {
 	for i, j := 0, len(s.Curve)-1; i <= j; i, j = i+1, j-1 {
 		s.Curve[i], s.Curve[j] = -s.Curve[j], -s.Curve[i]
 	}
-	return m
 }
 
 func mirrorPoint(p *rig.Point) { p[1].Value *= -1 }
