@@ -160,7 +160,9 @@ func TestARearAxleBearsWhatItBearsTurnedToTheFront(t *testing.T) {
 		for i := range want.Samples {
 			a, b := &want.Samples[i], &is.Samples[i]
 			near(t, "servo", b.Servo, a.Servo, 1e-7)
-			near(t, "inner wheel", b.Inner, a.Inner, 1e-7)
+			if a.Servo != 0 { // straight ahead no wheel is the inner one
+				near(t, "inner wheel", b.Inner, a.Inner, 1e-7)
+			}
 			for way := range 2 {
 				near(t, "standing", b.Standing[way], a.Standing[way], 1e-7*size)
 				for side := range 2 {

@@ -227,41 +227,6 @@ func (b *Bench) Curve(from, to float64, n int, on Demands) ([]State, error) {
 	return out, nil
 }
 
-// giveStep is the servo step in which StallsAt looks.
-const giveStep = math.Pi / 180
-
-// StallsAt returns the first servo angle, on the way from one to another, at which the servo is
-// asked for more than the available torque in N·mm, to 1e-9 rad; ok is false if it is strong enough
-// all the way, as seen in steps of 1°. The error is as for At.
-func (b *Bench) StallsAt(from, to, available float64, on Demands) (servo float64, ok bool, err error) {
-	sense := math.Copysign(1, to-from)
-	over := func(servo float64) float64 {
-		s, e := b.At(servo, sense, on)
-		if e != nil {
-			err = e
-			return math.NaN()
-		}
-		return s.Against - available
-	}
-	n := max(1, int(math.Ceil(math.Abs(to-from)/giveStep)))
-	last := from
-	for i := range n + 1 {
-		at := from + (to-from)*float64(i)/float64(n)
-		x := over(at)
-		switch {
-		case err != nil:
-			return 0, false, err
-		case x > 0 && i == 0:
-			return from, true, nil
-		case x > 0:
-			servo = root.Find(over, last, at, 1e-10)
-			return servo, err == nil, err
-		}
-		last = at
-	}
-	return 0, false, nil
-}
-
 // HornRow is what a hole of the horn gives.
 type HornRow struct {
 	// Hole is its radius in mm.

@@ -207,40 +207,6 @@ func TestPivotOfAFreeKnuckleBearsItsWheelsLoad(t *testing.T) {
 	near(t, "torque", torque(s), 0, 1e-9)
 }
 
-func TestGivesUpIsWhereTheTorqueRunsOut(t *testing.T) {
-	overStarters(t, func(t *testing.T, m *steer.Model) {
-		b := load.NewBench(m)
-		d := load.Demands{load.Standing(0.9, 7, 30), load.Standing(0.9, 7, 30)}
-		states, err := b.Curve(0, lookTo, 36, d)
-		if err != nil {
-			t.Fatal(err)
-		}
-		least, most := math.Inf(1), 0.0
-		for _, s := range states {
-			least, most = min(least, s.Against), max(most, s.Against)
-		}
-		if _, ok, err := b.StallsAt(0, lookTo, 1.01*most, d); ok || err != nil {
-			t.Errorf("stalls with more than is asked anywhere (%v)", err)
-		}
-		if at, ok, err := b.StallsAt(0, lookTo, 0.99*least, d); at != 0 || !ok || err != nil {
-			t.Errorf("with too little anywhere: stalls at %v, %v, %v", at, ok, err)
-		}
-		available := (states[0].Against + most) / 2
-		if available <= states[0].Against {
-			return
-		}
-		at, ok, err := b.StallsAt(0, lookTo, available, d)
-		if err != nil || !ok {
-			t.Fatal(ok, err)
-		}
-		s, err := b.At(at, 1, d)
-		if err != nil {
-			t.Fatal(err)
-		}
-		near(t, "asked for where it stalls", s.Against, available, 1e-6*available)
-	})
-}
-
 func TestBeyondTheLinkagesReachIsALimitNotANumber(t *testing.T) {
 	b := load.NewBench(starterModel(t, "far-knuckle"))
 	var limit *linkage.LimitError
@@ -250,12 +216,9 @@ func TestBeyondTheLinkagesReachIsALimitNotANumber(t *testing.T) {
 	if _, err := b.At(limit.Inputs[0]+1e-3, 1, load.Demands{}); !errors.As(err, &limit) {
 		t.Errorf("At: got %v, wanted a limit", err)
 	}
-	if _, _, err := b.StallsAt(0, 3, 1e9, load.Demands{}); !errors.As(err, &limit) {
-		t.Errorf("StallsAt: got %v, wanted a limit", err)
-	}
 	for _, bad := range []float64{math.NaN(), math.Inf(1)} {
-		if _, _, err := b.StallsAt(0, bad, 1, load.Demands{}); !errors.Is(err, linkage.ErrInput) {
-			t.Errorf("StallsAt to %v: got %v, wanted ErrInput", bad, err)
+		if _, err := b.At(bad, 1, load.Demands{}); !errors.Is(err, linkage.ErrInput) {
+			t.Errorf("At %v: got %v, wanted ErrInput", bad, err)
 		}
 	}
 }

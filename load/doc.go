@@ -7,9 +7,8 @@
 // [Together]. [NewBench] takes a steer.Model, of whichever axle; [Bench.At] gives the servo torque,
 // the force in each rod and on each ball, and the load on the servo's shaft at one servo angle,
 // [Bench.Curve] a row of them. [Servo.Stall] is what the servo can give from a [Supply],
-// [Bench.StallsAt] where that runs out, [HornTrade] what other holes of the horn would do.
-// [Rod.Bears], [Universal], [Saver] and [Shaft] judge the parts. [OverLock] does all of that for
-// what a rig file states.
+// [HornTrade] what other holes of the horn would do. [Rod.Bears], [Universal], [Saver] and [Shaft]
+// judge the parts. [OverLock] does all of that for what a rig file states.
 //
 // # Conventions
 //

@@ -109,7 +109,9 @@ func TestLoadsInAMirrorAreTheMirrorImage(t *testing.T) {
 		near(t, "gives", other.Gives, size, 0)
 		for i := range one.Samples {
 			a, b := &one.Samples[i], &other.Samples[len(one.Samples)-1-i]
-			near(t, "inner wheel", b.Inner, -a.Inner, 1e-7)
+			if a.Servo != 0 { // straight ahead no wheel is the inner one
+				near(t, "inner wheel", b.Inner, -a.Inner, 1e-7)
+			}
 			for _, way := range []int{load.ToLeft, load.ToRight} {
 				near(t, "standing", b.Standing[1-way], a.Standing[way], 1e-6*size)
 				near(t, "rock", b.Rock[1-way], a.Rock[way], 1e-6*size)

@@ -7,6 +7,7 @@ import (
 
 	"evenlock/internal/root"
 	"evenlock/steer"
+	"evenlock/vehicle"
 )
 
 // sweep is OverLock at work.
@@ -252,13 +253,13 @@ func (x *sweep) judge() error {
 
 // runsOut finds, on the ways out from straight, where more than a torque in N·mm is asked for.
 func (x *sweep) runsOut(torque float64) (standing, rock [2]Onset, err error) {
-	n := len(x.Samples) / 2
-	for _, side := range []int{ToLeft, ToRight} {
+	n, state := len(x.Samples)/2, x.Model.NewState()
+	for _, side := range vehicle.Sides {
+		out, way := [2]*Onset{&standing[side], &rock[side]}, int(side.Sign())
 		for i, ask := range []func(r *Sample) float64{
 			func(r *Sample) float64 { return max(r.Standing[ToLeft], r.Standing[ToRight]) },
 			func(r *Sample) float64 { return r.Ask(r.Harder()) },
 		} {
-			out := [2]*Onset{&standing[side], &rock[side]}[i]
 			over := func(servo float64) float64 {
 				sample, e := x.sample(servo, func(*State, Cause, float64) {})
 				if e != nil {
@@ -268,26 +269,21 @@ func (x *sweep) runsOut(torque float64) (standing, rock [2]Onset, err error) {
 				return ask(&sample) - torque
 			}
 			for k := range n + 1 {
-				at := &x.Samples[n+k]
-				before := &x.Samples[n+max(0, k-1)]
-				if side == ToRight {
-					at, before = &x.Samples[n-k], &x.Samples[n-max(0, k-1)]
-				}
+				at := &x.Samples[n+way*k]
 				if ask(at) <= torque {
 					continue
 				}
 				servo := at.Servo
 				if k > 0 {
-					servo = root.Find(over, before.Servo, at.Servo, 1e-10)
+					servo = root.Find(over, x.Samples[n+way*(k-1)].Servo, servo, 1e-10)
 				}
 				if err != nil {
 					return standing, rock, err
 				}
-				state := x.Model.NewState()
 				if err := state.Turn(servo); err != nil {
 					return standing, rock, err
 				}
-				*out = Onset{true, servo, inner(x.Model, state, steer.Side(side))}
+				*out[i] = Onset{true, servo, inner(x.Model, state, side)}
 				break
 			}
 		}
