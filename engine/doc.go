@@ -49,6 +49,11 @@
 //	guide(id, on) → state: whether the drawing shows where the rods' ends would give no bump
 //	        steer
 //
+// Choosing an axle:
+//
+//	axle(id, number) → state: all that follows is of that axle, 1 in front and 2 at the rear; at
+//	        first it is the front one. The file does not change
+//
 // Changing the file, each call one change that undo takes back:
 //
 //	set(id, key, value) → state: value as a person types it, "24.5 ± 0.2". A bare number keeps
@@ -70,7 +75,7 @@
 //	radio(id): where the servo goes at full stick
 //	whatIf(id, control, steps, kind): what moving subtrim or trim does; kind is "centre" or
 //	        "whole" for a trim
-//	compare(textA, textB, wordsA, wordsB): two rig files; the words say which they are
+//	compare(textA, textB, wordsA, wordsB, axle): two rig files; the words say which they are
 //	advise(id), travel(id): what to change; what the travel does. Each takes as long as ten
 //	        set-ups: better in a worker, and not on every change
 //
@@ -94,13 +99,15 @@
 // # state
 //
 //	{"id": 1, "name": "...", "text": "...", "scene": 3,
-//	 "undo": "moved the left tie arm's ball", "redo": "",
+//	 "undo": "moved the left tie-rod ball", "redo": "",
 //	 "draft": true, "missing": 17, "measured": 31, "later": 24,
+//	 "axle": 1, "axles": ["Front axle", "Rear axle"], "prefix": "rear.",
 //	 "stick": "calibrated" | "assumed", "stickWords": "...", "trim": "centre" | "whole" | "",
 //	 "wheelTravel": {"bump": 24, "droop": 24, "step": 0.5, "stepWords": "0.5 mm"} | null,
 //	 "warnings": [error, ...]}
 //
-// text is the rig file, to be kept by the page. undo and redo say what the next undo or redo takes
+// text is the rig file, to be kept by the page. axles are those that can be chosen, none while only
+// the front one steers; prefix begins the keys of the axle's tables, "" in front. undo and redo say what the next undo or redo takes
 // back; "" means that there is none. scene grows when the drawing has other shapes or other units:
 // then call scene and numbers again and build the nodes anew. Until it changes, keep the nodes.
 // After each call that returns a state, numbers are filled anew for the stick as it was. missing
@@ -115,7 +122,7 @@
 //	             "at": 120, "set": {"x1": [120], "y1": [121], "x2": [122], "y2": [123]}},
 //	            {"view": "above", "tag": "text", "class": "label angle", "part": "...", "at": 130,
 //	             "set": {"x": [130], "y": [131]}, "text": [{"at": 132, "digits": 1}, "°"]}],
-//	 "handles": [{"key": "left.tie_arm", "words": "left tie arm's ball", "view": "above", "at": 700,
+//	 "handles": [{"key": "left.tie_arm", "words": "left tie-rod ball", "view": "above", "at": 700,
 //	              "changes": ["left.tie_arm.length", "left.tie_arm.inward"],
 //	              "moves": ["forward", "left"], "step": 0.5, "stepWords": "0.5 mm"}],
 //	 "live":   [{"key": "road_left", "group": "", "words": "left wheel", "always": true,

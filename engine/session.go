@@ -315,6 +315,9 @@ func (s *Session) SetAxle(number int) error {
 		return problem("", "no such axle steers", "choose the front axle")
 	}
 	s.Cancel()
+	if number == s.axle {
+		return nil
+	}
 	was := s.axle
 	s.axle = number
 	err := s.goTo(s.at)

@@ -3,7 +3,7 @@
 import { OpenRig } from "./open-rig.js";
 import { button, h, problems, when } from "./dom.js";
 import { startEngine } from "./engine.js";
-import { icon } from "./parts.js";
+import { choice, icon } from "./parts.js";
 import { StoreError, openStore } from "./store.js";
 import { compare, rigHistory } from "./section-history.js";
 import { change } from "./section-change.js";
@@ -58,10 +58,8 @@ async function start() {
   addEventListener("unitschange", async () => {
     if (!openRig) return;
     openRig.refresh();
-    const at = scrollY;
     if (shown?.unitsChanged) shown.unitsChanged();
-    else await route();
-    scrollTo(0, at);
+    else await remake();
   });
   if (app.store.kind === "browser") (await import("./offline.js")).install(say);
   await route();
@@ -72,6 +70,13 @@ function stop(error) {
   page.replaceChildren(h("main", { id: "sheet", tabindex: "-1", class: "plain" }, h("h1", { text: "evenlock cannot start" }),
     h("p", { text: error.message }), error.remedy ? h("p", { text: error.remedy }) : null,
     error instanceof StoreError ? null : h("p", { text: "This browser may be too old, or part of the page did not arrive. Load it again." })));
+}
+
+// remake makes the section anew, and stays where one is in it.
+async function remake() {
+  const at = scrollY;
+  await route();
+  scrollTo(0, at);
 }
 
 function go(hash) {
@@ -213,6 +218,13 @@ function layOut() {
   const redo = button(icon("redo"), () => openRig.redo(), { class: "plain-button" });
   const notice = h("div", { class: "notices" });
   const rig = openRig;
+  const axles = h("div", { class: "axles", hidden: true });
+  const showAxles = () => {
+    axles.hidden = !rig.state.axles.length;
+    if (axles.hidden) return;
+    if (!axles.firstChild) axles.append(choice("Axle", rig.state.axles.map((words, i) => [String(i + 1), words]), "", (number) => rig.showAxle(Number(number))));
+    axles.firstChild.show(String(rig.state.axle));
+  };
   const showState = () => {
     name.textContent = rig.state.name;
     for (const [b, word, what] of [[undo, "Undo", rig.state.undo], [redo, "Redo", rig.state.redo]]) {
@@ -253,10 +265,13 @@ function layOut() {
     notice.replaceChildren(...items);
   };
   rig.addEventListener("state", showState);
+  rig.addEventListener("state", showAxles);
+  rig.addEventListener("axle", remake);
   rig.addEventListener("state", showNotice);
   rig.addEventListener("savestate", showSaveState);
   rig.addEventListener("notice", showNotice);
   showState();
+  showAxles();
   showSaveState();
   showNotice();
   rig.panel = panel(rig);
@@ -264,7 +279,7 @@ function layOut() {
     h("a", { href: `#/rig/${rig.rig.id}/${key}`, data: { section: key } }, icon(key), h("span", { text: words }))));
   page.replaceChildren(
     header(h("a", { class: "back", href: "#/", "aria-label": "All rigs", title: "All rigs" }, icon("back"), h("span", { text: "Rigs" })),
-      h("div", { class: "who" }, name, saved), undo, redo),
+      h("div", { class: "who" }, name, saved), axles, undo, redo),
     nav, notice, h("div", { class: "work" }, rig.panel, h("main", { id: "sheet", tabindex: "-1" })));
 }
 

@@ -21,7 +21,7 @@ engine.catch(failed);
 
 let open = null;
 
-addEventListener("message", async ({ data: { id, units, text, call, args } }) => {
+addEventListener("message", async ({ data: { id, units, text, axle, call, args } }) => {
   let e;
   try {
     e = await engine;
@@ -29,16 +29,21 @@ addEventListener("message", async ({ data: { id, units, text, call, args } }) =>
     return; // it was said that it failed
   }
   e.units(units);
-  postMessage({ id, answer: work(e, text, call, args) });
+  postMessage({ id, answer: work(e, text, axle, call, args) });
 });
 
-function work(e, text, call, args) {
+function work(e, text, axle, call, args) {
   if (open?.text !== text) {
     if (open) e.close(open.id);
     open = null;
     const state = e.open(text);
     if (state.errors) return state;
-    open = { text, id: state.id };
+    open = { text, id: state.id, axle: 1 };
+  }
+  if (open.axle !== axle) {
+    const state = e.axle(open.id, axle);
+    if (state.errors) return state;
+    open.axle = axle;
   }
   return e[call](open.id, ...args);
 }

@@ -15,9 +15,20 @@ const saveDelay = 700;
 /** How old a change that was never saved must be, in ms, for its tab to be taken for gone. */
 const abandoned = 15_000;
 
+// The axle that is shown stays while the tab does.
+const axleSlot = (rig) => `evenlock.axle.${rig}`;
+function keptAxle(rig) {
+  try {
+    return Number(sessionStorage.getItem(axleSlot(rig))) || 1;
+  } catch {
+    return 1;
+  }
+}
+
 /**
- * OpenRig is an open rig. It tells of: "state" (something changed), "frame" (numbers are
- * filled anew), "savestate" (how saving stands), "notice" (another one saved), "pick".
+ * OpenRig is an open rig. It tells of: "state" (something changed), "axle" (another axle is shown),
+ * "frame" (numbers are filled anew), "savestate" (how saving stands), "notice" (another one saved),
+ * "pick".
  */
 export class OpenRig extends EventTarget {
   boards = new Set();
@@ -45,7 +56,8 @@ export class OpenRig extends EventTarget {
     this.parent = revision.number;
     this.savedText = revision.text;
     this.saveState = { how: "saved", number: revision.number, at: revision.saved };
-    this.#take(state);
+    const axle = keptAxle(rig.id);
+    this.#take(state.axles.length >= axle ? engine.axle(state.id, axle) : state);
     this.#recoverDraft();
   }
 
@@ -86,15 +98,25 @@ export class OpenRig extends EventTarget {
   change(call, ...args) {
     const state = this.engine[call](this.id, ...args);
     if (state.errors) return state.errors;
-    const changed = state.text !== this.state.text;
+    const was = this.state;
     this.#take(state);
     this.#emit("state");
-    if (changed) this.#unsaved();
+    if (state.text !== was.text) this.#unsaved();
+    if (state.axle !== was.axle) {
+      this.picked = null;
+      this.#emit("axle");
+    }
     return null;
   }
 
   /** refresh shows the rig anew, in other units. */
   refresh() { this.change("state"); }
+
+  /** showAxle shows an axle by its number, 1 in front and 2 at the rear. */
+  showAxle(number) {
+    try { sessionStorage.setItem(axleSlot(this.rig.id), number); } catch { /* it holds for this visit */ }
+    this.change("axle", number);
+  }
 
   set(key, value) { return this.change("set", key, value); }
   undo() { if (this.state.undo) this.change("undo"); }

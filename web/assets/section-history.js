@@ -146,6 +146,9 @@ export async function compare(rig, app, [a = "", b = "here"]) {
     node.append(h("p", { text: "One of them cannot be read:" }), problems(failed.errors));
     return node;
   }
+  // An axle that only one of them has is not compared.
+  const axle = states.every((state) => state.axles.length >= rig.state.axle) ? rig.state.axle : 1;
+  for (const state of states) engine.axle(state.id, axle);
   const shown = states.map((state) => new ComparedRig(engine, state));
   const both = Object.assign(new EventTarget(), { stick: 0, scene: shown[0].scene, numbers: shown[0].numbers });
   let frame = 0;
@@ -158,7 +161,7 @@ export async function compare(rig, app, [a = "", b = "here"]) {
     });
   };
   const made = shown.map(() => charts(engine, ["inner", "curvature", "ackermann"]));
-  const doc = engine.compare(sides[0].text, sides[1].text, sides[0].words, sides[1].words);
+  const doc = engine.compare(sides[0].text, sides[1].text, sides[0].words, sides[1].words, axle);
   node.append(stick(both),
     h("div", { class: "two" }, shown.map((one, i) => h("section", {}, h("h2", { text: sides[i].words }), new Board(one, "above", { handles: false }).node))),
     ...(doc.errors ? [problems(doc.errors)] : [verdict(doc), ...sections(doc)]),

@@ -60,10 +60,8 @@ export function look(rig) {
     const entries = h("div", { class: "entries" });
     const fill = () => {
       const all = rig.engine.measurements(rig.id).list ?? [];
-      entries.replaceChildren(...handle.changes.map((key) => {
-        const m = all.find((one) => one.key === key || one.key === key.replace(/_/g, " "));
-        return m ? entry(rig, m.key, m.words, m.entry, { hint: `in ${m.unit}` }) : null;
-      }).filter(Boolean));
+      const changes = (m) => handle.changes.some((key) => m.key === key || m.key.startsWith(`${key}.`));
+      entries.replaceChildren(...all.filter(changes).map((m) => entry(rig, m.key, m.words, m.entry, { hint: `in ${m.unit}` })));
     };
     fill();
     point.fill = fill;

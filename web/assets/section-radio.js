@@ -28,7 +28,7 @@ export function radio(rig, app) {
     const doc = engine.radio(rig.id);
     head.replaceChildren(doc.errors ? problems(doc.errors) : verdict(doc));
     if (!settings.contains(document.activeElement)) {
-      settings.replaceChildren(...engine.radioSettings(rig.id).map((one) => one.key === "settings.reverse" ? reverse(rig, one) : entry(rig, one.key, one.words.charAt(0).toUpperCase() + one.words.slice(1), one.value, { hint: one.hint })));
+      settings.replaceChildren(...engine.radioSettings(rig.id).map((one) => one.key.endsWith("settings.reverse") ? reverse(rig, one) : entry(rig, one.key, one.words.charAt(0).toUpperCase() + one.words.slice(1), one.value, { hint: one.hint })));
     }
     span.replaceChildren(doc.sections?.length ? spans(doc) : "");
     spanBox.hidden = !doc.sections?.length;
@@ -96,7 +96,7 @@ function trimTest(rig, app) {
     if (t.errors) { out.replaceChildren(problems(t.errors)); return; }
     out.replaceChildren(h("p", {}, h("strong", { text: t.words })),
       t.kind ? h("div", { class: "row" }, button("Put this into the file", () => {
-        const errors = rig.set("transmitter.trim", t.kind);
+        const errors = rig.set(`${rig.state.prefix}transmitter.trim`, t.kind);
         if (errors) out.append(problems(errors));
         else app.say("The kind of trim is in the rig file now.");
       })) : "");

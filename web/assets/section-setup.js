@@ -9,10 +9,12 @@ export async function setup(rig, app) {
   let ticks = {};
   const readTicks = async () => { ticks = (await app.store.journal(rig.rig.id)).ticks ?? {}; };
 
+  // Each axle has ticks of its own.
+  const ticked = (key) => ticks[rig.state.prefix + key];
   const tick = async (step, on) => {
     errors.replaceChildren();
     try {
-      await app.store.write(rig.rig.id, { kind: on ? "done" : "undone", revision: rig.parent, step: step.key });
+      await app.store.write(rig.rig.id, { kind: on ? "done" : "undone", revision: rig.parent, step: rig.state.prefix + step.key });
       await readTicks();
     } catch (error) {
       errors.replaceChildren(problems([{ problem: error.message, remedy: error.remedy }]));
@@ -26,7 +28,7 @@ export async function setup(rig, app) {
     if (!failed) app.say(`${step.title}: in the rig file now.`);
   };
   const work = (step) => {
-    const done = ticks[step.key];
+    const done = ticked(step.key);
     const box = h("input", { type: "checkbox", data: { tick: step.key }, on: { change: (e) => tick(step, e.target.checked) } });
     box.checked = Boolean(done);
     return h("div", { class: "row" },
@@ -45,7 +47,7 @@ export async function setup(rig, app) {
       rig.state.missing ? unmeasured() : null,
       ...(doc.errors ? [h("div", { class: "notice" }, problems(doc.errors))] : [verdict(doc), ...sections(doc, { work })]),
     ].filter(Boolean));
-    for (const key of Object.keys(ticks)) content.querySelector(`.step[data-step="${CSS.escape(key)}"]`)?.classList.add("ticked");
+    for (const one of content.querySelectorAll(".step")) one.classList.toggle("ticked", Boolean(ticked(one.dataset.step)));
     for (const key of open) content.querySelector(`[data-section="${key}"] > details`)?.setAttribute("open", "");
     if (focus) content.querySelector(`[data-tick="${CSS.escape(focus)}"]`)?.focus({ preventScroll: true });
   };

@@ -45,8 +45,9 @@ export function travel(rig, app) {
     body.hidden = Boolean(answer.errors);
     none.hidden = !absent;
     if (absent) {
-      none.replaceChildren(h("h2", { text: "No suspension in the file yet" }), h("p", { text: sentence(answer.errors[0].remedy) }), h("p", { class: "quiet", text: "Everything else works without it." }),
-        h("a", { class: "button", href: `#/rig/${rig.rig.id}/history`, text: "Go to the rig file" }));
+      const [{ problem, remedy }] = answer.errors;
+      none.replaceChildren(...(rig.state.axle > 1 ? [h("p", { text: sentence(problem) })] : [h("h2", { text: "No suspension in the file yet" }), h("p", { text: sentence(remedy) }), h("p", { class: "quiet", text: "Everything else works without it." }),
+        h("a", { class: "button", href: `#/rig/${rig.rig.id}/history`, text: "Go to the rig file" })]));
     }
     if (answer.errors) return;
     doc = answer;

@@ -9,15 +9,15 @@ export class WorkerClient {
   #waiting = new Map();
 
   /**
-   * ask gives what the engine answers to a call about a text: a document, or {errors}. It fails if
-   * the worker or its engine does not load, or ends; the next question starts another one.
+   * ask gives what the engine answers to a call about an axle of a text: a document, or {errors}. It
+   * fails if the worker or its engine does not load, or ends; the next question starts another one.
    */
-  ask(text, call, ...args) {
+  ask({ text, axle }, call, ...args) {
     this.#worker ??= this.#start();
     return new Promise((resolve, reject) => {
       const id = ++this.#last;
       this.#waiting.set(id, { resolve, reject });
-      this.#worker.postMessage({ id, units: units(), text, call, args });
+      this.#worker.postMessage({ id, units: units(), text, axle, call, args });
     });
   }
 
@@ -53,7 +53,7 @@ export class WorkerClient {
  */
 export function follow(rig, client, node, show, call, args = () => []) {
   let timer = 0, asked = null, busy = false, stopped = false;
-  const question = () => JSON.stringify([units(), rig.state.text, args()]);
+  const question = () => JSON.stringify([units(), rig.state.text, rig.state.axle, args()]);
   // One at a time: what changes meanwhile is asked after, and only the last of it.
   const ask = async () => {
     if (stopped || busy || question() === asked) return;
@@ -62,7 +62,7 @@ export function follow(rig, client, node, show, call, args = () => []) {
     node.setAttribute("aria-busy", "true");
     let answer, failed = false;
     try {
-      answer = await client.ask(rig.state.text, call, ...args());
+      answer = await client.ask(rig.state, call, ...args());
     } catch (error) {
       failed = true;
       answer = { errors: [{ problem: error.message, remedy: "try again, or load the page again", again: ask }] };

@@ -203,11 +203,21 @@ func (r *running) kept(rig string) store.Revision {
 // starter keeps a rig made of a starter file and returns its revision.
 func (r *running) starter(name string) store.Revision {
 	r.tb.Helper()
-	text, err := os.ReadFile(filepath.Join(module(r.tb), "rig", "starters", name+".toml"))
+	return r.keep(name+" starter (invented)", "rig/starters/"+name+".toml")
+}
+
+// keep keeps a rig made of a file of the module, changed by pairs of old and new words.
+func (r *running) keep(name, file string, pairs ...string) store.Revision {
+	r.tb.Helper()
+	text, err := os.ReadFile(filepath.Join(module(r.tb), file))
 	if err != nil {
 		r.tb.Fatal(err)
 	}
+	changed := strings.NewReplacer(pairs...).Replace(string(text))
+	if len(pairs) > 0 && changed == string(text) {
+		r.tb.Fatalf("%s has no %q", file, pairs)
+	}
 	var rev store.Revision
-	ask(r.tb, http.MethodPost, r.url+"/api/rigs", store.Draft{Name: name + " starter (invented)", Text: string(text)}, &rev)
+	ask(r.tb, http.MethodPost, r.url+"/api/rigs", store.Draft{Name: name, Text: changed}, &rev)
 	return rev
 }

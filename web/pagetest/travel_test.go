@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"math"
 	"net/http"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -24,17 +22,7 @@ import (
 // its revision.
 func (r *running) trail(pairs ...string) store.Revision {
 	r.tb.Helper()
-	text, err := os.ReadFile(filepath.Join(module(r.tb), "examples", "trail-truck.toml"))
-	if err != nil {
-		r.tb.Fatal(err)
-	}
-	changed := strings.NewReplacer(pairs...).Replace(string(text))
-	if len(pairs) > 0 && changed == string(text) {
-		r.tb.Fatalf("the truck has no %q", pairs)
-	}
-	var rev store.Revision
-	ask(r.tb, http.MethodPost, r.url+"/api/rigs", store.Draft{Name: "Trail truck (invented)", Text: changed}, &rev)
-	return rev
+	return r.keep("Trail truck (invented)", "examples/trail-truck.toml", pairs...)
 }
 
 // posed is what the engine in the page says of the rig's pose.

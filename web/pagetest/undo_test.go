@@ -88,7 +88,7 @@ func TestAPointThatCannotStayGoesBack(t *testing.T) {
 	// Over the middle, to the right side.
 	p.drag(laptop, u, v, p.across(), 0, 12, 0)
 	p.until(`document.querySelector(".held").textContent.includes("wrong side of the vehicle")`)
-	if held := p.text(`document.querySelector(".held").textContent`); !strings.HasPrefix(held, "The left kingpin's point cannot stay there: it is on the wrong side") {
+	if held := p.text(`document.querySelector(".held").textContent`); !strings.HasPrefix(held, "The left kingpin point cannot stay there: it is on the wrong side") {
 		t.Errorf("the page says %q", held)
 	}
 	if now := at(); now != before {
