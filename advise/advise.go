@@ -68,7 +68,7 @@ func Sources() []Source {
 	}
 }
 
-// Evaluation is a rig with what the packages below compute of it, for sources to read.
+// Evaluation is an axle of a rig with what the packages below compute of it, for sources to read.
 type Evaluation struct {
 	Rig *rig.Rig
 	// Plan is the set-up. Plan.Before is the rig as measured, Plan.After as set up.
@@ -82,17 +82,19 @@ type Evaluation struct {
 	// ToLeft is the servo's direction to the left once set up, 1 or -1, and Turn the servo angle
 	// each way from the centre up to which left and right are compared: that of the nearer end.
 	ToLeft, Turn float64
+	// tables are what the rig file says of the axle.
+	tables *rig.OfAxle
 }
 
 // loadSteps is the number of steps each side of straight in which the loads are looked at.
 const loadSteps = 8
 
-// Evaluate computes what sources read. The errors are those of setup.Make, and of load.OverLock but
-// for a file that does not say enough.
-func Evaluate(r *rig.Rig) (*Evaluation, error) {
-	s := &Evaluation{Rig: r, Exact: r.Exact()}
+// Evaluate computes what sources read of an axle. The errors are those of setup.Make, and of
+// load.OverLock but for a file that does not say enough.
+func Evaluate(r *rig.Rig, axle int) (*Evaluation, error) {
+	s := &Evaluation{Rig: r, Exact: r.Exact(), tables: r.Of(axle)}
 	var err error
-	if s.Plan, err = setup.Make(r, 1); err != nil {
+	if s.Plan, err = setup.Make(r, axle); err != nil {
 		return nil, err
 	}
 	s.Load, err = load.OverLock(s.Plan.Before, load.Tilt{}, loadSteps)
@@ -105,10 +107,10 @@ func Evaluate(r *rig.Rig) (*Evaluation, error) {
 	return s, nil
 }
 
-// Of returns the findings on a rig from all Sources and more, with the evaluation that it is on.
+// Of returns the findings on an axle of a rig from all Sources and more, with the evaluation that it is on.
 // The errors are those of Evaluate and of the sources.
-func Of(r *rig.Rig, more ...Source) ([]Finding, *Evaluation, error) {
-	s, err := Evaluate(r)
+func Of(r *rig.Rig, axle int, more ...Source) ([]Finding, *Evaluation, error) {
+	s, err := Evaluate(r, axle)
 	if err != nil {
 		return nil, nil, err
 	}

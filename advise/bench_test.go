@@ -13,7 +13,7 @@ func BenchmarkOf(b *testing.B) {
 		r := loaded(b, name)
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {
-				if _, _, err := advise.Of(r); err != nil {
+				if _, _, err := advise.Of(r, 1); err != nil {
 					b.Fatal(err)
 				}
 			}

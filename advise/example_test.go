@@ -19,7 +19,7 @@ func ExampleOf() {
 			fmt.Println(err)
 			return
 		}
-		list, _, err := advise.Of(r)
+		list, _, err := advise.Of(r, 1)
 		if err != nil {
 			fmt.Println(err)
 			return

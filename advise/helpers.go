@@ -5,11 +5,11 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
 	"evenlock/rig"
 	"evenlock/steer"
 	"evenlock/travel"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -44,36 +44,25 @@ func unsure(key string, r steer.Result, facts Facts) []Finding {
 	return []Finding{{Key: key, Kind: Unsure, Facts: facts, From: from(r)}}
 }
 
-// adjusted builds a rig with its horn turned, set up otherwise as in the plan.
-func (s *Evaluation) adjusted(r *rig.Rig, hornTurn, centre float64) (*steer.Model, error) {
-	a := rig.Adjustment{HornTurn: hornTurn, Straighten: true, Centre: centre}
-	if want := s.Rig.Want.Toe; want.Given {
-		a.Toe = &want.Value
-	}
-	return steer.NewAdjusted(r, a)
-}
-
-// placed is the turn of the horn to the plan's place on the spline.
-func (s *Evaluation) placed() float64 { return s.Plan.Horn.Turn.Value - s.Plan.Horn.LeftOver }
-
-// squared builds a rig with its horn exactly square to the link, as spline and subtrim make it.
-func (s *Evaluation) squared(r *rig.Rig) (*steer.Model, error) {
-	m, err := s.adjusted(r, 0, 0)
+// squared builds the exact rig with balls moved and its horn exactly square to the link, as spline
+// and subtrim make it.
+func (s *Evaluation) squared(moved ...vehicle.Shift) (*steer.Model, error) {
+	m, err := s.Plan.Build(s.Exact, 0, 0, moved...)
 	if err != nil {
 		return nil, err
 	}
-	turn, _ := m.Geometry.SquareTurn()
-	return s.adjusted(r, turn, 0)
+	turn, _ := m.Vehicle.SquareTurn(m.Servo)
+	return s.Plan.Build(s.Exact, turn, 0, moved...)
 }
 
 // unlike returns by how much the inner wheel is turned further to the left than to the right at
 // equal servo angles from the centre.
 func (s *Evaluation) unlike(m *steer.Model, turn float64) (steer.Result, error) {
-	left, err := m.At(steer.Road.Of(steer.Left), m.Centre()+s.ToLeft*turn)
+	left, err := m.At(steer.Road.Of(m.Inner(steer.Left)), m.Centre()+s.ToLeft*turn)
 	if err != nil {
 		return left, err
 	}
-	right, err := m.At(steer.Road.Of(steer.Right), m.Centre()-s.ToLeft*turn)
+	right, err := m.At(steer.Road.Of(m.Inner(steer.Right)), m.Centre()-s.ToLeft*turn)
 	return left.Plus(right), err
 }
 
@@ -127,26 +116,30 @@ func (s *Evaluation) edited(key, value string) (*rig.Rig, error) {
 	return r.Exact(), nil
 }
 
-// withHole returns the exact rig with its horn's ball in another hole, the same way from the shaft.
-func (s *Evaluation) withHole(hole float64) *rig.Rig {
-	return s.Exact.WithHole(s.Plan.Before.Geometry, hole)
+// withHole returns a rig like the one looked at with its horn's ball in another hole, the same way
+// from the shaft, and the link as long as that makes it.
+func (s *Evaluation) withHole(r *rig.Rig, hole float64) (*rig.Rig, error) {
+	m, err := steer.Build(s.Exact, steer.Options{Axle: s.axle(), Adjustment: vehicle.Adjustment{Hole: hole}})
+	if err != nil {
+		return nil, err
+	}
+	r = r.Clone()
+	r.Rod(m.Servo.Link.Key).Length = rig.Length{}
+	return r, r.PutHorn(m.Vehicle, m.Servo, m.Servo.Ball.At)
 }
 
-// holeSet are the values that put the horn's ball into another hole; nil if the file has the drag
-// link's length, which would have to go with it.
+// holeSet are the values that put the horn's ball into another hole; nil if the file has the link's
+// length, which would have to go with it.
 func (s *Evaluation) holeSet(hole float64) []rig.Setting {
-	switch {
-	case s.Rig.DragLink.Length.Given:
+	r, err := s.withHole(s.Rig, hole)
+	if err != nil || s.Plan.Before.Servo.Link.Measured {
 		return nil
-	case s.Rig.Horn.Hole.Given:
-		return []rig.Setting{{Key: "horn.hole", Value: millimetres(hole)}}
 	}
-	var ball []string
-	for _, x := range s.withHole(hole).Horn.Ball {
-		ball = append(ball, millimetres(x.Value))
-	}
-	return []rig.Setting{{Key: "horn.ball", Value: strings.Join(ball, ", ")}}
+	return rig.Changes(s.Rig, r)
 }
+
+// axle is the number of the axle that is looked at.
+func (s *Evaluation) axle() int { return s.Plan.Before.Axle.Number() }
 
 // millimetres writes a length for the rig file, which may be in inches.
 func millimetres(v float64) string {
@@ -160,12 +153,12 @@ const sameHole = 0.25
 // otherHoles are those of the horn that are longer or shorter than the one in use, the nearest
 // first.
 func (s *Evaluation) otherHoles(longer bool) []float64 {
-	g := s.Plan.Before.Geometry
-	use := r3.Norm(r3.Sub(g.HornBall, g.HornFoot))
+	servo := s.Plan.Before.Servo
+	use := servo.Hole()
 	var all []float64
-	for _, h := range s.Rig.Horn.Holes {
-		if math.Abs(h.Value-use) > sameHole && (h.Value > use) == longer {
-			all = append(all, h.Value)
+	for _, h := range servo.Holes {
+		if math.Abs(h-use) > sameHole && (h > use) == longer {
+			all = append(all, h)
 		}
 	}
 	slices.Sort(all)
@@ -175,24 +168,26 @@ func (s *Evaluation) otherHoles(longer bool) []float64 {
 	return all
 }
 
-// swung turns a place about a kingpin.
-func swung(ball r3.Vec, g *rig.SideGeometry, by float64) r3.Vec {
-	return r3.Add(g.KingpinPoint, r3.NewRotation(by, g.Kingpin).Rotate(r3.Sub(ball, g.KingpinPoint)))
+// swung turns an arm of a knuckle about its kingpin, and tells where its end goes.
+func swung(ball *vehicle.Ball, by float64) (moved vehicle.Shift, way Way) {
+	to := vehicle.Turned(ball.At, ball.On.Point, ball.On.Axis, by)
+	moved = vehicle.Shift{Ball: ball.Name, By: r3.Sub(to, ball.At)}
+	switch d := moved.By; {
+	case math.Abs(d.X) <= math.Abs(d.Y) && math.Abs(to.Y) < math.Abs(ball.At.Y):
+		way = Inward
+	case math.Abs(d.X) <= math.Abs(d.Y):
+		way = Outward
+	case d.X > 0:
+		way = Forward
+	default:
+		way = Back
+	}
+	return moved, way
 }
 
-// wayOf tells where an arm's end goes.
-func wayOf(from, to r3.Vec) Way {
-	d := r3.Sub(to, from)
-	switch along := math.Abs(d.X) > math.Abs(d.Y); {
-	case along && d.X > 0:
-		return Forward
-	case along:
-		return Back
-	case math.Abs(to.Y) < math.Abs(from.Y):
-		return Inward
-	default:
-		return Outward
-	}
+// onKnuckle reports whether a ball is on one of the knuckles.
+func (s *Evaluation) onKnuckle(b *vehicle.Ball) bool {
+	return slices.ContainsFunc(s.Plan.Before.Wheels[:], func(w *vehicle.Wheel) bool { return w.Knuckle == b.On })
 }
 
 // sideOf is the side of a steer angle.

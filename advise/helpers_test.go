@@ -21,7 +21,7 @@ func TestMain(m *testing.M) {
 
 func adviceOn(t testing.TB, r *rig.Rig) ([]advise.Finding, *advise.Evaluation) {
 	t.Helper()
-	list, s, err := advise.Of(r)
+	list, s, err := advise.Of(r, 1)
 	if err != nil {
 		t.Fatal(err)
 	}

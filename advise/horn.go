@@ -3,10 +3,11 @@ package advise
 import (
 	"errors"
 	"math"
+	"slices"
 
 	"evenlock/internal/root"
-	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 )
 
 // horn is about the angle between horn and link, and about the place of the horn that steers most
@@ -40,7 +41,7 @@ func (s *Evaluation) square() ([]Finding, error) {
 	case within(miss):
 		return unsure(key, miss, facts), nil
 	}
-	fit, err := s.adjusted(s.Rig, s.placed(), 0)
+	fit, err := s.Plan.Build(s.Rig, s.Plan.Placed(), 0)
 	if err != nil {
 		return nil, err
 	}
@@ -53,7 +54,7 @@ func (s *Evaluation) square() ([]Finding, error) {
 	if facts.Comparison, ok = s.compared(s.Plan.Before, s.Plan.After); !ok {
 		return nil, nil
 	}
-	facts.Spline, facts.Turn = s.Plan.Horn.Known, s.placed()
+	facts.Spline, facts.Turn = s.Plan.Horn.Known, s.Plan.Placed()
 	if !facts.Spline {
 		facts.Turn = s.Plan.Horn.Turn.Value
 	}
@@ -65,11 +66,11 @@ func (s *Evaluation) square() ([]Finding, error) {
 
 // evenPlace is nil if the place is hardly better than the one in use.
 func (s *Evaluation) evenPlace() (*Finding, error) {
-	facts := &EvenPlace{Turn: s.placed() + s.Plan.EvenPlace.Turn, Further: s.Plan.EvenPlace.Turn}
+	facts := &EvenPlace{Turn: s.Plan.Placed() + s.Plan.EvenPlace.Turn, Further: s.Plan.EvenPlace.Turn}
 	if math.Abs(facts.Turn) < shown {
 		return nil, nil
 	}
-	m, err := s.adjusted(s.Rig, facts.Turn, 0)
+	m, err := s.Plan.Build(s.Rig, facts.Turn, 0)
 	if err != nil {
 		return nil, err
 	}
@@ -87,11 +88,10 @@ func (s *Evaluation) evenPlace() (*Finding, error) {
 // farSquare is about the angle at the knuckle's end of the link.
 func farSquare(s *Evaluation) ([]Finding, error) {
 	const key = "far_square"
-	arm := s.dragArm(s.Exact)
-	if arm == nil {
+	after, arm := s.Plan.After, s.Plan.Before.Servo.Far()
+	if !s.onKnuckle(arm) {
 		return nil, nil
 	}
-	after := s.Plan.After
 	far, err := after.At(steer.FarAngle, after.Centre())
 	if err != nil {
 		return nil, err
@@ -104,21 +104,13 @@ func farSquare(s *Evaluation) ([]Finding, error) {
 	case within(far):
 		return unsure(key, far, facts), nil
 	}
-	before, err := s.squared(s.Exact)
+	before, err := s.squared()
 	if err != nil {
 		return nil, err
 	}
-	home, side := s.Plan.Before.Geometry.Pulled, &s.Plan.Before.Geometry.Left
-	if s.Rig.DragLink.To == "right" {
-		side = &s.Plan.Before.Geometry.Right
-	}
-	with := func(by float64) (*steer.Model, error) {
-		r := s.Exact.Clone()
-		*s.dragArm(r) = rig.Arm{Ball: rig.PointAt(swung(home, side, by)), Stud: arm.Stud}
-		return s.squared(r)
-	}
 	by, ok := crossing(func(by float64) float64 {
-		m, err := with(by)
+		moved, _ := swung(arm, by)
+		m, err := s.squared(moved)
 		if err != nil {
 			return math.NaN()
 		}
@@ -128,8 +120,9 @@ func farSquare(s *Evaluation) ([]Finding, error) {
 		return nil, nil
 	}
 	facts.Swing = math.Round(by/degree) * degree
-	facts.Way = wayOf(home, swung(home, side, facts.Swing))
-	m, err := with(facts.Swing)
+	moved, way := swung(arm, facts.Swing)
+	facts.Way = way
+	m, err := s.squared(moved)
 	if err != nil {
 		return nil, err
 	}
@@ -144,17 +137,6 @@ func farSquare(s *Evaluation) ([]Finding, error) {
 	// against.
 	facts.Spread = now.Uncertain
 	return []Finding{facts.finding(key, facts, worth)}, nil
-}
-
-// dragArm is the arm that the link pulls, if it is one of a knuckle's own.
-func (s *Evaluation) dragArm(r *rig.Rig) *rig.Arm {
-	switch {
-	case r.DragLink.To == "left":
-		return r.Left.DragArm
-	case r.DragLink.To == "right" && r.Right != nil:
-		return r.Right.DragArm
-	}
-	return nil
 }
 
 // swingMost is how far an arm is swung at most to mend something, swingStep in what steps that is
@@ -185,8 +167,9 @@ func straight(s *Evaluation) ([]Finding, error) {
 
 // toe is about toe that is not the wanted one.
 func toe(s *Evaluation) ([]Finding, error) {
-	want := s.Rig.Want.Toe
-	if s.Rig.TieRod == nil || !want.Given {
+	want := s.tables.Want.Toe
+	tieRod := slices.IndexFunc(s.Plan.Before.Vehicle.Steering(), func(r *vehicle.Rod) bool { return s.onKnuckle(r.From) && s.onKnuckle(r.To) })
+	if tieRod < 0 || !want.Given {
 		return nil, nil
 	}
 	now, then, err := s.atNeutral(func(left, right steer.Result) steer.Result {
@@ -197,12 +180,7 @@ func toe(s *Evaluation) ([]Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	facts := &Toe{Off: now, Wanted: want.Value}
-	for _, rod := range s.Plan.Rods {
-		if rod.Key == "tie_rod" {
-			facts.Turns = rod.Turns
-		}
-	}
+	facts := &Toe{Off: now, Wanted: want.Value, Turns: s.Plan.Rods[tieRod].Turns}
 	return offAtNeutral("toe", now, then, facts), nil
 }
 

@@ -157,8 +157,11 @@ func servoStrength(s *Evaluation) ([]Finding, error) {
 // or else a stronger servo, and puts it into the facts. It returns the loads with it, nil if
 // nothing does, and what to set for it.
 func (s *Evaluation) moreTorque(facts *Servo) (tried *load.Analysis, set []rig.Setting, err error) {
-	allTheWay := func(r *rig.Rig) (*load.Analysis, error) {
-		m, err := steer.New(r)
+	r := s.Exact.Clone()
+	a := r.Of(s.axle())
+	a.Horn.Holes = nil // what other holes trade is of no matter here
+	allTheWay := func(with vehicle.Adjustment) (*load.Analysis, error) {
+		m, err := steer.Build(r, steer.Options{Axle: s.axle(), Adjustment: with})
 		if err != nil {
 			return nil, nil //nolint:nilerr // a hole with which the linkage does not go together is no cure
 		}
@@ -174,7 +177,7 @@ func (s *Evaluation) moreTorque(facts *Servo) (tried *load.Analysis, set []rig.S
 		return nil, nil
 	}
 	for _, hole := range s.otherHoles(false) {
-		if tried, err = allTheWay(s.withHole(hole)); err != nil || tried != nil {
+		if tried, err = allTheWay(vehicle.Adjustment{Hole: hole}); err != nil || tried != nil {
 			facts.Hole = hole
 			return tried, s.holeSet(hole), err
 		}
@@ -184,13 +187,12 @@ func (s *Evaluation) moreTorque(facts *Servo) (tried *load.Analysis, set []rig.S
 	if !(torque > 0) || math.IsInf(torque, 0) {
 		return nil, nil, nil
 	}
-	r := s.Exact.Clone()
-	r.Horn.Holes = nil
-	for i := range r.Servo.Ratings {
-		r.Servo.Ratings[i].Torque.Value *= torque / facts.Has
-		set = append(set, rig.Setting{Key: fmt.Sprintf("servo.rating.%d.torque", i+1), Value: strconv.FormatFloat(r.Servo.Ratings[i].Torque.Value/load.NewtonMetre, 'f', 3, 64) + " N·m"})
+	for i := range a.Servo.Ratings {
+		has := &a.Servo.Ratings[i].Torque.Value
+		*has *= torque / facts.Has
+		set = append(set, rig.Setting{Key: fmt.Sprintf("%sservo.rating.%d.torque", a.Prefix, i+1), Value: strconv.FormatFloat(*has/load.NewtonMetre, 'f', 3, 64) + " N·m"})
 	}
-	if tried, err = allTheWay(r); err != nil || tried == nil {
+	if tried, err = allTheWay(vehicle.Adjustment{}); err != nil || tried == nil {
 		return nil, nil, err
 	}
 	facts.Torque = torque

@@ -4,11 +4,13 @@ import (
 	"errors"
 	"math"
 	"strconv"
+	"strings"
 
 	"evenlock/load"
 	"evenlock/rig"
 	"evenlock/setup"
 	"evenlock/steer"
+	"evenlock/vehicle"
 )
 
 // stopStep is by how much a stop is moved to see what that gains.
@@ -31,7 +33,7 @@ func locks(s *Evaluation) ([]Finding, error) {
 
 // wantedLock is for a lock that is reached both ways.
 func (s *Evaluation) wantedLock() ([]Finding, error) {
-	facts := &WantedLock{Wanted: s.Rig.Want.Lock.Value, Inner: steer.Result{Value: math.Inf(1)}}
+	facts := &WantedLock{Wanted: s.tables.Want.Lock.Value, Inner: steer.Result{Value: math.Inf(1)}}
 	for side := range s.Plan.Ends {
 		e := &s.Plan.Ends[side]
 		in, err := s.Plan.After.AtSolved(steer.Road.Of(s.Plan.After.Inner(e.Side)), e.Stops[0].Servo, e.Side.Sign())
@@ -78,10 +80,14 @@ func (s *Evaluation) lock(e *setup.End) Finding {
 // returns what to set for it; nil if nothing can be.
 func (s *Evaluation) further(facts *Lock) (*setup.Plan, []rig.Setting) {
 	e := facts.End
-	switch e.Key {
+	switch strings.TrimPrefix(e.Key, s.tables.Prefix) {
 	case "", "transmitter.max_endpoint", "servo.travel": // over-centre, or as far as the servo goes
 		for _, hole := range s.otherHoles(true) {
-			if plan, err := setup.Make(s.withHole(hole), 1); err == nil {
+			r, err := s.withHole(s.Exact, hole)
+			if err != nil {
+				continue
+			}
+			if plan, err := setup.Make(r, s.axle()); err == nil {
 				facts.Hole = hole
 				return plan, s.holeSet(hole)
 			}
@@ -100,7 +106,7 @@ func (s *Evaluation) further(facts *Lock) (*setup.Plan, []rig.Setting) {
 			facts.Tried = AtMost // beyond what the file may say
 			return nil, nil
 		}
-		if plan, err := setup.Make(r, 1); err == nil {
+		if plan, err := setup.Make(r, s.axle()); err == nil {
 			facts.Tried, facts.Step = Further, stopStep
 			return plan, []rig.Setting{set}
 		}
@@ -114,11 +120,11 @@ func passed(s *Evaluation) ([]Finding, error) {
 		return nil, nil
 	}
 	// The number of stick positions is of no matter here.
-	now, err := setup.Try(s.Rig, 1, 3)
+	now, err := setup.Try(s.Rig, s.axle(), 3)
 	if err != nil {
 		return nil, err
 	}
-	then, err := setup.Try(s.Plan.Rig().Exact(), 1, 3)
+	then, err := setup.Try(s.Plan.Rig().Exact(), s.axle(), 3)
 	if err != nil {
 		return nil, err
 	}
@@ -175,7 +181,7 @@ func even(s *Evaluation) ([]Finding, error) {
 		Now:  p.EvenBefore.Lock, Then: p.EvenAfter.Lock, Uncertain: spread.Uncertain, Calibrated: p.Calibrated,
 	}
 	if p.Calibrated {
-		trial, err := setup.Try(p.Rig().Exact(), 1, 3)
+		trial, err := setup.Try(p.Rig().Exact(), s.axle(), 3)
 		if err != nil {
 			return nil, err
 		}
@@ -196,13 +202,13 @@ func even(s *Evaluation) ([]Finding, error) {
 		return unsure(key, spread, facts), nil
 	}
 	f := Finding{Key: key, Kind: Know, Weight: sure(facts.Then, facts.Uncertain), Facts: facts}
-	if !p.Calibrated || s.Rig.Transmitter.CurvePoints > 0 {
+	if !p.Calibrated || s.tables.Transmitter.CurvePoints > 0 {
 		return []Finding{f}, nil
 	}
 	const points = 9
 	twin := s.Exact.Clone()
-	twin.Transmitter.CurvePoints = points
-	plan, err := setup.Make(twin, 1)
+	twin.Of(s.axle()).Transmitter.CurvePoints = points
+	plan, err := setup.Make(twin, s.axle())
 	if err != nil {
 		return nil, err
 	}
@@ -236,19 +242,17 @@ func ackermann(s *Evaluation) ([]Finding, error) {
 	case math.Abs(now.Value) < worth:
 		return []Finding{{Key: key, Kind: Well, Facts: facts}}, nil
 	}
-	g := p.Before.Geometry
 	with := func(by float64) float64 {
-		r := s.Exact.Clone()
-		r.Left.TieArm = &rig.Arm{Ball: rig.PointAt(swung(g.Left.TieBall, &g.Left, by)), Stud: r.Left.TieArm.Stud}
-		if r.Right != nil && r.Right.TieArm != nil {
-			r.Right.TieArm = &rig.Arm{Ball: rig.PointAt(swung(g.Right.TieBall, &g.Right, -by)), Stud: r.Right.TieArm.Stud}
+		var moved [2]vehicle.Shift
+		for side, w := range p.Before.Wheels {
+			moved[side], _ = swung(w.Arm, w.Side.Sign()*by)
 		}
-		m, err := s.adjusted(r, s.placed(), p.After.Centre())
+		m, err := p.Build(s.Exact, p.Placed(), p.After.Centre(), moved[:]...)
 		if err != nil {
 			return math.NaN()
 		}
-		left, okLeft := servoFor(m, steer.Road.Of(steer.Left), p.Ends[steer.Left].Inner.Value, s.ToLeft)
-		right, okRight := servoFor(m, steer.Road.Of(steer.Right), -p.Ends[steer.Right].Inner.Value, -s.ToLeft)
+		left, okLeft := s.servoFor(m, &p.Ends[steer.Left])
+		right, okRight := s.servoFor(m, &p.Ends[steer.Right])
 		if !okLeft || !okRight {
 			return math.NaN()
 		}
@@ -263,7 +267,8 @@ func ackermann(s *Evaluation) ([]Finding, error) {
 		by = math.Round(2*by/degree) / 2 * degree
 		then := with(by)
 		if gain := math.Abs(now.Value) - math.Abs(then); gain > shown {
-			facts.Swing, facts.Way = by, wayOf(g.Left.TieBall, swung(g.Left.TieBall, &g.Left, by))
+			facts.Swing = by
+			_, facts.Way = swung(p.Before.Wheels[steer.Left].Arm, by)
 			f.Kind, f.Weight = Do, sure(gain, now.Uncertain)
 			f.Change = &Change{Before: now, After: exactly(then)}
 		}
@@ -271,16 +276,17 @@ func ackermann(s *Evaluation) ([]Finding, error) {
 	return []Finding{f}, nil
 }
 
-// servoFor finds the servo angle in a direction from the centre at which a wheel has a road angle.
-func servoFor(m *steer.Model, q steer.Quantity, want, direction float64) (steer.Result, bool) {
+// servoFor finds the servo angle at which a model's inner wheel is turned as far as at an end of the
+// plan's lock.
+func (s *Evaluation) servoFor(m *steer.Model, e *setup.End) (steer.Result, bool) {
 	const step, most = 2 * degree, 120 * degree
+	q, want, direction := steer.Road.Of(m.Inner(e.Side)), e.Side.Sign()*e.Inner.Value, e.Side.Sign()*s.ToLeft
 	state := m.NewState()
 	for at := step; at < most; at += step {
 		if state.Turn(m.Centre()+direction*at) != nil {
 			return steer.Result{}, false
 		}
-		left, right := state.Road()
-		if road := map[bool]float64{true: left, false: right}[q == steer.Road.Of(steer.Left)]; road/want >= 1 {
+		if state.Values()[q]/want >= 1 {
 			r, err := m.Solved(q, want, m.Centre()+direction*(at-step), m.Centre()+direction*at)
 			return r, err == nil
 		}
@@ -310,7 +316,7 @@ func repeat(s *Evaluation) ([]Finding, error) {
 			m.Q.Uncertainty /= 2
 		}
 	}
-	m, err := s.adjusted(twin, s.placed(), s.Plan.After.Centre())
+	m, err := s.Plan.Build(twin, s.Plan.Placed(), s.Plan.After.Centre())
 	if err != nil {
 		return nil, err
 	}
@@ -356,21 +362,19 @@ func trim(s *Evaluation) ([]Finding, error) {
 // joints is about how unevenly the axle's universal joints turn at full lock.
 func joints(s *Evaluation) ([]Finding, error) {
 	p := s.Plan
-	left, right := s.Rig.AxleJoints()
-	bends := [2]steer.Quantity{steer.Left: steer.Joint.Of(steer.Left), steer.Right: steer.Joint.Of(steer.Right)}
 	facts, end := &AxleJoint{Back: 5 * degree}, (*setup.End)(nil)
-	for _, side := range []steer.Side{steer.Left, steer.Right} {
-		if j := [2]*rig.AxleJoint{steer.Left: left, steer.Right: right}[side]; j == nil || j.Kind != "universal" {
+	for _, w := range p.After.Wheels {
+		if w.Joint == nil || w.Joint.Kind != "universal" {
 			continue
 		}
 		for i := range p.Ends {
 			e := &p.Ends[i]
-			at, err := p.After.AtSolved(bends[side], e.Servo, 1)
+			at, err := p.After.AtSolved(steer.Joint.Of(w.Side), e.Servo, 1)
 			if err != nil {
 				return nil, err
 			}
 			if at.Value > facts.Angle.Value+1e-9 {
-				facts.Angle, facts.Wheel, facts.Lock, end = at, side, e.Side, e
+				facts.Angle, facts.Wheel, facts.Lock, end = at, w.Side, e.Side, e
 			}
 		}
 	}
@@ -384,7 +388,7 @@ func joints(s *Evaluation) ([]Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	less, err := p.After.At(bends[facts.Wheel], servo.Value)
+	less, err := p.After.At(steer.Joint.Of(facts.Wheel), servo.Value)
 	if err != nil {
 		return nil, err
 	}

@@ -78,7 +78,7 @@ func TestFurtherSourceTakesItsPlaceByWeight(t *testing.T) {
 		}
 		return []advise.Finding{{Key: "travel", Weight: 90 * degree, Facts: &advise.TrimRoom{}}}, nil
 	}
-	list, _, err := advise.Of(r, travel)
+	list, _, err := advise.Of(r, 1, travel)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,7 +114,7 @@ func TestEveryFindingHasItsFiguresAndEveryProposalIsAGain(t *testing.T) {
 	all, skips := starters(t, rigtest.Names()), effort.Count(t)
 	rapid.Check(t, func(rt *rapid.T) {
 		r := jittered(rt, all[rapid.IntRange(0, len(all)-1).Draw(rt, "starter")])
-		list, _, err := advise.Of(r)
+		list, _, err := advise.Of(r, 1)
 		effort.SkipOn[*linkage.LimitError](rt, skips, err)
 		keys := map[string]bool{}
 		for i, f := range list {
@@ -208,9 +208,9 @@ func TestAdviceOnAMirroredRigIsTheMirrorImage(t *testing.T) {
 	all, skips := starters(t, []string{"far-knuckle", "chassis", "behind", "centre-crank", "rack"}), effort.Count(t)
 	rapid.Check(t, func(rt *rapid.T) {
 		r := jittered(rt, all[rapid.IntRange(0, len(all)-1).Draw(rt, "starter")])
-		a, s, err := advise.Of(r)
+		a, s, err := advise.Of(r, 1)
 		effort.SkipOn[*linkage.LimitError](rt, skips, err)
-		b, _, err := advise.Of(rigtest.Mirrored(r))
+		b, _, err := advise.Of(rigtest.Mirrored(r), 1)
 		if err != nil {
 			rt.Fatalf("the mirrored rig: %v", err)
 		}
@@ -320,7 +320,7 @@ func TestRigsThatLackThingsGetAdviceOnTheRest(t *testing.T) {
 			}
 			r := loaded(t, name)
 			c.change(r)
-			list, _, err := advise.Of(r)
+			list, _, err := advise.Of(r, 1)
 			if err != nil {
 				t.Errorf("%s without %s: %v", name, c.what, err)
 			}
@@ -332,7 +332,7 @@ func TestRigsThatLackThingsGetAdviceOnTheRest(t *testing.T) {
 }
 
 func TestRigWithoutRoomForAnyLockIsAnErrorThatSaysWhatToChange(t *testing.T) {
-	_, _, err := advise.Of(rigtest.Starter(t, "far-knuckle", "left.axle_joint.max_angle=0.5"))
+	_, _, err := advise.Of(rigtest.Starter(t, "far-knuckle", "left.axle_joint.max_angle=0.5"), 1)
 	if err == nil || !strings.Contains(err.Error(), "want.margin") {
 		t.Errorf("got %v", err)
 	}

@@ -1,7 +1,6 @@
 package advise
 
 import (
-	"errors"
 	"math"
 
 	"evenlock/steer"
@@ -20,11 +19,8 @@ const (
 
 // travels is about what the suspension's travel does to the steering of the rig as the file has it.
 func travels(s *Evaluation) ([]Finding, error) {
-	m, err := steer.NewSuspended(s.Rig)
-	if errors.Is(err, steer.ErrNoSuspension) {
-		return nil, nil
-	}
-	if err != nil {
+	m, err := steer.Build(s.Rig, steer.Options{Axle: s.axle(), Suspended: true})
+	if err != nil || !m.Suspended() {
 		return nil, err
 	}
 	d, err := travel.Over(m, travel.Options{Steps: travelSteps})

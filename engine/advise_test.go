@@ -39,7 +39,7 @@ func TestAdviceOnThePageIsThatOfTheCommandLine(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	list, evaluation, err := advise.Of(rigtest.Read(t, text))
+	list, evaluation, err := advise.Of(rigtest.Read(t, text), 1)
 	if err != nil {
 		t.Fatal(err)
 	}

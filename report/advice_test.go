@@ -17,7 +17,7 @@ import (
 
 // advice is the document of the advice on a rig.
 func advice(r *rig.Rig) (*document.Document, error) {
-	list, e, err := advise.Of(r)
+	list, e, err := advise.Of(r, 1)
 	if err != nil {
 		return nil, err
 	}

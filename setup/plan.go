@@ -152,10 +152,11 @@ func Make(r *rig.Rig, axle int) (*Plan, error) {
 	return p, p.seeTrim()
 }
 
-// Build makes the model of the plan's axle in a rig like its own, with the horn turned, and the
-// rods as long as it takes to go straight, with the toe that is wanted, at a servo angle.
-func (p *Plan) Build(r *rig.Rig, hornTurn, centre float64) (*steer.Model, error) {
-	a := vehicle.Adjustment{HornTurn: hornTurn, Straighten: true, Centre: centre}
+// Build makes the model of the plan's axle in a rig like its own, with balls moved, the horn
+// turned, and the rods as long as it takes to go straight, with the toe that is wanted, at a servo
+// angle.
+func (p *Plan) Build(r *rig.Rig, hornTurn, centre float64, moved ...vehicle.Shift) (*steer.Model, error) {
+	a := vehicle.Adjustment{HornTurn: hornTurn, Straighten: true, Centre: centre, Shifts: moved}
 	if want := &p.tables.Want.Toe; want.Given {
 		a.Toe = &want.Value
 	}

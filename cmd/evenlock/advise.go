@@ -26,7 +26,7 @@ proposed, with the same figure before and after.`,
 			if err != nil {
 				return err
 			}
-			list, evaluation, err := advise.Of(r)
+			list, evaluation, err := advise.Of(r, 1)
 			if err != nil {
 				return err
 			}
