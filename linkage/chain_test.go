@@ -193,18 +193,21 @@ func TestARigThatIsAChainIsSolvedAsStepByStep(t *testing.T) {
 			all := map[string]*rig.Rig{name: rigtest.Starter(t, name)}
 			skips := effort.Count(t)
 			rapid.Check(t, func(t *rapid.T) {
-				g, err := rigtest.Jiggled(t, all, []string{name}).Geometry()
+				v, err := rigtest.Jiggled(t, all, []string{name}).Expand(false)
 				if err != nil {
 					t.Fatal(err)
 				}
-				m, err := g.Mechanism()
+				m, err := v.Build()
 				effort.SkipOn[*linkage.LimitError](t, skips, err)
 				if m.Linkage.IsChain() != chain {
 					t.Fatalf("a chain: %v", !chain)
 				}
-				newTwoWays(m.Linkage, []bodyOf{
-					{m.Horn, m.HornBall, m.HornStud}, {m.Left, m.LeftTie, m.LeftSpindle}, {m.Right, m.RightTie, m.RightSpindle},
-				}).wander(t, 1.2)
+				horn := v.Leader()
+				bodies := []bodyOf{{horn.Horn.Handle, horn.Ball.Handle, horn.Ball.StudHandle}}
+				for _, w := range v.Wheels {
+					bodies = append(bodies, bodyOf{w.Knuckle.Handle, w.Arm.Handle, w.SpindleHandle})
+				}
+				newTwoWays(m.Linkage, bodies).wander(t, 1.2)
 			})
 		})
 	}

@@ -4,6 +4,10 @@ import (
 	"errors"
 	"strings"
 	"testing"
+
+	"evenlock/vehicle"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // plainRear is a rear axle for plainRig.
@@ -43,46 +47,45 @@ points = "down"
 to = "right"
 `
 
-func TestRearAxleIsARigOfItsOwn(t *testing.T) {
+func TestRearAxleIsAnAxleWithANumber(t *testing.T) {
 	r := read(t, plainRig+plainRear)
-	rear := r.RearAxle()
-	g, err := rear.Geometry()
+	v, err := r.Expand(false)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := g.Mechanism(); err != nil {
-		t.Fatal(err)
+	rear := v.Of(2)
+	left, right := rear.Wheel(vehicle.Left), rear.Wheel(vehicle.Right)
+	if a := rear.Axle(2); a.X != -310 || a.Other != 0 || left.Centre.At != (r3.Vec{X: -310, Y: 95}) || right.Centre.At != (r3.Vec{X: -310, Y: -95}) || right.Radius != 57 {
+		t.Errorf("the rear axle is at %v against %v, its wheels at %v and %v, tyre %v", a.X, a.Other, left.Centre.At, right.Centre.At, right.Radius)
 	}
-	if g.Wheelbase != 310 || g.Left.Centre.Y != 95 || g.Right.Centre.Y != -95 || g.Right.TyreRadius != 57 {
-		t.Errorf("the rear axle has wheelbase %v, wheels at %v and %v, tyre %v", g.Wheelbase, g.Left.Centre.Y, g.Right.Centre.Y, g.Right.TyreRadius)
+	if far := rear.Leader().Far(); far.On != right.Knuckle || far.At.X != -28-310 || far.Key != "rear.right.drag_arm" {
+		t.Errorf("its drag link pulls %+v", far)
 	}
-	if g.Target != RightKnuckle || g.Pulled.X != -28 {
-		t.Errorf("its drag link pulls %v at %v", g.Target, g.Pulled)
-	}
-	if q := rear.Left.Wheel.TyreRadius.Uncertainty; q != 0.2 {
+	if q := r.Rear.Left.Wheel.TyreRadius.Uncertainty; q != 0.2 {
 		t.Errorf("a rear length has the uncertainty %v, not the file's 0.2", q)
 	}
-	if rear.Want.Margin.Value != r.Want.Margin.Value || r.Want.Margin.Value == 0 {
-		t.Errorf("margin %v at the rear, %v at the front", rear.Want.Margin.Value, r.Want.Margin.Value)
+	if margin := r.Of(2).Margin.Value; margin != r.Want.Margin.Value || margin == 0 {
+		t.Errorf("margin %v at the rear, %v at the front", margin, r.Want.Margin.Value)
 	}
-	if front := read(t, plainRig); front.RearAxle() != nil {
+	if front := read(t, plainRig); front.Of(2) != nil {
 		t.Error("a rig without [rear] has a rear axle")
 	}
 }
 
 // The front of the rig must not know of the rear.
 func TestRearLeavesTheFrontAsItIs(t *testing.T) {
-	alone, err := read(t, plainRig).Geometry()
+	alone, err := read(t, plainRig).Expand(false)
 	if err != nil {
 		t.Fatal(err)
 	}
-	both, err := read(t, plainRig+plainRear).Geometry()
+	both, err := read(t, plainRig+plainRear).Expand(false)
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, d := range alone.Dimensions() {
-		if both.Dimensions()[i] != d {
-			t.Errorf("dimension %d is %v with a rear axle, %v without", i, both.Dimensions()[i], d)
+	with := both.Of(1).Dimensions()
+	for i, d := range alone.Of(1).Dimensions() {
+		if with[i] != d {
+			t.Errorf("dimension %d is %v with a rear axle, %v without", i, with[i], d)
 		}
 	}
 }

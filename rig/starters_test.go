@@ -11,6 +11,7 @@ import (
 
 	"evenlock/internal/rigtest"
 	"evenlock/rig"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -90,24 +91,21 @@ func TestBothFormsOfAStarterSayTheSame(t *testing.T) {
 			if s.Name == "chassis" { // states link_angle, so lean is now stated beside ball
 				text = strings.Replace(text, "\nlean =", "\n# lean =", 1)
 			}
-			var g [2]*rig.Geometry
+			var g [2]*vehicle.Vehicle
 			for i, text := range []string{string(s.Text), text} {
 				r, err := rig.Read(strings.NewReader(text), s.Name)
 				if err != nil {
 					t.Fatal(err)
 				}
-				if g[i], err = r.Geometry(); err != nil {
+				if g[i], err = r.Expand(false); err != nil {
 					t.Fatal(err)
 				}
 			}
 			for name, c := range map[string][2]r3.Vec{
-				"tie-rod ball": {g[0].Left.TieBall, g[1].Left.TieBall},
-				"pulled ball":  {g[0].Pulled, g[1].Pulled},
-				"horn ball":    {g[0].HornBall, g[1].HornBall},
-				"point 20 mm up": {
-					r3.Add(g[0].Left.KingpinPoint, r3.Scale((20-g[0].Left.KingpinPoint.Z)/g[0].Left.Kingpin.Z, g[0].Left.Kingpin)),
-					r3.Add(g[1].Left.KingpinPoint, r3.Scale((20-g[1].Left.KingpinPoint.Z)/g[1].Left.Kingpin.Z, g[1].Left.Kingpin)),
-				},
+				"tie-rod ball":   {g[0].Wheel(vehicle.Left).Arm.At, g[1].Wheel(vehicle.Left).Arm.At},
+				"pulled ball":    {g[0].Leader().Far().At, g[1].Leader().Far().At},
+				"horn ball":      {g[0].Leader().Ball.At, g[1].Leader().Ball.At},
+				"point 20 mm up": {twentyUp(g[0].Wheel(vehicle.Left).Knuckle), twentyUp(g[1].Wheel(vehicle.Left).Knuckle)},
 			} {
 				if d := r3.Norm(r3.Sub(c[0], c[1])); d > within {
 					t.Errorf("%s: %.2f mm apart: %.2f and %.2f", name, d, c[0], c[1])
@@ -117,17 +115,24 @@ func TestBothFormsOfAStarterSayTheSame(t *testing.T) {
 	}
 }
 
+// twentyUp is where an axis passes 20 mm of height.
+func twentyUp(b *vehicle.Body) r3.Vec {
+	return r3.Add(b.Point, r3.Scale((20-b.Point.Z)/b.Axis.Z, b.Axis))
+}
+
 func TestStartersAreAFewDegreesOffSquare(t *testing.T) {
 	for _, s := range rig.Starters() {
 		r, err := rig.Read(bytes.NewReader(s.Text), s.Name)
 		if err != nil {
 			t.Fatal(err)
 		}
-		g, err := r.Geometry()
+		v, err := r.Expand(false)
 		if err != nil {
 			t.Fatal(err)
 		}
-		horn, link := r3.Unit(r3.Sub(g.HornBall, g.HornFoot)), r3.Unit(r3.Sub(g.Pulled, g.HornBall))
+		s0 := v.Leader()
+		reach := r3.Sub(s0.Far().At, s0.Ball.At)
+		horn, link := r3.Unit(r3.Sub(s0.Ball.At, s0.Horn.Point)), r3.Unit(reach)
 		var said float64
 		remark := regexp.MustCompile(`link_angle = "?(\d+)`).FindSubmatch(s.Text)
 		if _, err := fmt.Sscan(string(remark[1]), &said); err != nil {
@@ -140,11 +145,11 @@ func TestStartersAreAFewDegreesOffSquare(t *testing.T) {
 		if off := max(r3.Dot(horn, link), -r3.Dot(horn, link)); off < 0.07 || off > 0.21 {
 			t.Errorf("%s: the sine of what horn and link are off square is %.3f", s.Name, off)
 		}
-		if link := r3.Norm(r3.Sub(g.Pulled, g.HornBall)); link < r.DragLink.Shortest.Value || link > r.DragLink.Longest.Value {
+		if link := r3.Norm(reach); link < r.DragLink.Shortest.Value || link > r.DragLink.Longest.Value {
 			t.Errorf("%s: the drag link needs %.1f mm, which its thread does not allow", s.Name, link)
 		}
-		if r.TieRod != nil && (g.TieLength < r.TieRod.Shortest.Value || g.TieLength > r.TieRod.Longest.Value) {
-			t.Errorf("%s: the tie rod needs %.1f mm, which its thread does not allow", s.Name, g.TieLength)
+		if rod := v.Rod("tie_rod"); rod != nil && (rod.Length < rod.Stock.Shortest || rod.Length > rod.Stock.Longest) {
+			t.Errorf("%s: the tie rod needs %.1f mm, which its thread does not allow", s.Name, rod.Length)
 		}
 	}
 }

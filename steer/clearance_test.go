@@ -95,15 +95,15 @@ func TestLockEndsWhereTheLinkComesAsNearAsItMay(t *testing.T) {
 	if err := s.Turn(st.Servo.Value); err != nil {
 		t.Fatal(err)
 	}
-	k := m.Mechanism()
-	d := apart(r3.Vec{X: 10, Y: 27, Z: 30}, r3.Vec{X: 60, Y: 28, Z: 31}, s.Pose().Ball(k.HornBall), s.Pose().Ball(k.Pulled))
+	horn, far := m.Servo.Ball.Handle, m.Servo.Far().Handle
+	d := apart(r3.Vec{X: 10, Y: 27, Z: 30}, r3.Vec{X: 60, Y: 28, Z: 31}, s.Pose().Ball(horn), s.Pose().Ball(far))
 	near(t, "room between post and link", d-3-r.DragLink.Diameter.Value/2, 1.5, 1e-6)
 	// Its mark is in the middle of what is left of the room.
 	for i, l := range m.Limits() {
 		if l.Words == st.Words {
 			at := s.LimitMark(i)
 			near(t, "from the post's line", apart(r3.Vec{X: 10, Y: 27, Z: 30}, r3.Vec{X: 60, Y: 28, Z: 31}, at, at), 3+0.75, 1e-6)
-			near(t, "from the link's line", apart(at, at, s.Pose().Ball(k.HornBall), s.Pose().Ball(k.Pulled)), r.DragLink.Diameter.Value/2+0.75, 1e-6)
+			near(t, "from the link's line", apart(at, at, s.Pose().Ball(horn), s.Pose().Ball(far)), r.DragLink.Diameter.Value/2+0.75, 1e-6)
 		}
 	}
 }
@@ -117,8 +117,8 @@ func TestAPartOnAKnuckleMeetsOneOnTheAxle(t *testing.T) {
 	}
 	// The box turned back with its knuckle, so that its sides are along the axes: the ball's centre
 	// is its radius from it.
-	g := m.Geometry
-	lug := turnedAbout(r3.Vec{X: 30, Y: 62, Z: 12}, g.Left.KingpinPoint, g.Left.Kingpin, -s.Values()[steer.Turn.Of(steer.Left)])
+	k := m.Wheels[steer.Left].Knuckle
+	lug := turnedAbout(r3.Vec{X: 30, Y: 62, Z: 12}, k.Point, k.Axis, -s.Values()[steer.Turn.Of(steer.Left)])
 	rel := r3.Sub(lug, r3.Vec{X: 30, Y: 90, Z: 10})
 	outside := r3.Vec{X: max(0, math.Abs(rel.X)-10), Y: max(0, math.Abs(rel.Y)-6), Z: max(0, math.Abs(rel.Z)-8)}
 	near(t, "ball's centre from the box", r3.Norm(outside), 5, 1e-7)

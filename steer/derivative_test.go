@@ -7,8 +7,8 @@ import (
 	"testing"
 
 	"evenlock/internal/rigtest"
-	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/stat"
 )
@@ -263,10 +263,10 @@ func TestSlopesOfResultsAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 			return lockResults(t, m, steer.LockOptions{Margin: 3 * degree, Wanted: 24 * degree})
 		}},
 		{"read", 1, func(t *testing.T, m *steer.Model) []steer.Result {
-			r, err := m.ReadGeometry(func(g *rig.Geometry) (float64, error) { return g.DragLength, nil })
+			r, err := m.RodLength(m.Servo.Link)
 			checked(t, r, err)
-			turn, err := m.ReadGeometry(func(g *rig.Geometry) (float64, error) {
-				x, ok := g.SquareTurn()
+			turn, err := m.Read(func(v *vehicle.Vehicle) (float64, error) {
+				x, ok := v.SquareTurn(v.Leader())
 				if !ok {
 					return 0, fmt.Errorf("never square")
 				}

@@ -7,9 +7,9 @@ import (
 	"testing"
 
 	"evenlock/internal/rigtest"
-	"evenlock/linkage"
 	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 )
 
 // between is a flat rig, all numbers invented, to be steered by what middle says.
@@ -99,25 +99,35 @@ follows = 1
 
 var otherLinkages = map[string]string{"a crank and an idler": idler, "a drag plate": plate, "a rack": slide, "two servos": twoServos}
 
+// bodyNamed returns a body of the lists, nil if there is none.
+func bodyNamed(v *vehicle.Vehicle, name string) *vehicle.Body {
+	for _, b := range v.Bodies {
+		if b.Name == name {
+			return b
+		}
+	}
+	return nil
+}
+
 // With equal cranks, their pins and axes a parallelogram, the idler turns exactly as the crank, and
 // the drag plate does not turn at all: so it is in Norton, Design of Machinery, on the
 // parallelogram four-bar (from memory).
 func TestParallelogramTurnsTheIdlerAsTheCrank(t *testing.T) {
 	for name, text := range map[string]string{"idler": idler, "plate": plate} {
 		m := model(t, between(t, text))
-		l, k := m.Mechanism().Linkage, m.Mechanism()
+		l, v := m.Linkage, m.Vehicle
 		for _, servo := range servoAngles {
 			s := m.NewState()
 			if err := s.Turn(servo * degree); err != nil {
 				t.Fatal(err)
 			}
-			near(t, name, l.Coordinate(s.Pose(), k.Idler), l.Coordinate(s.Pose(), k.Crank), 1e-9)
-			if k.Plate == linkage.Ground {
+			near(t, name, l.Coordinate(s.Pose(), bodyNamed(v, "idler").Handle), l.Coordinate(s.Pose(), bodyNamed(v, "centre crank").Handle), 1e-9)
+			if bodyNamed(v, "drag plate") == nil {
 				continue
 			}
-			pin := s.Pose().Ball(k.CrankLink)
-			for side, ball := range map[float64]linkage.Ball{1: k.LeftCrank, -1: k.RightCrank} {
-				at := s.Pose().Ball(ball)
+			pin := s.Pose().Ball(v.Ball("crank's ball for the centre link").Handle)
+			for side, ball := range map[float64]string{1: "left inner ball", -1: "right inner ball"} {
+				at := s.Pose().Ball(v.Ball(ball).Handle)
 				near(t, "plate's ball forward of the pin", at.X-pin.X, 4, 1e-9)
 				near(t, "plate's ball beside the pin", at.Y-pin.Y, side*28-22, 1e-9)
 			}
@@ -129,13 +139,12 @@ func TestParallelogramTurnsTheIdlerAsTheCrank(t *testing.T) {
 // it: the horn's ball and the rack's stay the link's length apart.
 func TestRackSlidesByWhatTheLinkLeavesIt(t *testing.T) {
 	m := model(t, between(t, slide))
-	l, k := m.Mechanism().Linkage, m.Mechanism()
 	for _, servo := range servoAngles {
 		s := m.NewState()
 		if err := s.Turn(servo * degree); err != nil {
 			t.Fatal(err)
 		}
-		slid := l.Coordinate(s.Pose(), k.Crank)
+		slid := m.Linkage.Coordinate(s.Pose(), bodyNamed(m.Vehicle, "rack").Handle)
 		arm, lean := math.Hypot(14, 1.9), math.Atan2(1.9, 14)
 		x, y := -86+arm*math.Cos(servo*degree+lean), 58+arm*math.Sin(servo*degree+lean)
 		// (x + 72)² + (y - 2 - slid)² = L², L as it is at neutral.

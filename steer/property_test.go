@@ -12,6 +12,7 @@ import (
 	"evenlock/linkage"
 	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"pgregory.net/rapid"
 )
@@ -230,12 +231,12 @@ func TestInchesAndMillimetresSteerAlike(t *testing.T) {
 func TestHornTurnedAndServoTurnedBackIsTheSameRig(t *testing.T) {
 	for _, name := range rigtest.Names() {
 		r := rigtest.Starter(t, name)
-		a, err := steer.NewAdjusted(r, rig.Adjustment{Straighten: true})
+		a, err := steer.Build(r, steer.Options{Adjustment: vehicle.Adjustment{Straighten: true}})
 		if err != nil {
 			t.Fatal(err)
 		}
 		by := 14.4 * degree
-		b, err := steer.NewAdjusted(r, rig.Adjustment{HornTurn: by, Straighten: true, Centre: -by})
+		b, err := steer.Build(r, steer.Options{Adjustment: vehicle.Adjustment{HornTurn: by, Straighten: true, Centre: -by}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -257,9 +258,9 @@ func TestStraightenedModelStandsStraightAtItsCentre(t *testing.T) {
 		for _, toe := range []float64{-3, 0, 1.5} {
 			for _, centre := range []float64{-6, 0, 4} {
 				wanted := toe * degree
-				m, err := steer.NewAdjusted(rigtest.Starter(t, name), rig.Adjustment{
+				m, err := steer.Build(rigtest.Starter(t, name), steer.Options{Adjustment: vehicle.Adjustment{
 					HornTurn: 5 * degree, Straighten: true, Centre: centre * degree, Toe: &wanted,
-				})
+				}})
 				if err != nil {
 					t.Fatal(err)
 				}

@@ -7,8 +7,8 @@ import (
 
 	"evenlock/internal/rigtest"
 	"evenlock/internal/root"
-	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -214,11 +214,11 @@ func TestTenDegreesOffSquareAsksForUnequalEndpoints(t *testing.T) {
 		Spacing: 150, Wheelbase: 300, TieArm: 26, TieInward: 0,
 		DragArm: 28, Horn: 19, ServoX: -10, ServoY: -20,
 	}.Rig(t)
-	straight, err := steer.NewAdjusted(r, rig.Adjustment{Straighten: true})
+	straight, err := steer.Build(r, steer.Options{Adjustment: vehicle.Adjustment{Straighten: true}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	toSquare, ok := straight.Geometry.SquareTurn()
+	toSquare, ok := straight.Vehicle.SquareTurn(straight.Servo)
 	if !ok {
 		t.Fatal("the horn is never square to the link")
 	}
@@ -228,7 +228,7 @@ func TestTenDegreesOffSquareAsksForUnequalEndpoints(t *testing.T) {
 		{0.5, 1, 1.05},
 	} {
 		t.Run(fmt.Sprintf("%v degrees off square", c.off), func(t *testing.T) {
-			m, err := steer.NewAdjusted(r, rig.Adjustment{HornTurn: toSquare + c.off*degree, Straighten: true})
+			m, err := steer.Build(r, steer.Options{Adjustment: vehicle.Adjustment{HornTurn: toSquare + c.off*degree, Straighten: true}})
 			if err != nil {
 				t.Fatal(err)
 			}

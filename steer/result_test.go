@@ -9,6 +9,7 @@ import (
 	"evenlock/internal/rigtest"
 	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
@@ -143,13 +144,13 @@ func TestResultsOfOneRigsModelsGoTogether(t *testing.T) {
 	r := rigtest.Starter(t, "chassis")
 	length := func(m *steer.Model) steer.Result {
 		t.Helper()
-		x, err := m.ReadGeometry(func(g *rig.Geometry) (float64, error) { return g.DragLength, nil })
+		x, err := m.RodLength(m.Servo.Link)
 		if err != nil {
 			t.Fatal(err)
 		}
 		return x
 	}
-	turned, err := steer.NewAdjusted(r, rig.Adjustment{HornTurn: 1e-9})
+	turned, err := steer.Build(r, steer.Options{Adjustment: vehicle.Adjustment{HornTurn: 1e-9}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -12,6 +12,7 @@ import (
 	"evenlock/linkage"
 	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -19,7 +20,7 @@ import (
 // limits reads, off a rig file and a pose and by other formulas than steer's, how far each stated
 // limit is used, as the words of the stop have it: the reading and what it must stay below.
 func limits(m *steer.Model, s *steer.State) map[string][2]float64 {
-	r, k, p, v := m.Rig, m.Mechanism(), s.Pose(), s.Values()
+	r, p, v := m.Rig, s.Pose(), s.Values()
 	found := map[string][2]float64{}
 	stops := func(side string, st *rig.Stops, in float64) {
 		if st != nil {
@@ -31,24 +32,25 @@ func limits(m *steer.Model, s *steer.State) map[string][2]float64 {
 	stops("right", r.Left.Stops, v[steer.Turn.Of(steer.Right)])
 	if j := r.Left.AxleJoint; j != nil {
 		// A spindle's angle from the axle's line has the cosine of its part along Y.
-		found["the left axle joint"] = [2]float64{math.Acos(p.Arrow(k.LeftSpindle).Y), j.MaxAngle.Value}
-		found["the right axle joint"] = [2]float64{math.Acos(-p.Arrow(k.RightSpindle).Y), j.MaxAngle.Value}
+		found["the left axle joint"] = [2]float64{math.Acos(p.Arrow(m.Wheels[steer.Left].SpindleHandle).Y), j.MaxAngle.Value}
+		found["the right axle joint"] = [2]float64{math.Acos(-p.Arrow(m.Wheels[steer.Right].SpindleHandle).Y), j.MaxAngle.Value}
 	}
-	end := func(words string, from, to linkage.Ball, stud linkage.Arrow, most rig.Angle) {
+	end := func(words string, from, to *vehicle.Ball, most rig.Angle) {
 		if most.Given {
-			line := r3.Unit(r3.Sub(p.Ball(to), p.Ball(from)))
-			found[words] = [2]float64{math.Abs(math.Asin(r3.Dot(line, p.Arrow(stud)))), most.Value}
+			line := r3.Unit(r3.Sub(p.Ball(to.Handle), p.Ball(from.Handle)))
+			found[words] = [2]float64{math.Abs(math.Asin(r3.Dot(line, p.Arrow(from.StudHandle)))), most.Value}
 		}
 	}
-	end("the drag link's rod end at the horn", k.HornBall, k.Pulled, k.HornStud, r.DragLink.EndAngle)
-	end("the drag link's far rod end", k.Pulled, k.HornBall, k.PulledStud, r.DragLink.EndAngle)
+	horn, far, left, right := m.Servo.Ball, m.Servo.Far(), m.Wheels[steer.Left].Arm, m.Wheels[steer.Right].Arm
+	end("the drag link's rod end at the horn", horn, far, r.DragLink.EndAngle)
+	end("the drag link's far rod end", far, horn, r.DragLink.EndAngle)
 	if r.TieRod != nil {
-		end("the tie rod's left rod end", k.LeftTie, k.RightTie, k.LeftTieStud, r.TieRod.EndAngle)
-		end("the tie rod's right rod end", k.RightTie, k.LeftTie, k.RightTieStud, r.TieRod.EndAngle)
+		end("the tie rod's left rod end", left, right, r.TieRod.EndAngle)
+		end("the tie rod's right rod end", right, left, r.TieRod.EndAngle)
 	}
 	if c := r.Crank; c != nil {
-		end("the left steering link's outer rod end", k.LeftTie, k.LeftCrank, k.LeftTieStud, c.LeftRod.EndAngle)
-		end("the right steering link's outer rod end", k.RightTie, k.RightCrank, k.RightTieStud, c.RightRod.EndAngle)
+		end("the left steering link's outer rod end", left, m.Vehicle.Ball("left inner ball"), c.LeftRod.EndAngle)
+		end("the right steering link's outer rod end", right, m.Vehicle.Ball("right inner ball"), c.RightRod.EndAngle)
 	}
 	found["the servo's own travel"] = [2]float64{math.Abs(s.Servo()), r.Servo.Travel.Value}
 	return found
@@ -129,10 +131,10 @@ func TestDeadPointsOfAPlanarRigFollowFromTheLawOfCosines(t *testing.T) {
 			// by.
 			p.Spacing, p.Wheelbase, p.TieArm = 150, 300, 26
 			m := model(t, p.Rig(t))
-			g := m.Geometry
-			base := r3.Sub(g.Left.KingpinPoint, g.HornFoot)
-			d, a, l, b := r3.Norm(base), p.Horn, g.DragLength, p.DragArm
-			horn := r3.Sub(g.HornBall, g.HornFoot)
+			foot := m.Servo.Foot.At
+			base := r3.Sub(m.Wheels[steer.Left].Knuckle.Point, foot)
+			d, a, l, b := r3.Norm(base), p.Horn, m.Servo.Link.Length, p.DragArm
+			horn := r3.Sub(m.Servo.Ball.At, foot)
 			// Horn's angle from the line to the kingpin at neutral, counter-clockwise.
 			start := math.Atan2(base.X*horn.Y-base.Y*horn.X, base.X*horn.X+base.Y*horn.Y)
 			var want []float64

@@ -54,11 +54,11 @@ func TestSuspendedRigSteersAtRideHeightAsTheOtherOneDoes(t *testing.T) {
 func TestTravelIsWhatWasAskedFor(t *testing.T) {
 	for _, name := range sprung {
 		m := travels(t, rigtest.Starter(t, name))
-		home, k := m.NewState(), m.Mechanism()
+		home, left, right := m.NewState(), m.Wheels[steer.Left].Risen.Handle, m.Wheels[steer.Right].Risen.Handle
 		for _, travel := range someTravels {
 			s := moved(t, m, 0.2, travel)
-			near(t, name+" left", s.Pose().Ball(k.TravelLeft).Z-home.Pose().Ball(k.TravelLeft).Z, travel.Left, 1e-8)
-			near(t, name+" right", s.Pose().Ball(k.TravelRight).Z-home.Pose().Ball(k.TravelRight).Z, travel.Right, 1e-8)
+			near(t, name+" left", s.Pose().Ball(left).Z-home.Pose().Ball(left).Z, travel.Left, 1e-8)
+			near(t, name+" right", s.Pose().Ball(right).Z-home.Pose().Ball(right).Z, travel.Right, 1e-8)
 			if s.WheelTravel() != travel {
 				t.Errorf("%s says %v at %v", name, s.WheelTravel(), travel)
 			}

@@ -14,6 +14,7 @@ import (
 	"evenlock/internal/effort"
 	"evenlock/linkage"
 	"evenlock/rig"
+	"evenlock/steer"
 )
 
 // The greatest disagreement allowed, as the project's brief asks.
@@ -23,16 +24,12 @@ const (
 )
 
 // read takes the rig as a builder's would come: from the text of a file.
-func read(r *Rig) (*rig.Mechanism, error) {
+func read(r *Rig) (*steer.Model, error) {
 	file, err := rig.Read(strings.NewReader(r.File()), "random rig")
 	if err != nil {
 		return nil, err
 	}
-	g, err := file.Geometry()
-	if err != nil {
-		return nil, err
-	}
-	return g.Mechanism()
+	return steer.New(file)
 }
 
 // disagreement is the greatest difference between the two programs.
@@ -57,7 +54,7 @@ func (d *disagreement) include(other disagreement) {
 
 // compare solves the rig at each of the poses and returns how far the kernel is
 // from them in any ball, turn and road angle.
-func compare(m *rig.Mechanism, poses []Pose) (disagreement, error) {
+func compare(m *steer.Model, poses []Pose) (disagreement, error) {
 	var worst disagreement
 	p := m.Linkage.NewPose()
 	inputs := make([]float64, m.Linkage.NumInputs())
@@ -66,18 +63,19 @@ func compare(m *rig.Mechanism, poses []Pose) (disagreement, error) {
 		if err := m.Linkage.Solve(p, inputs); err != nil {
 			return worst, fmt.Errorf("servo at %.1f°: %w", want.Angle/degree, err)
 		}
-		left, right := p.Arrow(m.LeftSpindle), p.Arrow(m.RightSpindle)
+		l, r := m.Wheels[steer.Left], m.Wheels[steer.Right]
+		left, right := p.Arrow(l.SpindleHandle), p.Arrow(r.SpindleHandle)
 		for _, d := range []r3.Vec{
-			r3.Sub(p.Ball(m.HornBall), want.Horn),
-			r3.Sub(p.Ball(m.Pulled), want.Target),
-			r3.Sub(p.Ball(m.LeftTie), want.LeftTie),
-			r3.Sub(p.Ball(m.RightTie), want.RightTie),
+			r3.Sub(p.Ball(m.Servo.Ball.Handle), want.Horn),
+			r3.Sub(p.Ball(m.Servo.Far().Handle), want.Target),
+			r3.Sub(p.Ball(l.Arm.Handle), want.LeftTie),
+			r3.Sub(p.Ball(r.Arm.Handle), want.RightTie),
 		} {
 			worst.include(disagreement{place: r3.Norm(d)})
 		}
 		for _, d := range []float64{
-			m.Linkage.Coordinate(p, m.Left) - want.LeftTurn,
-			m.Linkage.Coordinate(p, m.Right) - want.RightTurn,
+			m.Linkage.Coordinate(p, l.Knuckle.Handle) - want.LeftTurn,
+			m.Linkage.Coordinate(p, r.Knuckle.Handle) - want.RightTurn,
 			math.Atan2(-left.X, left.Y) - want.LeftRoad,
 			math.Atan2(right.X, -right.Y) - want.RightRoad,
 			r3.Norm(r3.Sub(left, want.LeftSpindle)),
@@ -179,7 +177,7 @@ func TestKernelLimitIsWhereConstraintSolverFails(t *testing.T) {
 				}
 				// No knuckle turns that far, and libslvs loses its way there.
 				const most = 100 * degree
-				if at < 5*degree || math.Abs(m.Linkage.Coordinate(p, m.Left)) > most || math.Abs(m.Linkage.Coordinate(p, m.Right)) > most {
+				if at < 5*degree || math.Abs(m.Linkage.Coordinate(p, m.Wheels[steer.Left].Knuckle.Handle)) > most || math.Abs(m.Linkage.Coordinate(p, m.Wheels[steer.Right].Knuckle.Handle)) > most {
 					continue
 				}
 				var angles []float64

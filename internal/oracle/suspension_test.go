@@ -10,9 +10,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenlock/internal/effort"
-	"evenlock/linkage"
 	"evenlock/rig"
 	"evenlock/steer"
+	"evenlock/vehicle"
 )
 
 // ridden is a suspended rig with the constraint program's answers.
@@ -126,38 +126,42 @@ func readSuspended(r *Suspended) (*steer.Model, error) {
 // any ball and road angle.
 func compareSuspended(s *steer.State, m *steer.Model, one *ridden, poses []answered) (disagreement, error) {
 	var worst disagreement
-	k := m.Mechanism()
+	l, r := m.Wheels[steer.Left], m.Wheels[steer.Right]
 	for _, pose := range poses {
 		at := pose.at
 		if err := s.Move(pose.Angle, steer.WheelTravel{Left: pose.Left, Right: pose.Right}); err != nil {
 			return worst, err
 		}
 		p := s.Pose()
-		place := func(b linkage.Ball, name string) {
-			worst.include(disagreement{place: r3.Norm(r3.Sub(p.Ball(b), at[name]))})
+		place := func(b *vehicle.Ball, name string) {
+			worst.include(disagreement{place: r3.Norm(r3.Sub(p.Ball(b.Handle), at[name]))})
 		}
-		place(k.HornBall, "horn")
-		place(k.LeftTie, "leftTie")
-		place(k.RightTie, "rightTie")
-		place(k.TravelLeft, one.points.riseL)
-		place(k.TravelRight, one.points.riseR)
-		for j, l := range k.Links {
-			place(l.Axle, "axle"+string(rune('0'+j)))
+		place(m.Servo.Ball, "horn")
+		place(l.Arm, "leftTie")
+		place(r.Arm, "rightTie")
+		place(l.Risen, one.points.riseL)
+		place(r.Risen, one.points.riseR)
+		links := 0
+		for _, rod := range m.Vehicle.Rods {
+			if rod.Kind == vehicle.SuspensionLink {
+				place(rod.To, "axle"+string(rune('0'+links)))
+				links++
+			}
 		}
 		if one.rig.Carrier == DoubleArms {
-			place(k.LeftArms.UpperBall, "leftTop")
-			place(k.RightArms.UpperBall, "rightTop")
+			place(l.Knuckle.Ends[1], "leftTop")
+			place(r.Knuckle.Ends[1], "rightTop")
 		}
 		if one.rig.Carrier == StrutAndRack {
-			place(k.Pulled, "rackDrag")
-			place(k.LeftCrank, "rackLeft")
-			place(k.RightCrank, "rackRight")
+			place(m.Servo.Far(), "rackDrag")
+			place(m.Vehicle.Ball("left inner ball"), "rackLeft")
+			place(m.Vehicle.Ball("right inner ball"), "rackRight")
 		}
 		left, right := one.points.left.spindle(at), one.points.right.spindle(at)
-		l, r := s.Road()
+		roadLeft, roadRight := s.Road()
 		for _, d := range []float64{
-			l - math.Atan2(-left.X, left.Y), r - math.Atan2(right.X, -right.Y),
-			r3.Norm(r3.Sub(p.Arrow(k.LeftSpindle), left)), r3.Norm(r3.Sub(p.Arrow(k.RightSpindle), right)),
+			roadLeft - math.Atan2(-left.X, left.Y), roadRight - math.Atan2(right.X, -right.Y),
+			r3.Norm(r3.Sub(p.Arrow(l.SpindleHandle), left)), r3.Norm(r3.Sub(p.Arrow(r.SpindleHandle), right)),
 		} {
 			worst.include(disagreement{angle: math.Abs(d)})
 		}
