@@ -51,7 +51,7 @@ func TestStraightRodBearsEulersLoadOverItsPush(t *testing.T) {
 	}
 	near(t, "the worked figure", euler(81, 100), 784.8, 0.05)
 	area, fourth := math.Pi/4*(9-4), 81.0-16
-	crush, buckles := 250*area, euler(fourth, modelOf(t, r).Geometry.DragLength)
+	crush, buckles := 250*area, euler(fourth, modelOf(t, r).Servo.Link.Length)
 	if buckles > crush/2 {
 		buckles = crush * (1 - crush/(4*buckles))
 	}

@@ -310,8 +310,8 @@ func TestRigsThatLackThingsGetAdviceOnTheRest(t *testing.T) {
 			{"rock", func(r *rig.Rig) { r.Ground.RockForce, r.Ground.RockHeight = 0, rig.Length{} }},
 			{"drop", func(r *rig.Rig) { r.Supply.Resistance = 0 }},
 			{"strength", func(r *rig.Rig) {
-				for _, rod := range r.SteeringRods() {
-					rod.Material = ""
+				for _, rod := range modelOf(t, r).Vehicle.Steering() {
+					r.Rod(rod.Key).Material = ""
 				}
 			}},
 		} {

@@ -141,7 +141,8 @@ func outerOf(inner, spacing, wheelbase float64) float64 {
 func TestAckermannIsOffByTheCotangentRuleAndMendedByTheSwing(t *testing.T) {
 	near(t, "the worked figure", outerOf(20, 60, 100), 16.633, 5e-4)
 	u := uneven()
-	turn, _ := modelOf(t, u.Rig(t)).Geometry.SquareTurn()
+	m := modelOf(t, u.Rig(t))
+	turn, _ := m.Vehicle.SquareTurn(m.Servo)
 	u.Lean += turn / degree
 	list, s := adviceOn(t, u.Rig(t))
 	f, facts := factsOn[*advise.Ackermann](t, list, "ackermann")
@@ -271,7 +272,7 @@ func TestWheelsOffStraightAreSetStraight(t *testing.T) {
 	u := uneven()
 	r := u.Rig(t)
 	m := modelOf(t, r)
-	r.DragLink.Length = rig.Length{Quantity: rig.Quantity{Value: m.Geometry.DragLength + 1, Given: true}}
+	r.DragLink.Length = rig.Length{Quantity: rig.Quantity{Value: m.Servo.Link.Length + 1, Given: true}}
 	list, _ := adviceOn(t, r)
 	left, right := roads(t, modelOf(t, r), 0)
 	f, facts := factsOn[*advise.Straight](t, list, "straight")

@@ -8,6 +8,8 @@ import (
 	"evenlock/advise"
 	"evenlock/internal/rigtest"
 	"evenlock/steer"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // heaveSteer is the most in degrees that either wheel is steered from ride height to a place of
@@ -75,8 +77,8 @@ func TestPanhardIsComparedWithTheDragLink(t *testing.T) {
 	list, s := adviceOn(t, r)
 	f, facts := factsOn[*advise.Panhard](t, list, "travel.panhard")
 	slope := func(y, z float64) float64 { return math.Atan(z/y) / degree }
-	g := s.Plan.Before.Geometry
-	want := slope(g.HornBall.Y-g.Pulled.Y, g.HornBall.Z-g.Pulled.Z) - slope(38+58, 46-26)
+	link := r3.Sub(s.Plan.Before.Servo.Ball.At, s.Plan.Before.Servo.Far().At)
+	want := slope(link.Y, link.Z) - slope(38+58, 46-26)
 	near(t, "angle", facts.FrontAngle.Value/degree, want, 1e-6)
 	near(t, "panhard", facts.Link.Length, math.Hypot(38+58, 46-26), 1e-9)
 	if f.Kind != advise.Know {

@@ -47,7 +47,7 @@ func at(place string) string {
 // to move a ball so that there is less of it, and what lock is left over the travel. Better are the
 // places that travel.Improve found, in its order; a change's Try counts them from 1.
 func Travel(a *travel.Analysis, better []travel.Better) *document.Document {
-	t := &travelAccount{a: a, better: better, best: travel.Best(better), solid: a.Model.Geometry.Suspension.Solid}
+	t := &travelAccount{a: a, better: better, best: travel.Best(better), solid: a.Model.Axle.Solid}
 	t.judge()
 	d := about(a.Model, "travel", "Wheel travel")
 	d.Verdict = threeLines(append(append(t.binds(), t.bump()...), t.short()...))

@@ -29,7 +29,7 @@ func TravelCSV(w io.Writer, d *travel.Analysis) error {
 				line = append(line, format(v/degree))
 			}
 			axle := []string{"", "", "", ""}
-			if k := r.Carried; d.Model.Geometry.Suspension.Solid {
+			if k := r.Carried; d.Model.Axle.Solid {
 				axle = []string{format(k.Forward), format(k.Side), format(k.Yaw / degree), format(k.Pitch / degree)}
 			}
 			if err := out.Write(append(line, axle...)); err != nil {

@@ -131,7 +131,7 @@ func (x *expander) ball(p vehicle.Part, on *vehicle.Body, at, stud r3.Vec) *vehi
 }
 
 // at is where a point of the file is in the vehicle.
-func (x *expander) at(p Point) r3.Vec { return r3.Add(x.middle, p.vec()) }
+func (x *expander) at(p Point) r3.Vec { return r3.Add(x.middle, p.Vec()) }
 
 // mount returns the body that carries what is fixed to the axle or to the chassis: by what it says
 // itself, or else by what the servo is fixed to.
@@ -384,7 +384,7 @@ func (x *expander) shapes(to *layout) {
 	}
 	for i, p := range x.r.Parts {
 		key := fmt.Sprintf("part.%d", i+1)
-		s := &vehicle.Shape{Part: x.part(p.Name, key), Kind: shapeKinds[p.Shape], On: on[p.On], Radius: p.Radius.Value, Gap: p.Gap.Value, Half: r3.Scale(0.5, p.Size.vec())}
+		s := &vehicle.Shape{Part: x.part(p.Name, key), Kind: shapeKinds[p.Shape], On: on[p.On], Radius: p.Radius.Value, Gap: p.Gap.Value, Half: r3.Scale(0.5, p.Size.Vec())}
 		if s.Kind == vehicle.BarShape {
 			s.From = x.ball(x.part(p.Name+"'s one end", key+".from"), s.On, x.at(p.From), r3.Vec{})
 			s.To = x.ball(x.part(p.Name+"'s other end", key+".to"), s.On, x.at(p.To), r3.Vec{})

@@ -62,9 +62,9 @@ func (x *expander) pulledTieRod(name string, to *layout) (*vehicle.Ball, error) 
 		Part: x.part("tie rod", "tie_rod"), On: x.axleIs.Body, Moves: vehicle.Between, Drive: vehicle.Still,
 		Point: rod.From.At, Axis: r3.Unit(line), Ends: [2]*vehicle.Ball{rod.From, rod.To},
 	})
-	at := r3.Add(rod.From.At, r3.Add(r3.Scale(t.Along.Value, rod.Body.Axis), t.Offset.vec()))
+	at := r3.Add(rod.From.At, r3.Add(r3.Scale(t.Along.Value, rod.Body.Axis), t.Offset.Vec()))
 	ball := x.ball(x.part(name, "tie_rod.along"), rod.Body, at, t.Stud.or(vehicle.Up))
-	rod.Along = []vehicle.Along{{Ball: ball, Distance: t.Along.Value, Offset: t.Offset.vec()}}
+	rod.Along = []vehicle.Along{{Ball: ball, Distance: t.Along.Value, Offset: t.Offset.Vec()}}
 	to.tieRod = rod
 	return ball, nil
 }

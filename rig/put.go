@@ -9,6 +9,15 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
+// Errors of Put. They say why, for who dragged the ball there.
+var (
+	// ErrCannotPlace is a place that the keys of the file cannot give.
+	ErrCannotPlace = errors.New("it cannot go there")
+	// ErrHornFlips is a place of a horn that the file gives by the angle between horn and link: two
+	// places have that angle, and horn.points picks the other one.
+	ErrHornFlips = errors.New("the horn would flip to the other side")
+)
+
 // Put puts a ball of the rig's Vehicle v at a place, in millimetres, in the way that the file gives
 // it: by its coordinates, by the length, direction and height of an arm, by hole and lean of the
 // horn or the angle measured at it, by the way along the tie rod, by the track. Nothing else of the
@@ -120,6 +129,9 @@ func (a *Arm) put(w *vehicle.Wheel, to r3.Vec) error {
 	return nil
 }
 
+// nearNothing is what arithmetic leaves of nothing, in millimetres.
+const nearNothing = 1e-9
+
 // putHorn is the reverse of Horn.ballFrom.
 func (a *OfAxle) putHorn(s *vehicle.Servo, to r3.Vec) error {
 	h, axis := a.Horn, s.Horn.Axis
@@ -152,7 +164,7 @@ func (a *OfAxle) putOnTieRod(rod *vehicle.Rod, to r3.Vec) error {
 	line := r3.Unit(r3.Sub(rod.To.At, rod.From.At))
 	rel := r3.Sub(to, rod.From.At)
 	// An offset that the file states may have a part along the rod; it keeps that.
-	stated := r3.Scale(r3.Dot(a.TieRod.Offset.vec(), line), line)
+	stated := r3.Scale(r3.Dot(a.TieRod.Offset.Vec(), line), line)
 	along := r3.Dot(r3.Sub(rel, stated), line)
 	if along <= 0 {
 		return ErrCannotPlace
@@ -186,6 +198,20 @@ func (r *Rig) PutHorn(v *vehicle.Vehicle, s *vehicle.Servo, to r3.Vec) error {
 		h.Points = was
 	}
 	return err
+}
+
+// nearestWord is the direction with a word that is nearest to another.
+func nearestWord(v r3.Vec) Direction {
+	x := [3]float64{v.X, v.Y, v.Z}
+	most := 0
+	for i := range x {
+		if math.Abs(x[i]) > math.Abs(x[most]) {
+			most = i
+		}
+	}
+	var d Direction
+	d[most] = math.Copysign(1, x[most])
+	return d
 }
 
 // Adjust makes an adjustment to an axle in the rig itself, by the keys that the file gives the
@@ -226,7 +252,7 @@ func (r *Rig) Adjust(axle int, a vehicle.Adjustment) error {
 		if s.Ball == servo.Ball.Name {
 			// The servo goes with its horn's ball.
 			face := &to.Of(axle).Servo.Point
-			face.Set(r3.Add(face.vec(), s.By))
+			face.Set(r3.Add(face.Vec(), s.By))
 		}
 	}
 	if to.Of(axle).Horn.LinkAngle.Given {

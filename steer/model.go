@@ -29,9 +29,8 @@ type Options struct {
 // goroutine needs its own State.
 type Model struct {
 	// Rig is the rig that the model was made of.
-	Rig      *rig.Rig
-	Geometry *rig.Geometry
-	options  Options
+	Rig     *rig.Rig
+	options Options
 	// Vehicle is what the axle steers with. Its parts have their handles in Linkage.
 	Vehicle *vehicle.Vehicle
 	Linkage *vehicle.Linkage
@@ -85,9 +84,6 @@ func Build(r *rig.Rig, o Options) (*Model, error) {
 		m.Wheels[w.Side] = w
 	}
 	if m.Linkage, err = m.Vehicle.Build(); err != nil {
-		return nil, err
-	}
-	if m.Geometry, err = r.Adjusted(m.adjustment()); err != nil {
 		return nil, err
 	}
 	m.stops = m.collectStops()

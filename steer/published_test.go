@@ -42,7 +42,7 @@ func TestAckermannConditionGivesTheIdealOuterAngle(t *testing.T) {
 				if inner == 20 {
 					near(t, "outer angle in degrees", ideal/degree, 16.633, 5e-4)
 				}
-				percent, ok := v.AckermannPercent()
+				percent, ok := m.AckermannPercent(&v)
 				if ok != (inner >= 3) {
 					t.Errorf("a percentage at %v°: %v", inner, ok)
 				}
@@ -65,9 +65,9 @@ func TestExactAckermannLayoutHasTheRadiiOfTheCondition(t *testing.T) {
 		_, v := at20(x)
 		return v[steer.Ackermann]
 	}, 2, 35, 1e-12)
-	_, v := at20(inward)
+	m, v := at20(inward)
 	near(t, "outer angle in degrees", v[steer.Road.Of(steer.Right)]/degree, 16.633, 5e-4)
-	percent, _ := v.AckermannPercent()
+	percent, _ := m.AckermannPercent(&v)
 	near(t, "percent", percent, 100, 1e-6)
 	for _, q := range []steer.Quantity{steer.Curvature, steer.WheelCurvature.Of(steer.Left), steer.WheelCurvature.Of(steer.Right)} {
 		near(t, q.Info().Key+" as radius of the middle of the rear axle", 1/v[q], 304.7, 0.05)
@@ -81,7 +81,7 @@ func TestParallelSteeringHasNoAckermann(t *testing.T) {
 	for _, servo := range []float64{-40, -15, 10, 35} {
 		v := valuesAt(t, m, servo*degree)
 		near(t, "right wheel against left", v[steer.Road.Of(steer.Right)], v[steer.Road.Of(steer.Left)], 1e-12)
-		percent, ok := v.AckermannPercent()
+		percent, ok := m.AckermannPercent(&v)
 		if !ok {
 			t.Fatal("no percentage")
 		}
