@@ -144,6 +144,9 @@ func TestEachAxleAsksForItsOwnMeasurementsFirst(t *testing.T) {
 			if one.Later == own {
 				t.Errorf("axle %d: %s, later: %v", axle, one.Key, one.Later)
 			}
+			if own && (one.How == "" || one.View == "") {
+				t.Errorf("axle %d: %s has no instruction or no picture", axle, one.Key)
+			}
 			if !own && (one.LockShare != 0 || one.EvennessShare != 0) {
 				t.Errorf("axle %d: %s has a share in its lock", axle, one.Key)
 			}
