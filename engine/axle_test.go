@@ -199,3 +199,37 @@ func TestCompareIsOfTheAxle(t *testing.T) {
 		t.Error("a rig without a rear axle is not compared by the front one")
 	}
 }
+
+// The faint drawing is of the axle that is drawn, and there is none of an axle that the other rig
+// lacks.
+func TestTheGhostIsOfTheAxle(t *testing.T) {
+	s := fourWheel(t)
+	other := strings.Replace(s.Text(), "[rear]\ntrack = 206", "[rear]\ntrack = 226", 1)
+	if other == s.Text() {
+		t.Fatal("the track at the rear is another one")
+	}
+	ghosts := func(text string) (shown int) {
+		if err := s.Ghost(text); err != nil {
+			t.Fatal(err)
+		}
+		n := s.Numbers()
+		for _, sh := range s.Scene().Shapes {
+			if sh.View != "above" || !strings.Contains(sh.Class, "ghost") || !strings.Contains(sh.Class, "tyre") || math.IsNaN(n[sh.At]) {
+				continue
+			}
+			shown++
+		}
+		return shown
+	}
+	atFront := ghosts(other)
+	if err := s.SetAxle(2); err != nil {
+		t.Fatal(err)
+	}
+	atRear := ghosts(other)
+	if atFront == 0 || atRear != atFront {
+		t.Errorf("%d tyres before at the front, %d at the rear", atFront, atRear)
+	}
+	if shown := ghosts(open(t, "tie-rod").Text()); shown != 0 {
+		t.Errorf("%d tyres of a rear axle that does not steer", shown)
+	}
+}

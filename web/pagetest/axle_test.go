@@ -40,7 +40,7 @@ func TestTheRearAxle(t *testing.T) {
 				t.Errorf("a button is %.1f px high", high)
 			}
 			if points := p.text(`[...document.querySelectorAll("[data-handle]")].map((one) => one.dataset.handle).filter((one) => !one.includes("/rear.")).join()`); points != "" {
-				t.Errorf("points of the front can be moved: %s", points)
+				t.Errorf("points of the front axle can be moved: %s", points)
 			}
 
 			// undone takes back what was changed, once it is in the rear axle's tables alone.
@@ -67,6 +67,12 @@ func TestTheRearAxle(t *testing.T) {
 			p.until(`document.querySelector("[aria-label='Undo: moved the rear left tie-rod ball']") !== null`)
 			p.shot("moved")
 			undone("a point")
+			p.press("Turn")
+			p.press("Full left")
+			p.until(`/left/.test(document.querySelector(".live-road_left dd").textContent)`)
+			p.shot("turn")
+			p.press("Centre")
+			p.press("Above")
 
 			p.show("#/rig/" + rev.Rig + "/setup")
 			p.until(`document.querySelectorAll(".step").length >= 5`)
