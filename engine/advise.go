@@ -9,7 +9,7 @@ import (
 // Advise says what to change on the rig, the most important first. The errors are those of
 // advise.Of, as Problems.
 func (s *Session) Advise() (*document.Document, error) {
-	list, evaluation, err := advise.Of(s.moved.rig, 1)
+	list, evaluation, err := advise.Of(s.moved.rig, s.moved.axle)
 	if err != nil {
 		return nil, ProblemsOf(err)
 	}

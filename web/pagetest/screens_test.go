@@ -51,6 +51,7 @@ func TestEveryScreenIsAccessible(t *testing.T) {
 		{"no travel", rig + "/curves/travel", ".none-yet h2"},
 		{"travel", truck + "/curves/travel", "[data-section=move] [data-finding] button"},
 		{"look at a truck", truck + "/look", ".wheel-travel input"},
+		{"look at one of two axles", "#/rig/" + server.keep("Two axles (invented)", "examples/four-wheel.toml").Rig + "/look", ".axles button"},
 		{"loads", truck + "/loads", ".loads .chart canvas"},
 		{"what the loads lack", "#/rig/" + server.starter("chassis").Rig + "/loads", ".lacks input"},
 		{"change", truck + "/change", ".finding button"},
