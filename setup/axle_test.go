@@ -2,7 +2,9 @@ package setup_test
 
 import (
 	"math"
+	"math/rand/v2"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -101,5 +103,48 @@ func TestPlanOfTheRearAxleChangesTheRearAxle(t *testing.T) {
 		v := valuesAt(t, m, p.After.Centre())
 		near(t, name+": left wheel", v[steer.Road.Of(steer.Left)], -r.Rear.Want.Toe.Value, hundredthsOf)
 		near(t, name+": right wheel", v[steer.Road.Of(steer.Right)], r.Rear.Want.Toe.Value, hundredthsOf)
+	}
+}
+
+func shuffled[P any](rng *rand.Rand, list []P) {
+	rng.Shuffle(len(list), func(i, k int) { list[i], list[k] = list[k], list[i] })
+}
+
+// The order of the lists is no matter to a plan: nobody says what comes first in them but the
+// chassis.
+func TestPlanIsThatOfTheListsInAnyOrder(t *testing.T) {
+	rng := rand.New(rand.NewPCG(9, 1))
+	for _, name := range rigtest.Names() {
+		p := made(t, rigtest.Starter(t, name).Exact())
+		was := *p
+		for range 5 {
+			for _, m := range []*steer.Model{p.Before, p.After} {
+				v := m.Vehicle
+				shuffled(rng, v.Bodies[1:])
+				shuffled(rng, v.Balls)
+				shuffled(rng, v.Rods)
+				shuffled(rng, v.Wheels)
+				shuffled(rng, v.Servos)
+				shuffled(rng, v.Limits)
+			}
+			if err := p.Again(); err != nil {
+				t.Fatal(name, err)
+			}
+			if !reflect.DeepEqual(p.Settings, was.Settings) {
+				t.Errorf("%s: settings %+v, they were %+v", name, p.Settings, was.Settings)
+			}
+			for _, rod := range was.Rods {
+				if i := slices.IndexFunc(p.Rods, func(r setup.Rod) bool { return r.Key == rod.Key }); !reflect.DeepEqual(p.Rods[i], rod) {
+					t.Errorf("%s: %+v, it was %+v", name, p.Rods[i], rod)
+				}
+			}
+			for side := range was.Ends {
+				near(t, name+": servo", p.Ends[side].Servo.Value, was.Ends[side].Servo.Value, 0)
+				near(t, name+": inner wheel", p.Ends[side].Inner.Value, was.Ends[side].Inner.Value, 0)
+			}
+			if p.EvenAfter != was.EvenAfter || !reflect.DeepEqual(p.Trim, was.Trim) {
+				t.Errorf("%s: even by %+v, it was %+v", name, p.EvenAfter, was.EvenAfter)
+			}
+		}
 	}
 }
