@@ -9,6 +9,7 @@ import (
 
 func adviseCommand() *cobra.Command {
 	var out *output
+	var axle *word
 	c := &cobra.Command{
 		Use:   "advise FILE",
 		Short: "Say what to change, the most important first",
@@ -26,13 +27,18 @@ proposed, with the same figure before and after.`,
 			if err != nil {
 				return err
 			}
-			list, evaluation, err := advise.Of(r, 1)
+			number, err := numberOf(axle, r, args[0])
+			if err != nil {
+				return err
+			}
+			list, evaluation, err := advise.Of(r, number)
 			if err != nil {
 				return err
 			}
 			return out.write(c, report.Advice(evaluation, list))
 		},
 	}
+	axle = axleFlag(c)
 	out = outputFlags(c)
 	return c
 }
