@@ -99,16 +99,21 @@ func TestTheRearAxlesRadioHasTheRearAxlesKeys(t *testing.T) {
 			t.Errorf("%s sets %s", one.Words, one.Key)
 		}
 	}
+	before, one := s.Text(), engine.ReadingEntry{Control: "endpoint", Setting: "100", Angle: "40 ± 1"}
 	// A file has two readings or none.
-	if err := s.SetAll("put in two readings", []engine.Setting{
-		{Key: "rear.transmitter.reading.1.setting", Value: "100"},
-		{Key: "rear.transmitter.reading.1.angle", Value: "40 ± 1"},
-		{Key: "rear.transmitter.reading.2.setting", Value: "-100"},
-		{Key: "rear.transmitter.reading.2.angle", Value: "-40 ± 1"},
-	}); err != nil {
+	if err := s.AddReadings(one); err == nil || s.Text() != before {
+		t.Errorf("one reading alone: %v", err)
+	}
+	if err := s.AddReadings(one, engine.ReadingEntry{Control: "endpoint", Setting: "-100", Angle: "-40 ± 1"}); err != nil {
 		t.Fatal(err)
 	}
-	if err := s.AddReading(engine.ReadingEntry{Control: "endpoint", Setting: "50", Angle: "20 ± 1"}); err != nil {
+	if err := s.Undo(); err != nil || s.Text() != before {
+		t.Errorf("two readings are not one change: %v", err)
+	}
+	if err := s.Redo(); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.AddReadings(engine.ReadingEntry{Control: "endpoint", Setting: "50", Angle: "20 ± 1"}); err != nil {
 		t.Fatal(err)
 	}
 	if !strings.Contains(s.Text(), "[[rear.transmitter.reading]]") || len(s.Readings()) != 3 || s.State().Stick != "calibrated" {

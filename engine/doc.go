@@ -62,8 +62,8 @@
 //	        the key out
 //	setAll(id, did, settings) → state: settings is [{key, value, unit}] as a document has them;
 //	        did is what undo says
-//	addReading(id, {control, setting, pulse, angle}), takeReading(id, n) → state: a reading of
-//	        the servo, as it is typed; n counts from 1
+//	addReadings(id, [{control, setting, pulse, angle}]), takeReading(id, n) → state: readings of
+//	        the servo, as they are typed; n counts from 1. A file has two or none
 //	replace(id, text) → state: a whole new text
 //	undo(id), redo(id) → state
 //

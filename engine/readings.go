@@ -36,24 +36,30 @@ func (s *Session) readingKey(number int) string {
 	return s.moved.file().Prefix + "transmitter.reading." + strconv.Itoa(number)
 }
 
-// AddReading puts a reading into the file, as one change.
-func (s *Session) AddReading(r ReadingEntry) error {
-	key := s.readingKey(len(s.moved.file().Transmitter.Readings) + 1)
+// AddReadings puts readings into the file, as one change: a file has two or none.
+func (s *Session) AddReadings(readings ...ReadingEntry) error {
 	var all []rig.Setting
-	for _, one := range [...]struct{ name, value string }{{"control", r.Control}, {"setting", r.Setting}, {"pulse", r.Pulse}, {"angle", r.Angle}} {
-		// Each is one number, in which a comma can only be the decimal one.
-		if value := strings.ReplaceAll(strings.TrimSpace(one.value), ",", "."); value != "" {
-			all = append(all, rig.Setting{Key: key + "." + one.name, Value: value})
+	for i, r := range readings {
+		key, before := s.readingKey(len(s.moved.file().Transmitter.Readings)+1+i), len(all)
+		for _, one := range [...]struct{ name, value string }{{"control", r.Control}, {"setting", r.Setting}, {"pulse", r.Pulse}, {"angle", r.Angle}} {
+			// Each is one number, in which a comma can only be the decimal one.
+			if value := strings.ReplaceAll(strings.TrimSpace(one.value), ",", "."); value != "" {
+				all = append(all, rig.Setting{Key: key + "." + one.name, Value: value})
+			}
 		}
-	}
-	if len(all) == 0 {
-		return problem("", "nothing was read", "put in the number on the screen, and the servo's angle or the pulse")
+		if len(all) == before {
+			return problem("", "nothing was read", "put in the number on the screen, and the servo's angle or the pulse")
+		}
 	}
 	text, err := rig.EditAll(s.history[s.at].text, all...)
 	if err != nil {
 		return ProblemsOf(err)
 	}
-	return s.change(text, "added a reading of the servo")
+	did := "added a reading of the servo"
+	if len(readings) > 1 {
+		did = "added readings of the servo"
+	}
+	return s.change(text, did)
 }
 
 // TakeReading takes a reading out of the file, by its number from 1, as one change.

@@ -16,7 +16,7 @@ func TestReadingsAreOneChangeEach(t *testing.T) {
 	if was < 2 {
 		t.Fatalf("the starter has %d readings", was)
 	}
-	if err := s.AddReading(engine.ReadingEntry{Control: "subtrim", Setting: " 40 ", Pulse: "", Angle: "about 12,5"}); err != nil {
+	if err := s.AddReadings(engine.ReadingEntry{Control: "subtrim", Setting: " 40 ", Pulse: "", Angle: "about 12,5"}); err != nil {
 		t.Fatal(err)
 	}
 	if got := s.Readings(); len(got) != was+1 || got[was].Words != "Reading 3: subtrim at 40, 12.5° ± 0.5° counter-clockwise." {
@@ -39,7 +39,7 @@ func TestReadingsAreOneChangeEach(t *testing.T) {
 	}
 	// Half a reading says nothing, and one left of two neither; the file stays.
 	for _, bad := range []engine.ReadingEntry{{}, {Control: "endpoint", Setting: "80"}, {Control: "endpoint", Setting: "far", Angle: "12"}, {Control: "knob", Setting: "80", Angle: "12"}} {
-		if err := s.AddReading(bad); err == nil || s.Text() != before {
+		if err := s.AddReadings(bad); err == nil || s.Text() != before {
 			t.Errorf("%+v: %v", bad, err)
 		}
 	}

@@ -126,12 +126,12 @@ var functions = map[string]func(args []js.Value) any{
 	"radio":         with(func(t *tab, _ []js.Value) any { return account(t.Radio()) }),
 	"radioSettings": with(func(t *tab, _ []js.Value) any { return answer(t.RadioSettings(), nil) }),
 	"readings":      with(func(t *tab, _ []js.Value) any { return answer(t.Readings(), nil) }),
-	"addReading": change(func(t *tab, args []js.Value) error {
-		var r engine.ReadingEntry
-		if err := read(args, 1, &r); err != nil {
+	"addReadings": change(func(t *tab, args []js.Value) error {
+		var all []engine.ReadingEntry
+		if err := read(args, 1, &all); err != nil {
 			return err
 		}
-		return t.AddReading(r)
+		return t.AddReadings(all...)
 	}),
 	"takeReading": change(func(t *tab, args []js.Value) error { return t.TakeReading(whole(args, 1)) }),
 	"coupled": with(func(t *tab, args []js.Value) any {

@@ -110,6 +110,9 @@ function trimTest(rig, app) {
 
 const engine = (rig) => rig.engine;
 
+// readWords say what was typed of a reading.
+const readWords = ({ control, setting, pulse, angle }) => [`Reading 1: ${control}${setting && ` at ${setting}`}`, pulse && `pulse ${pulse} µs`, angle && `servo at ${angle}°`].filter(Boolean).join(", ");
+
 // readings lets the builder say what the servo did at two settings.
 function readings(rig, app) {
   const list = h("div", { class: "entries" });
@@ -118,22 +121,29 @@ function readings(rig, app) {
   const setting = h("input", { type: "text", inputmode: "decimal", autocomplete: "off" });
   const pulse = h("input", { type: "text", inputmode: "decimal", autocomplete: "off" });
   const angle = h("input", { type: "text", autocomplete: "off" });
-  const change = (call, what) => {
-    const failed = rig.change(call, what);
+  const takeOut = (number) => {
+    const failed = rig.change("takeReading", number);
     errors.replaceChildren(failed ? problems(failed) : "");
-    return !failed;
   };
+  // A file has two readings or none: the first waits here for the second.
+  let first = null;
   const show = () => {
     const all = rig.engine.readings(rig.id);
+    if (all.length) first = null;
     list.replaceChildren(...all.map((one, i) => h("div", { class: "reading" }, h("p", { text: one.words }),
-      button("Take it out", () => change("takeReading", i + 1), { "aria-label": `Take it out: reading ${i + 1}` }))));
-    if (!all.length) list.append(h("p", { class: "quiet", text: "No readings yet. Two are needed, far apart." }));
+      button("Take it out", () => takeOut(i + 1), { "aria-label": `Take it out: reading ${i + 1}` }))));
+    if (first) list.append(h("div", { class: "reading" }, h("p", { text: `${readWords(first)}. Add a second, far from it: then both go into the rig file.` }), button("Take it out", () => { first = null; show(); })));
+    else if (!all.length) list.append(h("p", { class: "quiet", text: "No readings yet. Two are needed, far apart." }));
   };
   const add = (e) => {
     e.preventDefault();
-    if (!change("addReading", { control: control.value, setting: setting.value, pulse: pulse.value, angle: angle.value })) return;
+    const one = { control: control.value, setting: setting.value.trim(), pulse: pulse.value.trim(), angle: angle.value.trim() };
+    const failed = rig.change("addReadings", first ? [first, one] : [one]);
+    const waits = !first && failed?.length === 1 && failed[0].key === `${rig.state.prefix}transmitter.reading`;
+    errors.replaceChildren(failed && !waits ? problems(failed) : "");
+    if (failed && !waits) return;
     for (const input of [setting, pulse, angle]) input.value = "";
-    app.say("The reading is in the rig file now.");
+    if (waits) { first = one; show(); } else app.say("What you read is in the rig file now.");
   };
   rig.addEventListener("state", show);
   show();

@@ -87,6 +87,19 @@ func TestTheRearAxle(t *testing.T) {
 			p.until(`document.querySelector("[aria-label^='Undo: set rear settings subtrim']") !== null`)
 			undone("a setting")
 
+			// The first reading waits for the second.
+			for _, read := range [][2]string{{"100", "40"}, {"-100", "-38"}} {
+				for i, label := range []string{"Number on the screen", "Servo angle in degrees"} {
+					p.run(fmt.Sprintf(`[...document.querySelectorAll("label")].find((l) => l.textContent === %q).control.focus()`, label))
+					p.fill(read[i])
+				}
+				p.press("Add the reading")
+				p.until(`document.querySelector(".reading p")?.textContent.startsWith("Reading 1: endpoint at 100, ")`)
+				p.shot("readings")
+			}
+			p.until(`document.querySelectorAll(".reading").length === 2`)
+			undone("two readings")
+
 			p.show("#/rig/" + rev.Rig + "/curves/travel")
 			p.until(`document.querySelector(".none-yet")?.textContent === "Only the front axle's suspension can be in the file: the rear axle is worked out at ride height."`)
 			p.shot("travel")
