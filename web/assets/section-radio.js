@@ -143,7 +143,8 @@ function readings(rig, app) {
     errors.replaceChildren(failed && !waits ? problems(failed) : "");
     if (failed && !waits) return;
     for (const input of [setting, pulse, angle]) input.value = "";
-    if (waits) { first = one; show(); } else app.say("What you read is in the rig file now.");
+    if (waits) { first = one; show(); }
+    app.say(waits ? "Now read a second one, far from the first." : "What you read is in the rig file now.");
   };
   rig.addEventListener("state", show);
   show();
