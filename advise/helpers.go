@@ -197,11 +197,3 @@ func sideOf(v float64) steer.Side {
 	}
 	return steer.Left
 }
-
-// onSide makes the key of a finding that there may be on each side.
-func onSide(key string, side steer.Side) string {
-	if side == steer.Right {
-		return key + ".right"
-	}
-	return key + ".left"
-}

@@ -50,7 +50,7 @@ func (s *Evaluation) wantedLock() ([]Finding, error) {
 // lock is about what ends the lock on one side.
 func (s *Evaluation) lock(e *setup.End) Finding {
 	facts := &Lock{End: e, Kept: s.Plan.Ends[steer.Left].Matched || s.Plan.Ends[steer.Right].Matched}
-	f := Finding{Key: onSide("lock", e.Side), Kind: Know, Facts: facts}
+	f := Finding{Key: "lock." + e.Side.String(), Kind: Know, Facts: facts}
 	if len(e.Stops) > 1 && e.Key == e.Stops[0].Key {
 		apart := e.Stops[1].Servo.Minus(e.Stops[0].Servo)
 		if apart.Uncertain > 0 && within(apart) {
@@ -155,7 +155,7 @@ func passed(s *Evaluation) ([]Finding, error) {
 			Side: sideOf(left + right), Stop: p.Stop, By: by,
 			EndpointLeft: s.Plan.Settings.EndpointLeft, EndpointRight: s.Plan.Settings.EndpointRight,
 		}
-		key := onSide("passed", facts.Side)
+		key := "passed." + facts.Side.String()
 		if within(by) {
 			all = append(all, unsure(key, by, facts)...)
 			continue
