@@ -91,6 +91,7 @@ func accounts(t *testing.T, r *rig.Rig) []*document.Document {
 	}
 	add(report.Limits(m))
 	add(report.Check(m))
+	add(report.List(r, nil))
 	h := judged(t, m)
 	add(report.Headlines(h), nil)
 	add(compared(t, r, h), nil)

@@ -10,8 +10,8 @@ import (
 	"evenlock/steer"
 )
 
-// axlesOf are the documents of a rig that steers at both ends: check, of both axles, then limits and
-// sweep of each.
+// axlesOf are the documents of a rig that steers at both ends: check, of both axles, limits and
+// sweep of each, and the list of all parts.
 func axlesOf(t *testing.T, r *rig.Rig) []*document.Document {
 	t.Helper()
 	add := func(d *document.Document, err error) *document.Document {
@@ -33,7 +33,7 @@ func axlesOf(t *testing.T, r *rig.Rig) []*document.Document {
 	for _, m := range models {
 		all = append(all, add(report.Limits(m)), add(report.Sweep(m, lockToLock(t, m, 3))))
 	}
-	return all
+	return append(all, add(report.List(r, nil)))
 }
 
 // Both axles steer as parallelograms, to stops at 30°. Front to back in a mirror the one is the

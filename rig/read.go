@@ -460,14 +460,28 @@ func (d *decoder) assemble() {
 
 // lineOf returns the line of a dotted key, or of the nearest table that holds it.
 func (n *node) lineOf(key string) int {
-	for name := range strings.SplitSeq(key, ".") {
-		inner := n.fields[name]
-		if inner == nil {
-			break
-		}
-		n = inner
+	at, _ := n.find(strings.Split(key, "."))
+	return at.line
+}
+
+// Lines returns what finds, in the text of a rig file, the line of a dotted key as Origin and
+// Measurement have it, or of the nearest table that holds it; 0 for no key. The error is that of
+// Read where the text is no TOML.
+func Lines(src []byte) (func(key string) int, error) {
+	if len(src) > MaxSize {
+		_, err := decode(src, "")
+		return nil, err
 	}
-	return n.line
+	tree, problem := parseTree(bytes.TrimPrefix(src, byteOrderMark))
+	if problem != nil {
+		return nil, Errors{problem}
+	}
+	return func(key string) int {
+		if key == "" {
+			return 0
+		}
+		return tree.lineOf(key)
+	}, nil
 }
 
 // builds reports an axle whose linkage cannot be built.

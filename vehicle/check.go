@@ -27,8 +27,6 @@ func at(p *Part, problem, remedy string) *Error {
 	return &Error{Key: p.Key, Line: p.Line, Problem: problem, Remedy: remedy}
 }
 
-func (p *Part) part() *Part { return p }
-
 // the is what to call it in the middle of a line.
 func (p *Part) the() string { return "the " + strings.TrimPrefix(p.Name, "the ") }
 
@@ -94,10 +92,10 @@ func (c *checker) fail(p *Part, problem, remedy string) {
 }
 
 // named checks the names of a list.
-func named[P interface{ part() *Part }](c *checker, list string, all []P) {
+func named[P interface{ Listed() *Part }](c *checker, list string, all []P) {
 	count := map[string]int{}
 	for i, x := range all {
-		p := x.part()
+		p := x.Listed()
 		count[p.Name]++
 		switch {
 		case p.Name == "":

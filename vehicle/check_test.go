@@ -26,16 +26,16 @@ func TestCheckIsSilentOnWhatBuilds(t *testing.T) {
 }
 
 // drop takes a part out of a list.
-func drop[P interface{ part() *Part }](list *[]P, name string) {
+func drop[P interface{ Listed() *Part }](list *[]P, name string) {
 	n := len(*list)
-	*list = slices.DeleteFunc(*list, func(p P) bool { return p.part().Name == name })
+	*list = slices.DeleteFunc(*list, func(p P) bool { return p.Listed().Name == name })
 	if len(*list) == n {
 		panic(name)
 	}
 }
 
-func find[P interface{ part() *Part }](list []P, name string) P {
-	return list[slices.IndexFunc(list, func(p P) bool { return p.part().Name == name })]
+func find[P interface{ Listed() *Part }](list []P, name string) P {
+	return list[slices.IndexFunc(list, func(p P) bool { return p.Listed().Name == name })]
 }
 
 func TestFreedomOfListsThatDoNotHangTogether(t *testing.T) {

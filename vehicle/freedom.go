@@ -415,10 +415,10 @@ func (j *jig) fight(y []float64, rows [][]float64) *Error {
 }
 
 // names returns what to call parts.
-func names[P interface{ part() *Part }](all []P) []string {
+func names[P interface{ Listed() *Part }](all []P) []string {
 	words := make([]string, len(all))
 	for i, p := range all {
-		words[i] = p.part().the()
+		words[i] = p.Listed().the()
 	}
 	return words
 }

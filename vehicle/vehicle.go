@@ -44,6 +44,9 @@ type Part struct {
 	Origin
 }
 
+// Listed returns the part itself, of whatever list.
+func (p *Part) Listed() *Part { return p }
+
 // Moves is how a body moves.
 type Moves int
 
@@ -187,6 +190,16 @@ func (s Side) Sign() float64 {
 
 // Other returns the other side.
 func (s Side) Other() Side { return Right - s }
+
+// Opposite returns what a part is called on the other side; the name of one that is on none is "".
+func Opposite(name string) string {
+	for _, s := range Sides {
+		if other := strings.Replace(name, s.String()+" ", s.Other().String()+" ", 1); other != name {
+			return other
+		}
+	}
+	return ""
+}
 
 // String is left or right.
 func (s Side) String() string {

@@ -49,7 +49,7 @@ Exit codes: 0 done, 2 called wrongly, 3 the rig file cannot be used as it is,
 	}
 	c.SuggestionsMinimumDistance = 2
 	c.SetFlagErrorFunc(wrongFlag)
-	c.AddCommand(startCommand(), checkCommand(), sweepCommand(), setupCommand(), tryCommand(), loadCommand(), limitsCommand(), travelCommand(), turnCommand(), adviseCommand(), unitsCommand(), schemaCommand(), drawCommand(), serveCommand(), offlineCommand())
+	c.AddCommand(startCommand(), checkCommand(), listCommand(), sweepCommand(), setupCommand(), tryCommand(), loadCommand(), limitsCommand(), travelCommand(), turnCommand(), adviseCommand(), unitsCommand(), schemaCommand(), drawCommand(), serveCommand(), offlineCommand())
 	return c
 }
 
