@@ -9,6 +9,9 @@ import (
 // SVG writes the drawing as it stands as a file: one view by its name, or all for "".
 func (s *Session) SVG(view string) (string, error) {
 	o := draw.Options{Title: s.moved.rig.Name}
+	if s.moved.rig.Of(2) != nil {
+		o.Title += ", " + [2]string{"front", "rear"}[s.moved.axle-1] + " axle"
+	}
 	if view != "" {
 		v, ok := draw.ViewNamed(view)
 		if !ok {

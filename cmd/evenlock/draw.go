@@ -15,7 +15,7 @@ import (
 func drawCommand() *cobra.Command {
 	var out string
 	var servo, left, right float64
-	var view *word
+	var view, axle *word
 	c := &cobra.Command{
 		Use:   "draw FILE",
 		Short: "Draw the rig to scale, as an SVG file",
@@ -32,6 +32,10 @@ millimetre of the rig.`,
 			if err != nil {
 				return err
 			}
+			number, err := numberOf(axle, r, args[0])
+			if err != nil {
+				return err
+			}
 			var text bytes.Buffer
 			if err := rig.Write(&text, r); err != nil {
 				return err
@@ -40,10 +44,16 @@ millimetre of the rig.`,
 			if err != nil {
 				return err
 			}
+			if err := s.SetAxle(number); err != nil {
+				return err
+			}
 			if status := s.Servo(servo); status != engine.Done {
 				return usage("--servo is %g: %s", servo, s.Why())
 			}
 			if left != 0 || right != 0 {
+				if number > 1 {
+					return errNoRearSuspension
+				}
 				if r.Suspension == nil {
 					return steer.ErrNoSuspension
 				}
@@ -73,6 +83,7 @@ millimetre of the rig.`,
 			return nil
 		},
 	}
+	axle = axleFlag(c)
 	view = wordFlag(c, "view", "which view", "all", "above", "behind", "side", "turn")
 	c.Flags().Float64Var(&servo, "servo", 0, "servo angle in `degrees` from neutral, clockwise negative")
 	c.Flags().Float64Var(&left, "left-rise", 0, "`mm` that the left wheel is above ride height")

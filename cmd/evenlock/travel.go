@@ -8,6 +8,9 @@ import (
 	"github.com/spf13/cobra"
 )
 
+// errNoRearSuspension is for who asks how the rear axle steers over its travel.
+var errNoRearSuspension = usage("--axle is rear: no suspension of a rear axle is worked out yet; leave --axle out to see the front one's")
+
 func travelCommand() *cobra.Command {
 	var out *output
 	var axle *word
@@ -35,7 +38,7 @@ The rig file needs a table [suspension].`,
 				return usage("--farthest is %v; it can be above 0 and up to 1000", farthest)
 			}
 			if axle.is == "rear" {
-				return usage("--axle is rear: no suspension of a rear axle is worked out yet; leave --axle out to see the front one's")
+				return errNoRearSuspension
 			}
 			r, err := load(c, args[0])
 			if err != nil {
