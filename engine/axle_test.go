@@ -163,7 +163,7 @@ func TestEachAxleAsksForItsOwnMeasurementsFirst(t *testing.T) {
 	}
 }
 
-// A rig that comes to lack the axle shows its first, and the axle that was asked for once it is back.
+// A rig that comes to lack the axle shows its first, and the one that was asked for once it is back.
 func TestARigThatComesToLackTheAxleShowsItsFirst(t *testing.T) {
 	s := fourWheel(t)
 	if err := s.SetAxle(2); err != nil {

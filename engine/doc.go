@@ -107,11 +107,11 @@
 //	 "warnings": [error, ...]}
 //
 // text is the rig file, to be kept by the page. axles are those that can be chosen, none while only
-// the front one steers; prefix begins the keys of the axle's tables, "" in front. undo and redo say what the next undo or redo takes
-// back; "" means that there is none. scene grows when the drawing has other shapes or other units:
-// then call scene and numbers again and build the nodes anew. Until it changes, keep the nodes.
-// After each call that returns a state, numbers are filled anew for the stick as it was. missing
-// counts what the set-up needs, later what it does without.
+// the front one steers; prefix begins the keys of the axle's tables, "" in front. undo and redo say
+// what the next undo or redo takes back; "" means that there is none. scene grows when the drawing
+// has other shapes or other units: then call scene and numbers again and build the nodes anew.
+// Until it changes, keep the nodes. After each call that returns a state, numbers are filled anew
+// for the stick as it was. missing counts what the set-up needs, later what it does without.
 //
 // # scene
 //
