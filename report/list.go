@@ -67,7 +67,7 @@ type lister struct {
 // be.
 func (l *lister) verdict(r *rig.Rig, all []steer.Traced, faults []*vehicle.Error) []document.Line {
 	if len(faults) > 0 {
-		return []document.Line{{Severity: document.MustFix, Sentence: small(document.Say(document.Capital(faults[0].Problem), "."))}}
+		return []document.Line{{Severity: document.MustFix, Sentence: document.Say(faults[0].Problem, ".")}, line(document.Capital(faults[0].Remedy), ".")}
 	}
 	moved, shared, least := 0, 0, -1
 	for _, b := range l.v.Bodies {
@@ -191,10 +191,10 @@ func rowsOf[P listed](l *lister, list string, all []P, is func(P) string) []docu
 
 // numberBegins is what stands before a number in a row, after one of before.
 func numberBegins(n *vehicle.Number, before string) document.Sentence {
-	switch {
-	case n.What == before:
+	switch n.What {
+	case before:
 		return document.Say(", ")
-	case n.What == "place":
+	case "place":
 		return document.Say("; ")
 	}
 	return document.Say("; ", n.What, " ")

@@ -14,10 +14,10 @@ import (
 	"evenlock/rig"
 )
 
-// listOf is the list of an example, with its lines.
-func listOf(t *testing.T, name string, changes ...change) (d *document.Document, lines []string) {
+// listOf is the list of the four-wheel example with changes made in it, and its lines.
+func listOf(t *testing.T, changes ...change) (d *document.Document, lines []string) {
 	t.Helper()
-	file, err := os.ReadFile("../examples/" + name + ".toml")
+	file, err := os.ReadFile("../examples/four-wheel.toml")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -38,7 +38,7 @@ func listOf(t *testing.T, name string, changes ...change) (d *document.Document,
 // The figures of the four-wheel example, by hand: the left kingpin goes through (0, 80, 0), 5° back
 // and 8° inwards; the ball is 8 mm up, and 28 mm from there, forward and 14° outwards.
 func TestListPlacesTheBallsAsByHand(t *testing.T) {
-	d, _ := listOf(t, "four-wheel")
+	d, _ := listOf(t)
 	const deg = math.Pi / 180
 	x := -8*math.Tan(5*deg) + 28*math.Cos(14*deg)
 	y := 80 - 8*math.Tan(8*deg) + 28*math.Sin(14*deg)
@@ -97,7 +97,7 @@ func originOf(t *testing.T, d *document.Document, part, begins string) document.
 // A number comes from the keys that its formula has, and from the lines on which a reader finds
 // them. Of a ball on the right that mirrors the left both sides share them.
 func TestListFindsTheKeysOfANumber(t *testing.T) {
-	d, lines := listOf(t, "four-wheel")
+	d, lines := listOf(t)
 	in := func(table, key string) int {
 		at := slices.Index(lines, "["+table+"]")
 		for i, l := range lines[at:] {
@@ -127,12 +127,12 @@ func TestListFindsTheKeysOfANumber(t *testing.T) {
 		}
 	}
 	// The right knuckle's own arm shares the kingpin, and a ball given by its place nothing.
-	d, _ = listOf(t, "four-wheel", change{"[right.drag_arm]", "[right.tie_arm]\nlength = 28\npoints = \"forward\"\ninward = -14\nheight = 8\n\n[right.drag_arm]"})
+	d, _ = listOf(t, change{"[right.drag_arm]", "[right.tie_arm]\nlength = 28\npoints = \"forward\"\ninward = -14\nheight = 8\n\n[right.drag_arm]"})
 	said := originOf(t, d, "right tie-rod ball", "place across").TextToWrap(document.Reader{})
 	if strings.Count(said, "both sides") != 3 || strings.Contains(said, "left.tie_arm") || !strings.Contains(said, "right.tie_arm.length") {
 		t.Errorf("says %q", said)
 	}
-	d, _ = listOf(t, "four-wheel", change{"[right.drag_arm]", "[right.tie_arm]\nball = [26, -85, 8]\n\n[right.drag_arm]"})
+	d, _ = listOf(t, change{"[right.drag_arm]", "[right.tie_arm]\nball = [26, -85, 8]\n\n[right.drag_arm]"})
 	said = originOf(t, d, "right tie-rod ball", "place across").TextToWrap(document.Reader{})
 	if strings.Contains(said, "both sides") || !strings.Contains(said, "(right.tie_arm.ball.y) 100") {
 		t.Errorf("says %q", said)

@@ -50,7 +50,8 @@ func TestLinesAreThoseThatAnEditChanges(t *testing.T) {
 				if now == was[i] {
 					continue
 				}
-				if changes++; line(m.Path) != i+1 {
+				changes++
+				if line(m.Path) != i+1 {
 					t.Errorf("%s: %s is on line %d, not %d", name, m.Path, i+1, line(m.Path))
 				}
 			}
