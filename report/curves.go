@@ -95,9 +95,10 @@ const curveRows = 5
 // There is an odd number of samples.
 func Curves(f *setup.AtFullStick, samples []setup.StickSample) *document.Document {
 	d := about(f.Model, "curves", "Curves")
-	m, pairs := f.Model, setup.Fold(samples)
+	m := f.Model
 	for i := range curves {
 		c := &curves[i]
+		pairs := c.pairs(samples)
 		s := document.Section{Key: c.key, Title: c.title, Detail: c.detail}
 		if c.folded != nil {
 			gap := c.gap(m, pairs)
@@ -107,7 +108,7 @@ func Curves(f *setup.AtFullStick, samples []setup.StickSample) *document.Documen
 				s.Blocks = append(s.Blocks, document.Paragraph(gap))
 			}
 		}
-		s.Blocks = append(s.Blocks, c.table(m, samples, pairs))
+		s.Blocks = append(s.Blocks, c.table(m, pairs))
 		d.Sections = append(d.Sections, s)
 	}
 	for side, word := range sideNames {
@@ -158,7 +159,7 @@ func reached(s *setup.StickSample, f document.Figure) document.Figure {
 }
 
 // table is a curve's figures, with its chart.
-func (c *curve) table(m *steer.Model, samples []setup.StickSample, pairs []setup.StickPair) document.Table {
+func (c *curve) table(m *steer.Model, pairs []setup.StickPair) document.Table {
 	t := document.Table{Key: c.key, Columns: []document.Column{{Key: stickColumn, Head: "stick"}}, Thin: curveRows}
 	t.Plot = &document.Plot{About: ofOther(m, c.about), Across: stickColumn, Marks: c.marks}
 	series := c.series(m)
@@ -166,31 +167,36 @@ func (c *curve) table(m *steer.Model, samples []setup.StickSample, pairs []setup
 		t.Columns = append(t.Columns, document.Column{Key: s.key, Head: s.head})
 		t.Plot.Lines = append(t.Plot.Lines, s.key)
 	}
-	for i := range c.points(samples, pairs) {
-		stick, at := c.point(samples, pairs, i)
-		cells := []document.Sentence{document.Say(stick)}
+	for i := range pairs {
+		cells := []document.Sentence{document.Say(c.across(&pairs[i]))}
 		for _, one := range series {
-			cells = append(cells, document.Say(one.at(at)))
+			cells = append(cells, document.Say(one.at(&pairs[i])))
 		}
 		t.Rows = append(t.Rows, document.Row{Cells: cells})
 	}
 	return t
 }
 
-// points is how many points a curve has.
-func (c *curve) points(samples []setup.StickSample, pairs []setup.StickPair) int {
+// pairs are the points of a curve: left beside right, or, where it is not folded, each in the place of
+// the left.
+func (c *curve) pairs(samples []setup.StickSample) []setup.StickPair {
 	if c.folded != nil {
-		return len(pairs)
+		return setup.Fold(samples)
 	}
-	return len(samples)
+	all := make([]setup.StickPair, len(samples))
+	for i := range samples {
+		all[i] = setup.StickPair{Stick: samples[i].Stick, Left: samples[i]}
+	}
+	return all
 }
 
-// point is where the i-th point of a curve is across, and what is read there.
-func (c *curve) point(samples []setup.StickSample, pairs []setup.StickPair, i int) (document.Figure, *setup.StickPair) {
-	if c.folded != nil {
-		return document.F(pairs[i].Stick, document.Part).To(0), &pairs[i]
+// across is where a point of a curve is.
+func (c *curve) across(p *setup.StickPair) document.Figure {
+	f := document.F(p.Stick, document.Part).To(0)
+	if c.folded == nil {
+		f = f.Signed(stickSide)
 	}
-	return document.F(samples[i].Stick, document.Part).To(0).Signed(stickSide), &setup.StickPair{Left: samples[i]}
+	return f
 }
 
 // curveSeries is a column of a curve's table. What is not folded is read off the pair's Left.
@@ -225,22 +231,20 @@ type Numbers struct {
 // CurveNumbers are what Curves draws as plain numbers, for charts that move along. What the linkage
 // does not reach is NaN.
 func CurveNumbers(m *steer.Model, samples []setup.StickSample, r document.Reader) []Numbers {
-	pairs := setup.Fold(samples)
 	var all []Numbers
 	for i := range curves {
 		c := &curves[i]
-		series, n := c.series(m), c.points(samples, pairs)
-		from := len(all)
-		all = append(all, Numbers{c.key, stickColumn, make([]float64, n)})
-		for _, one := range series {
-			all = append(all, Numbers{c.key, one.key, make([]float64, n)})
-		}
-		for j := range n {
-			stick, at := c.point(samples, pairs, j)
-			all[from].Values[j] = shownNumber(stick, r)
-			for k, one := range series {
-				all[from+1+k].Values[j] = shownNumber(one.at(at), r)
+		pairs := c.pairs(samples)
+		add := func(column string, at func(p *setup.StickPair) document.Figure) {
+			one := Numbers{c.key, column, make([]float64, len(pairs))}
+			for k := range pairs {
+				one.Values[k] = shownNumber(at(&pairs[k]), r)
 			}
+			all = append(all, one)
+		}
+		add(stickColumn, c.across)
+		for _, one := range c.series(m) {
+			add(one.key, one.at)
 		}
 	}
 	return all

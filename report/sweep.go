@@ -85,59 +85,53 @@ var servoColumn = sweepColumn{"servo", "servo", "cw is clockwise and ccw counter
 	return document.F(s.Servo, document.Angle).Signed(document.Direction{Negative: "cw", Positive: "ccw"})
 }}
 
+// wheelColumns are the columns of a quantity of each wheel, the left one first. Means is said below the
+// last.
+func wheelColumns(q steer.WheelQuantity, of, means string, dress func(document.Figure) document.Figure) []sweepColumn {
+	return []sweepColumn{quantity(q.Of(steer.Left), "left "+of, "", dress), quantity(q.Of(steer.Right), "right "+of, means, dress)}
+}
+
+// wheelRates are the columns of its rates.
+func wheelRates(q steer.WheelQuantity, of string) []sweepColumn {
+	return []sweepColumn{rate(q.Of(steer.Left), "left "+of), rate(q.Of(steer.Right), "right "+of)}
+}
+
+// sideRates are the columns of the rates of one side.
+func sideRates(side steer.Side) []sweepColumn {
+	of := side.String()
+	return []sweepColumn{rate(steer.Turn.Of(side), of+" knuckle"), rate(steer.Camber.Of(side), of+" camber"), rate(steer.Joint.Of(side), of+" axle joint")}
+}
+
 // sweepTables are the tables of a sweep; the first is for everyone.
 var sweepTables = []struct {
 	key, title string
 	columns    []sweepColumn
 }{
-	{"steering", "From lock to lock", []sweepColumn{
-		quantity(steer.Road.Of(steer.Left), "left wheel", "", sided),
-		quantity(steer.Road.Of(steer.Right), "right wheel", "", sided),
+	{"steering", "From lock to lock", append(wheelColumns(steer.Road, "wheel", "", sided),
 		quantity(steer.HornAngle, "horn to link", "the angle between them, 90° is square", nil),
-		{"turning_circle", "turning circle", "the diameter that the outermost tyre's outer edge sweeps", turningCircle},
-		quantity(steer.Ackermann, "past Ackermann", "by how much the outer wheel is toed past Ackermann; below zero it is short of it", nil),
-	}},
-	{"links", "Knuckles and links", []sweepColumn{
-		quantity(steer.Turn.Of(steer.Left), "left knuckle", "", sided),
-		quantity(steer.Turn.Of(steer.Right), "right knuckle", "its turn about its kingpin, not that of the wheel seen from above", sided),
+		sweepColumn{"turning_circle", "turning circle", "the diameter that the outermost tyre's outer edge sweeps", turningCircle},
+		quantity(steer.Ackermann, "past Ackermann", "by how much the outer wheel is toed past Ackermann; below zero it is short of it", nil))},
+	{"links", "Knuckles and links", append(wheelColumns(steer.Turn, "knuckle", "its turn about its kingpin, not that of the wheel seen from above", sided),
 		quantity(steer.FarAngle, "link to arm", "the angle at the drag link's far ball, 90° is square", nil),
-		quantity(steer.LinkTravel, "link travel", "how far the drag link has moved along its line to its far ball; back is below zero", nil),
-	}},
+		quantity(steer.LinkTravel, "link travel", "how far the drag link has moved along its line to its far ball; back is below zero", nil))},
 	{"path", "Path and Ackermann", []sweepColumn{
 		{"rear_radius", "radius at the rear axle's middle", "", pathRadius},
 		quantity(steer.Curvature, "path curvature", "one over that radius", sided),
 		{"ackermann_percent", "Ackermann", "inner angle less outer, over the same with the outer angle that Ackermann asks for; 0 % is parallel", ackermannPercent},
 		quantity(steer.OuterRadius, "turning circle's radius", "", nil),
 	}},
-	{"wheels", "Each wheel", []sweepColumn{
-		quantity(steer.WheelCurvature.Of(steer.Left), "left wheel", "", sided),
-		quantity(steer.WheelCurvature.Of(steer.Right), "right wheel", "the path curvature that one wheel alone asks for", sided),
-		quantity(steer.Camber.Of(steer.Left), "left camber", "", topOut),
-		quantity(steer.Camber.Of(steer.Right), "right camber", "the wheel's top leans out or in", topOut),
-	}},
-	{"joints", "Axle joints and over-centre", []sweepColumn{
-		quantity(steer.Joint.Of(steer.Left), "left axle joint", "", nil),
-		quantity(steer.Joint.Of(steer.Right), "right axle joint", "the angle that the joint in the drive shaft works at", nil),
-		quantity(steer.Leverage, "from over-centre", "0 where a rod goes over-centre, 1 at best", nil),
-	}},
-	{"rates.wheels", "Rates: wheels and knuckles", []sweepColumn{
-		rate(steer.Road.Of(steer.Left), "left wheel"), rate(steer.Road.Of(steer.Right), "right wheel"), rate(steer.Ackermann, "past Ackermann"),
-	}},
+	{"wheels", "Each wheel", append(wheelColumns(steer.WheelCurvature, "wheel", "the path curvature that one wheel alone asks for", sided),
+		wheelColumns(steer.Camber, "camber", "the wheel's top leans out or in", topOut)...)},
+	{"joints", "Axle joints and over-centre", append(wheelColumns(steer.Joint, "axle joint", "the angle that the joint in the drive shaft works at", nil),
+		quantity(steer.Leverage, "from over-centre", "0 where a rod goes over-centre, 1 at best", nil))},
+	{"rates.wheels", "Rates: wheels and knuckles", append(wheelRates(steer.Road, "wheel"), rate(steer.Ackermann, "past Ackermann"))},
 	{"rates.links", "Rates: links", []sweepColumn{
 		rate(steer.HornAngle, "horn to link"), rate(steer.FarAngle, "link to arm"), rate(steer.LinkTravel, "link travel"),
 	}},
-	{"rates.left", "Rates: left side", []sweepColumn{
-		rate(steer.Turn.Of(steer.Left), "left knuckle"), rate(steer.Camber.Of(steer.Left), "left camber"), rate(steer.Joint.Of(steer.Left), "left axle joint"),
-	}},
-	{"rates.right", "Rates: right side", []sweepColumn{
-		rate(steer.Turn.Of(steer.Right), "right knuckle"), rate(steer.Camber.Of(steer.Right), "right camber"), rate(steer.Joint.Of(steer.Right), "right axle joint"),
-	}},
-	{"rates.path", "Rates: path", []sweepColumn{
-		rate(steer.Curvature, "path curvature"), rate(steer.OuterRadius, "turning circle's radius"),
-	}},
-	{"rates.curvature", "Rates: path curvature by each wheel", []sweepColumn{
-		rate(steer.WheelCurvature.Of(steer.Left), "left wheel"), rate(steer.WheelCurvature.Of(steer.Right), "right wheel"),
-	}},
+	{"rates.left", "Rates: left side", sideRates(steer.Left)},
+	{"rates.right", "Rates: right side", sideRates(steer.Right)},
+	{"rates.path", "Rates: path", []sweepColumn{rate(steer.Curvature, "path curvature"), rate(steer.OuterRadius, "turning circle's radius")}},
+	{"rates.curvature", "Rates: path curvature by each wheel", wheelRates(steer.WheelCurvature, "wheel")},
 }
 
 // Sweep says how a rig steers at each of the samples of a sweep: wheels, horn, turning circle and
