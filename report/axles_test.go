@@ -2,16 +2,18 @@ package report_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"evenlock/report"
 	"evenlock/report/document"
 	"evenlock/rig"
+	"evenlock/setup"
 	"evenlock/steer"
 )
 
-// axlesOf are the documents of a rig that steers at both ends: check, of both axles, limits and
-// sweep of each, and the list of all parts.
+// axlesOf are the documents of a rig that steers at both ends: check, of both axles; limits, sweep,
+// headlines, curves and set-up of each; and the list of all parts.
 func axlesOf(t *testing.T, r *rig.Rig) []*document.Document {
 	t.Helper()
 	add := func(d *document.Document, err error) *document.Document {
@@ -30,8 +32,20 @@ func axlesOf(t *testing.T, r *rig.Rig) []*document.Document {
 		models = append(models, m)
 	}
 	all := []*document.Document{add(report.Check(models...))}
-	for _, m := range models {
+	for axle, m := range models {
 		all = append(all, add(report.Limits(m)), add(report.Sweep(m, lockToLock(t, m, 3))))
+		h := judged(t, m)
+		over, err := setup.OverStick(m, &h.Stick, 11)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, add(report.Headlines(h), nil), add(report.Curves(&h.AtFullStick, over), nil))
+		switch p, err := setup.Make(r, axle+1); {
+		case err == nil:
+			all = append(all, report.SetUp(p))
+		case !strings.Contains(err.Error(), "leaves no lock"): // as some of the odd rigs' margins do
+			t.Fatal(err)
+		}
 	}
 	return append(all, add(report.List(r, nil)))
 }
@@ -62,13 +76,14 @@ func TestAxlesHaveTheirOwnDocuments(t *testing.T) {
 	}
 	past := lock - math.Atan(1/(1/math.Tan(lock)+200./300))
 	for i, axle := range []string{"front", "rear"} {
-		limits, sweep := all[1+2*i], all[2+2*i]
+		limits, sweep, headlines := all[1+5*i], all[2+5*i], all[3+5*i]
 		if limits.Axle != axle || sweep.Axle != axle {
 			t.Errorf("the %s axle's say %q and %q", axle, limits.Axle, sweep.Axle)
 		}
 		for _, side := range []string{"left", "right"} {
 			near(axle+" limits, "+side, figure(limits, "lock."+side), lock)
 			near(axle+" sweep, "+side, figure(sweep, "end."+side), lock)
+			near(axle+" headlines, "+side, figure(headlines, "lock."+side), lock)
 			near(axle+" circle, "+side, figure(sweep, "circle."+side), figure(all[2], "circle.left"))
 		}
 		near(axle+" past Ackermann", figure(sweep, "ackermann"), past)
