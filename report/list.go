@@ -44,7 +44,7 @@ func List(r *rig.Rig, line func(key string) int) (*document.Document, error) {
 	}
 	add("bodies", "Bodies", 3, rowsOf(l, "body", v.Bodies, bodyIs))
 	add("balls", "Balls, from the middle of the front axle", 4, rowsOf(l, "ball", v.Balls, func(b *vehicle.Ball) string { return "on " + the(b.On.Name) }))
-	add("rods", "Rods", 3, rowsOf(l, "rod", v.Rods, func(r *vehicle.Rod) string { return "from " + the(r.From.Name) + " to " + the(r.To.Name) }))
+	add("rods", "Rods", 3, rowsOf(l, "rod", v.Rods, rodIs))
 	add("wheels", "Wheels", 2, rowsOf(l, "wheel", v.Wheels, func(w *vehicle.Wheel) string { return "on " + the(w.Knuckle.Name) }))
 	add("servos", "Servos", 2, rowsOf(l, "servo", v.Servos, servoIs))
 	add("limits", "Limits", 2, rowsOf(l, "limit", v.Limits, limitIs))
@@ -140,6 +140,16 @@ func bodyIs(b *vehicle.Body) string {
 	case vehicle.Fixed:
 	}
 	return "does not move"
+}
+
+func rodIs(r *vehicle.Rod) string {
+	is := "from " + the(r.From.Name) + " to " + the(r.To.Name)
+	for _, made := range []string{r.Stock.Thread, r.Stock.Material} {
+		if made != "" {
+			is += ", " + made
+		}
+	}
+	return is
 }
 
 func servoIs(s *vehicle.Servo) string {
@@ -251,7 +261,7 @@ func (l *lister) origins(all []steer.Traced) document.Section {
 			}
 		}
 		if len(n.By) == 0 {
-			from = document.Say(from, where(n.Line, n.Key))
+			from = document.Say(from, where(l.line(n.Says), n.Says))
 		}
 		t.Rows = append(t.Rows, document.Row{Cells: []document.Sentence{document.Say(strings.TrimPrefix(n.Name, "the ")), from}})
 	}

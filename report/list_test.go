@@ -138,6 +138,10 @@ func TestListFindsTheKeysOfANumber(t *testing.T) {
 		t.Errorf("says %q", said)
 	}
 	// What is no measurement is said by its own key.
+	d, _ = listOf(t, change{"[tie_rod]\nthread = \"M3\"", "[tie_rod]\nthread = \"M3\"\ndiameter = 4\nmaterial = \"steel\""})
+	if keys := originOf(t, d, "tie rod", "diameter 4").Keys(); !slices.Equal(keys, []string{"tie_rod.diameter"}) {
+		t.Errorf("the diameter comes from %v", keys)
+	}
 	if keys := originOf(t, d, "left knuckle's inward stop", "most").Keys(); !slices.Equal(keys, []string{"left.stops.in"}) {
 		t.Errorf("the stop comes from %v", keys)
 	}

@@ -1,6 +1,10 @@
 package vehicle
 
-import "gonum.org/v1/gonum/spatial/r3"
+import (
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
 
 // NumberKind is what a number is of.
 type NumberKind int
@@ -26,6 +30,8 @@ type Number struct {
 	List, What string
 	Kind       NumberKind
 	Value      float64
+	// Says is the key that says it, where it is no measurement: its own, or that of the part.
+	Says string
 }
 
 // Numbers lists the numbers that the lists are made of, part by part. Equal layouts have them in
@@ -56,11 +62,17 @@ func (v *Vehicle) Numbers() []Number {
 		for _, a := range r.Along {
 			n.add(a.Ball.Name, LengthNumber, a.Distance)
 		}
+		n.stated("diameter", r.Stock.Diameter)
+		n.stated("bore", r.Stock.Bore)
+		n.stated("bend", r.Stock.Bend)
+		n.stated("shortest", r.Stock.Shortest)
+		n.stated("longest", r.Stock.Longest)
 	}
 	for _, w := range v.Wheels {
 		n.of("wheel", &w.Part)
 		n.add("radius", LengthNumber, w.Radius)
 		n.add("width", LengthNumber, w.Width)
+		n.stated("patch_length", w.Patch)
 		n.vec("spindle", WayX, w.Spindle)
 	}
 	for _, s := range v.Servos {
@@ -89,8 +101,8 @@ func (v *Vehicle) Numbers() []Number {
 		n.of("axle", &a.Part)
 		n.add("place", PlaceX, a.X)
 		if a.Suspended {
-			n.add("bump", LengthNumber, a.Bump)
-			n.add("droop", LengthNumber, a.Droop)
+			n.stated("bump", a.Bump)
+			n.stated("droop", a.Droop)
 		}
 	}
 	return n.all
@@ -105,7 +117,15 @@ type numbers struct {
 func (n *numbers) of(list string, p *Part) { n.list, n.part = list, p }
 
 func (n *numbers) add(what string, kind NumberKind, value float64) {
-	n.all = append(n.all, Number{n.part, n.list, what, kind, value})
+	n.all = append(n.all, Number{n.part, n.list, what, kind, value, n.part.Key})
+}
+
+// stated adds a length that the part's table has by a key, if it says it.
+func (n *numbers) stated(key string, value float64) {
+	if value != 0 {
+		n.add(strings.ReplaceAll(key, "_", " "), LengthNumber, value)
+		n.all[len(n.all)-1].Says += "." + key
+	}
 }
 
 // vec adds three numbers, of kinds that follow one another.
