@@ -61,7 +61,8 @@ func (r *Rig) NameOf(key string) string {
 }
 
 // Measurements lists every stated value of the rig that was measured, in the order
-// of the types. Choices, limits and catalogue numbers are not among them. The
+// of the types. Choices, limits and catalogue numbers are among them where the file says how
+// uncertain they are. The
 // pointers are into r: what is set through them changes r.
 func (r *Rig) Measurements() []Measurement {
 	return measurements(nil, reflect.ValueOf(r).Elem(), "")
@@ -73,13 +74,14 @@ func measurements(all []Measurement, table reflect.Value, path string) []Measure
 			all = append(all, Measurement{key, kind, q})
 		}
 	}
+	uncertain := func(v reflect.Value) bool { return quantityOf(v).Uncertainty > 0 }
 	for _, f := range fieldsOf(table.Type()) {
 		v, key := table.FieldByIndex(f.index), join(path, f.name)
 		kind, isQuantity := quantityKind(f.typ)
 		switch {
-		case !f.measured:
-		case isQuantity:
+		case isQuantity && (f.measured || uncertain(v)):
 			add(v, kind, key)
+		case !f.measured:
 		case f.typ == pointType:
 			for i, axis := range axes {
 				add(v.Index(i), LengthKind, join(key, axis))

@@ -40,8 +40,9 @@ type Model struct {
 	Servo  *vehicle.Servo
 
 	measured *measurements
-	// moves are what each of measured changes.
+	// moves are what each of measured changes, still what none of them does.
 	moves    []movement
+	still    []float64
 	stops    []stop
 	touching []string
 	// horn and far are the triangles of the drag link's angles.
@@ -57,7 +58,7 @@ type movement struct {
 	// dims is the derivative of the linkage's dimensions with respect to it, beside
 	// that of what steering needs besides.
 	dims   []float64
-	beside [5]float64
+	beside []float64
 }
 
 // The entries of movement.beside, as vehicle.Vehicle.Dimensions has them.
@@ -65,6 +66,7 @@ const besideOther = 0
 
 func besideRadius(s Side) int { return 1 + 2*int(s) }
 func besideWidth(s Side) int  { return 2 + 2*int(s) }
+func besideLimit(i int) int   { return 5 + i }
 
 // New makes the model of a rig's first axle as measured. The errors are those of rig.Rig.Expand and
 // vehicle.Vehicle.Build. The rig must not be changed while the model is in use.
@@ -86,6 +88,7 @@ func Build(r *rig.Rig, o Options) (*Model, error) {
 	if m.Linkage, err = m.Vehicle.Build(); err != nil {
 		return nil, err
 	}
+	m.still = make([]float64, besideLimit(len(m.Vehicle.Limits)))
 	m.stops = m.collectStops()
 	var near []stop
 	near, m.touching = m.clearances()
@@ -135,8 +138,7 @@ func (m *Model) measure() error {
 	n := m.Linkage.NumDimensions()
 	m.moves = make([]movement, len(slopes))
 	for i, d := range slopes {
-		m.moves[i].dims = d[:n:n]
-		copy(m.moves[i].beside[:], d[n:])
+		m.moves[i] = movement{d[:n:n], d[n:]}
 	}
 	return err
 }
@@ -227,11 +229,12 @@ func (s *State) Sensitivity(i int) Values {
 }
 
 // along finds the motion per unit of servo angle, and of measurement i unless i is negative.
-func (s *State) along(servo float64, i int) (beside [5]float64) {
+func (s *State) along(servo float64, i int) (beside []float64) {
 	for k, f := range s.m.Linkage.Follow {
 		s.dir[k] = f * servo
 	}
 	var dims []float64
+	beside = s.m.still
 	if i >= 0 {
 		dims, beside = s.m.moves[i].dims, s.m.moves[i].beside
 	}
@@ -290,7 +293,7 @@ func (s *State) road(w *vehicle.Wheel) dual.Number {
 
 // contact returns the lowest point of a wheel, relative to the middle of the axle that it steers
 // against, and seen from there: the axle that steers is ahead.
-func (s *State) contact(w *vehicle.Wheel, beside [5]float64) vec {
+func (s *State) contact(w *vehicle.Wheel, beside []float64) vec {
 	up := vec{v: r3.Vec{Z: 1}}
 	up = up.square(s.arrow(w.SpindleHandle)).unit()
 	c := s.ball(w.Centre.Handle).sub(up.scale(dual.Number{Real: w.Radius, Emag: beside[besideRadius(w.Side)]}))
@@ -372,7 +375,7 @@ func (m *Model) Inner(side Side) Side {
 func (s *State) Curvature() float64 {
 	sum := 0.0
 	for _, w := range s.m.Wheels {
-		sum += curvatureOf(s.contact(w, [5]float64{}), s.road(w)).Real
+		sum += curvatureOf(s.contact(w, s.m.still), s.road(w)).Real
 	}
 	return sum / 2
 }

@@ -216,16 +216,16 @@ type Moved struct {
 // with respect to it, by central differences. The rig that f gets is exact where anything in it is
 // moved, and must not be kept.
 func (of *measurements) differences(r *rig.Rig, f func(r *rig.Rig, moved Moved) ([]float64, error)) (base []float64, slopes [][]float64, err error) {
-	twin := r
+	twin, at := r, map[string]rig.Measurement{}
 	if len(of.list) > 0 {
-		twin = r.Exact()
+		// A limit counts as measured as long as it is uncertain: it is listed before it is exact.
+		twin = r.Clone()
+		for _, q := range twin.Measurements() {
+			at[q.Path], q.Q.Uncertainty = q, 0
+		}
 	}
 	if base, err = f(twin, Moved{}); err != nil {
 		return nil, nil, err
-	}
-	at := map[string]rig.Measurement{}
-	for _, q := range twin.Measurements() {
-		at[q.Path] = q
 	}
 	for _, listed := range of.list {
 		q, step := at[listed.Path], fdLength

@@ -23,6 +23,9 @@ type stop struct {
 	unit       Unit
 	// mark is where it is in a pose, for a drawing.
 	mark func(s *State) r3.Vec
+	// listed is the entry of movement.beside that says where it is met; 0 for a clearance, which the
+	// shapes say.
+	listed int
 }
 
 // reading reads a number off a state with its derivative along the state's motion.
@@ -31,8 +34,8 @@ type reading func(s *State) dual.Number
 // collectStops makes stops of the limits.
 func (m *Model) collectStops() []stop {
 	var all []stop
-	for _, l := range m.Vehicle.Limits {
-		st := stop{words: l.Name, key: l.Key, most: l.Most, unit: Radian}
+	for i, l := range m.Vehicle.Limits {
+		st := stop{words: l.Name, key: l.Key, most: l.Most, unit: Radian, listed: besideLimit(i)}
 		switch l.Kind {
 		case vehicle.OfTurn:
 			st.at, st.mark = turnOf(l.Body, l.Sign), atBall(l.Mark.Handle)
@@ -123,6 +126,8 @@ type Stop struct {
 	Turns [2]float64
 	at    reading
 	limit float64
+	// listed is that of the stop.
+	listed int
 	// travel is the wheel travel at which it is met.
 	travel WheelTravel
 }
@@ -228,7 +233,7 @@ func (o *stopSearch) between(at, next float64) (end bool, err error) {
 	for i, st := range o.m.stops {
 		if !o.passed[i] && o.over(st.at, st.most, next) > 0 {
 			o.passed[i] = true
-			o.note(Stop{Kind: StatedStop, Key: st.key, Words: st.words, at: st.at, limit: st.most}, at, next)
+			o.note(Stop{Kind: StatedStop, Key: st.key, Words: st.words, at: st.at, limit: st.most, listed: st.listed}, at, next)
 		}
 	}
 	switch {
@@ -276,7 +281,7 @@ func (o *stopSearch) note(st Stop, from, to float64) {
 			st.limit = st.at(o.s).Real
 		}
 	}
-	r, err := o.s.solved(st.limit, from, to, st.at.along)
+	r, err := o.s.solved(st.limit, from, to, st.past)
 	if err != nil {
 		o.err = err
 		return
@@ -286,6 +291,15 @@ func (o *stopSearch) note(st Stop, from, to float64) {
 		st.Turns[side] = o.s.turn(w.Knuckle.Handle).Real
 	}
 	o.met = append(o.met, st)
+}
+
+// past is the reading, less by how much the limit itself is further out.
+func (st *Stop) past(s *State, servo float64, i int) dual.Number {
+	x := st.at.along(s, servo, i)
+	if i >= 0 && st.listed > 0 {
+		x.Emag -= s.m.moves[i].beside[st.listed]
+	}
+	return x
 }
 
 // along is a reading after the state's motion is found.

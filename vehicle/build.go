@@ -35,12 +35,15 @@ func (v *Vehicle) Build() (*Linkage, error) {
 
 // Dimensions returns the vector of the linkage's dimensions, as linkage.Linkage.Dimensions does,
 // without building it, followed by what steering needs beside the linkage: the place of the axle
-// steered against, then radius and width of each tyre.
+// steered against, then radius and width of each tyre, then where each limit is met.
 func (v *Vehicle) Dimensions() []float64 {
 	dims := v.write().to.Dimensions()
 	dims = append(dims, v.Axles[0].Other)
 	for _, w := range v.Wheels {
 		dims = append(dims, w.Radius, w.Width)
+	}
+	for _, l := range v.Limits {
+		dims = append(dims, l.Most)
 	}
 	return dims
 }
