@@ -143,13 +143,13 @@ func bodyIs(b *vehicle.Body) string {
 }
 
 func rodIs(r *vehicle.Rod) string {
-	is := "from " + the(r.From.Name) + " to " + the(r.To.Name)
+	said := []string{"from " + the(r.From.Name) + " to " + the(r.To.Name)}
 	for _, made := range []string{r.Stock.Thread, r.Stock.Material} {
 		if made != "" {
-			is += ", " + made
+			said = append(said, made)
 		}
 	}
-	return is
+	return strings.Join(said, ", ")
 }
 
 func servoIs(s *vehicle.Servo) string {
