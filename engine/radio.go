@@ -56,7 +56,7 @@ func (s *Session) RadioSettings() []RadioSetting {
 	// What could not be calibrated is said to be unknown.
 	c, _ := s.calibration()
 	a := s.moved.file()
-	now := radio.WithDefaults(a.Settings)
+	now := c.Complete(a.Settings)
 	reverse := "no"
 	if now.Reverse {
 		reverse = "yes"

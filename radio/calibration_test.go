@@ -162,7 +162,7 @@ func TestUncertaintyOfScalesFoundByWayOfThePulse(t *testing.T) {
 func TestStraightLineOfJCGM100H3(t *testing.T) {
 	x := []float64{21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511}
 	y := []float64{-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160}
-	f := fitLine(x, y, make([]float64, len(x)))
+	f := fitLine(pairs{x: x, y: y, u: make([]float64, len(x))})
 	at20, v20 := f.at(20)
 	near(t, "y1", at20, -0.1712, 0.00005)
 	near(t, "s(y1)", math.Sqrt(v20), 0.0029, 0.00005)
@@ -184,7 +184,7 @@ func TestFitAgreesWithGonum(t *testing.T) {
 			w[i] = 1 / (u[i] * u[i])
 		}
 		alpha, beta := stat.LinearRegression(x, y, w, false)
-		f := fitLine(x, y, u)
+		f := fitLine(pairs{x: x, y: y, u: u})
 		at0, _ := f.at(0)
 		if math.Abs(f.slope-beta) > 1e-12 || math.Abs(at0-alpha) > 1e-10 {
 			t.Fatalf("slope %g and %g, intercept %g and %g", f.slope, beta, at0, alpha)
@@ -193,15 +193,21 @@ func TestFitAgreesWithGonum(t *testing.T) {
 }
 
 func TestScatterBeyondTheStatedUncertaintyWidensIt(t *testing.T) {
-	readings := []rig.Reading{
-		reading("", ptr(-100), nil, angle(-42, 0.1)), reading("", ptr(0), nil, angle(3, 0.1)), reading("", ptr(100), nil, angle(42, 0.1)),
+	var readings []rig.Reading
+	for x, off := range map[float64]float64{-100: 1, -50: -2, 0: 0, 50: 2, 100: -1} {
+		readings = append(readings, reading("", ptr(x), nil, angle(0.42*x+off, 0.1)))
 	}
 	c, err := Calibrate(rig.Transmitter{Readings: readings}, rig.Servo{}, false)
 	if err != nil {
 		t.Fatal(err)
 	}
-	// Residuals -1, 2, -1: s² = 6, slope variance 6/20000, twice its root.
-	near(t, "slope", c.Endpoint.PerUnit.Uncertainty, rad(2*math.Sqrt(6.0/20000)), 1e-12)
+	// What is added has no slope, and none more on one side: s² = 10/2, variance of the mean
+	// slope s²/25000.
+	near(t, "per endpoint", c.Endpoint.PerUnit.Value, rad(0.42), 1e-12)
+	near(t, "slope", c.Endpoint.PerUnit.Uncertainty, rad(2*math.Sqrt(10.0/2/25000)), 1e-12)
+	if math.Abs(c.Ways[0].Value-1) > 1e-12 || len(c.Misfits) != 4 {
+		t.Errorf("ways %v, misfits %v", c.Ways, c.Misfits)
+	}
 }
 
 func TestReadingsThatDoNotDo(t *testing.T) {

@@ -19,9 +19,9 @@
 // when one looks at the horn's face. Neutral is 1500 µs, 1520 µs or another
 // value: an input, never a constant of the map.
 //
-// A setting is the number on the transmitter's screen. A percent on one
-// transmitter is not a percent on another, so a setting means nothing until it
-// is calibrated. A positive subtrim or trim is the way that the readings call
+// A setting is the number on the transmitter's screen: percent, µs of pulse from
+// neutral, or steps. A percent on one transmitter is not a percent on another, so
+// that it means nothing until it is calibrated. A positive subtrim or trim is the way that the readings call
 // positive. With the endpoint's scale assumed, that is the way of left stick.
 //
 // An uncertainty is a 95 % half-width (coverage factor 2), as in
@@ -47,7 +47,9 @@
 //  7. reverse: a becomes -a, if the channel is reversed now and was not when the
 //     readings were taken, or the other way round.
 //  8. held within the greatest endpoint either way from neutral, if it is known.
-//  9. held within the servo's own travel, if it is known.
+//  9. the servo: of one that turns further one way than the other, a becomes a·(that
+//     way's slope over the mean of both).
+//  10. held within the servo's own travel, if it is known.
 //
 // That centre-only trim keeps the shape between, that reverse turns subtrim and
 // trim with the stick, and that the greatest endpoint bounds the sum of endpoint,

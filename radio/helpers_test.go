@@ -92,3 +92,15 @@ func mirrored(s rig.Settings) rig.Settings {
 	s.Curve = c
 	return s
 }
+
+// drawBench is the bench with a servo that may be uneven.
+func drawBench(t *rapid.T) Calibration {
+	c := bench()
+	if rapid.Bool().Draw(t, "uneven") {
+		more := rapid.Float64Range(-0.2, 0.2).Draw(t, "more counter-clockwise")
+		for i, way := range [2]float64{1 + more, 1 - more} {
+			c.Ways[i] = rig.Quantity{Value: way, Uncertainty: 0.02, Given: true}
+		}
+	}
+	return c
+}

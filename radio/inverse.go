@@ -12,9 +12,10 @@ import (
 // the stick that comes nearest, if there is none.
 func (m *Model) StickFor(angle float64) (float64, error) {
 	best, found := 0.0, false
-	if _, clip := m.hold(angle); clip == ClipNone && finite(angle) {
+	even := m.even(angle)
+	if _, clip := m.hold(even); clip == ClipNone && finite(angle) {
 		for s, sign := range [2]float64{-1, 1} {
-			x, ok := m.stickOnSide(s, sign, angle)
+			x, ok := m.stickOnSide(s, sign, even)
 			if ok && (!found || math.Abs(x) < math.Abs(best)) {
 				best, found = x, true
 			}
@@ -33,8 +34,8 @@ func (m *Model) StickFor(angle float64) (float64, error) {
 }
 
 // stickOnSide undoes the stages one by one, for sticks on one side.
-func (m *Model) stickOnSide(s int, sign, angle float64) (float64, bool) {
-	raw := (angle - m.offset[s]) / m.gain[s]
+func (m *Model) stickOnSide(s int, sign, even float64) (float64, bool) {
+	raw := (even - m.offset[s]) / m.gain[s]
 	out := raw / m.left
 	if out < 0 {
 		out = raw / m.right
@@ -181,13 +182,13 @@ func (c Calibration) SubtrimFor(settings rig.Settings, angle float64) (Setting, 
 		return Setting{}, err
 	}
 	if !c.Subtrim.PerUnit.Given || c.Subtrim.PerUnit.Value == 0 {
-		return Setting{}, missingReading(controlSubtrim, pairs{}, pairs{})
+		return Setting{}, missingReading(controlSubtrim, pairs{}, pairs{}, false)
 	}
 	perUnit := c.Subtrim.PerUnit.Value
 	if settings.Reverse != c.ReadReversed {
 		perUnit = -perUnit
 	}
-	exact := (angle - m.free(0)) / perUnit
+	exact := (m.even(angle) - m.free(0)) / perUnit
 	most := math.Floor(limit(c.MaxSubtrim))
 	used := max(-most, min(most, math.Round(exact)))
 	settings.Subtrim = used
@@ -230,7 +231,7 @@ func (c Calibration) EndpointFor(settings rig.Settings, side vehicle.Side, angle
 			"bring the curve's end back towards ±100")
 	}
 	perUnit := m.raw(stick) / trial
-	exact := (angle - m.free(stick) + m.raw(stick)) / perUnit
+	exact := (m.even(angle) - m.free(stick) + m.raw(stick)) / perUnit
 	used := math.Round(exact)
 	if round == RoundShort {
 		used = math.Floor(exact + whole)
@@ -240,7 +241,7 @@ func (c Calibration) EndpointFor(settings rig.Settings, side vehicle.Side, angle
 	s, err := c.found(key, settings, stick, angle, exact, used, math.Abs(perUnit))
 	if err == nil {
 		// Within a step of the end of a range, rounding would hide that the range ends first.
-		if _, clip := m.hold(angle); clip != ClipNone {
+		if _, clip := m.hold(m.even(angle)); clip != ClipNone {
 			err = &RangeError{key, exact, used, angle, s.Angle, clip}
 		} else if round == RoundShort && used > exact+whole {
 			err = &RangeError{key, exact, used, angle, s.Angle, ClipNone}
@@ -258,7 +259,7 @@ func (c Calibration) found(key string, settings rig.Settings, stick, angle, exac
 	}
 	out := m.At(stick)
 	s := Setting{Value: used, Exact: exact, Angle: out.Angle, Residual: angle - out.Angle, Uncertainty: m.Uncertainty(stick)}
-	if !(math.Abs(s.Residual) <= perUnit*(1+whole)) {
+	if !(math.Abs(m.even(angle)-m.even(out.Angle)) <= perUnit*(1+whole)) {
 		return s, &RangeError{key, exact, used, angle, out.Angle, out.Clip}
 	}
 	return s, nil

@@ -10,23 +10,42 @@ type line struct {
 	sumWeight, sumSquare float64
 }
 
-// fitLine fits a line through at least two points with different x. u are the
-// standard uncertainties of y. Points are weighted by 1/u² if every u is above
-// zero, and alike otherwise, since an exact point would silence all the rest.
+// pairs are points to fit a line through; u are standard uncertainties of y, number those of the
+// readings in the rig file.
+type pairs struct {
+	x, y, u []float64
+	number  []int
+}
+
+func (p pairs) with(number int, x, y, u float64) pairs {
+	return pairs{append(p.x, x), append(p.y, y), append(p.u, u), append(p.number, number)}
+}
+
+// weights are 1/u² if every u is above zero, and alike otherwise, since an exact point would silence
+// all the rest.
+func (p pairs) weights() []float64 {
+	w := make([]float64, len(p.u))
+	weighted := true
+	for _, u := range p.u {
+		weighted = weighted && u > 0
+	}
+	for i, u := range p.u {
+		w[i] = 1
+		if weighted {
+			w[i] = 1 / (u * u)
+		}
+	}
+	return w
+}
+
+// fitLine fits a line through at least two points with different x.
 //
 // The variances follow from u by JCGM 100, 5.1.2. With three points or more, the
 // scatter about the line takes over where it is larger than u explains.
-func fitLine(x, y, u []float64) line {
-	f := line{x: x, weight: make([]float64, len(x)), variance: make([]float64, len(x))}
-	weighted := true
-	for _, v := range u {
-		weighted = weighted && v > 0
-	}
+func fitLine(p pairs) line {
+	x, y, u := p.x, p.y, p.u
+	f := line{x: x, weight: p.weights(), variance: make([]float64, len(x))}
 	for i := range x {
-		f.weight[i] = 1
-		if weighted {
-			f.weight[i] = 1 / (u[i] * u[i])
-		}
 		f.sumWeight += f.weight[i]
 		f.meanX += f.weight[i] * x[i]
 		f.meanY += f.weight[i] * y[i]
@@ -63,6 +82,12 @@ func (f line) at(x0 float64) (y, variance float64) {
 		variance += c * c * f.variance[i]
 	}
 	return f.meanY + f.slope*(x0-f.meanX), variance
+}
+
+// take puts the line through a place, with the mean of two slopes.
+func (f *line) take(s *sides, zero float64) {
+	f.slope, f.slopeVariance = s.mean, s.meanVariance
+	f.meanY = s.centre + s.mean*(f.meanX-zero)
 }
 
 // half returns the 95 % half-width that belongs to a variance (JCGM 100,

@@ -79,8 +79,12 @@ type Model struct {
 	gain   [2]float64 // trim and subtrim as angle = offset + gain·a, by side of the stick
 
 	trim, subtrim float64 // radians, signed
-	limitTx       float64 // radians
-	limitServo    float64 // radians
+
+	// By the way that the servo goes from neutral: how much further than the mean it turns, and
+	// where, as an even servo, it is held and by what.
+	way  [2]float64
+	most [2]float64
+	clip [2]Clip
 }
 
 // Indices by side of the stick.
@@ -91,13 +95,20 @@ const (
 
 var straight = []float64{-1, 0, 1}
 
-// WithDefaults returns the settings with the defaults in place of zero values:
-// endpoints 100 and rate 100. It is the only place that knows them.
-func WithDefaults(s rig.Settings) rig.Settings {
-	for _, p := range []*float64{&s.EndpointLeft, &s.EndpointRight, &s.Rate} {
-		if *p == 0 {
-			*p = 100
+// WithDefaults returns the settings of a transmitter that shows percent with the defaults in place
+// of zero values, as Complete does.
+func WithDefaults(s rig.Settings) rig.Settings { return Calibration{}.Complete(s) }
+
+// Complete returns the settings with the defaults in place of zero values: the rate 100, and the
+// endpoints those that are usual on the transmitter's screen.
+func (c Calibration) Complete(s rig.Settings) rig.Settings {
+	for _, side := range vehicle.Sides {
+		if end := s.Endpoint(side); *end == 0 {
+			*end = c.Screen.Usual(c.MaxEndpoint)
 		}
+	}
+	if s.Rate == 0 {
+		s.Rate = 100
 	}
 	return s
 }
@@ -110,7 +121,7 @@ func WithDefaults(s rig.Settings) rig.Settings {
 // range, not finite, or cannot be: an expo beyond ±100, a curve of one point or
 // with a point beyond ±100, a centre-only trim that passes an end.
 func NewModel(c Calibration, settings rig.Settings) (*Model, error) {
-	s := WithDefaults(settings)
+	s := c.Complete(settings)
 	s.Curve = slices.Clone(s.Curve)
 	for _, k := range []struct {
 		name    string
@@ -118,7 +129,7 @@ func NewModel(c Calibration, settings rig.Settings) (*Model, error) {
 		setting float64
 	}{{controlEndpoint, c.Endpoint, 1}, {controlSubtrim, c.Subtrim, s.Subtrim}, {controlTrim, c.Trim, s.Trim}} {
 		if k.setting != 0 && (!k.scale.PerUnit.Given || k.scale.PerUnit.Value == 0 || !finite(k.scale.PerUnit.Value)) {
-			return nil, missingReading(k.name, pairs{}, pairs{})
+			return nil, missingReading(k.name, pairs{}, pairs{}, false)
 		}
 	}
 	for _, k := range []struct {
@@ -147,20 +158,26 @@ func NewModel(c Calibration, settings rig.Settings) (*Model, error) {
 	}
 	m := &Model{
 		c: c, settings: s,
-		expo:       s.Expo / 100,
-		curve:      straight,
-		left:       sign * c.Endpoint.PerUnit.Value * s.EndpointLeft * s.Rate / 100,
-		right:      sign * c.Endpoint.PerUnit.Value * s.EndpointRight * s.Rate / 100,
-		limitTx:    limit(c.MaxEndpoint) * math.Abs(c.Endpoint.PerUnit.Value),
-		limitServo: math.Inf(1),
-		subtrim:    sign * c.Subtrim.PerUnit.Value * s.Subtrim,
-		trim:       sign * c.Trim.PerUnit.Value * s.Trim,
+		expo:    s.Expo / 100,
+		curve:   straight,
+		left:    sign * c.Endpoint.PerUnit.Value * s.EndpointLeft * s.Rate / 100,
+		right:   sign * c.Endpoint.PerUnit.Value * s.EndpointRight * s.Rate / 100,
+		subtrim: sign * c.Subtrim.PerUnit.Value * s.Subtrim,
+		trim:    sign * c.Trim.PerUnit.Value * s.Trim,
 	}
+	travel := math.Inf(1)
 	if c.Travel.Given {
-		m.limitServo = c.Travel.Value
+		travel = c.Travel.Value
 	}
-	if !finite(m.left+m.right+m.subtrim+m.trim) || m.limitServo < 0 || math.IsNaN(m.limitServo) {
-		return nil, badNumber("travel", degrees(m.limitServo), "the settings and the servo's travel make no servo angle", "correct the transmitter's readings and the servo's travel")
+	for i, angle := range [2]float64{1, -1} {
+		m.way[i] = c.way(angle)
+		m.most[i], m.clip[i] = limit(c.MaxEndpoint)*math.Abs(c.Endpoint.PerUnit.Value), ClipTransmitter
+		if servo := travel / m.way[i]; servo < m.most[i] {
+			m.most[i], m.clip[i] = servo, ClipServo
+		}
+	}
+	if !finite(m.left+m.right+m.subtrim+m.trim) || travel < 0 || math.IsNaN(travel) {
+		return nil, badNumber("travel", degrees(travel), "the settings and the servo's travel make no servo angle", "correct the transmitter's readings and the servo's travel")
 	}
 	if len(s.Curve) > 0 {
 		m.curve = make([]float64, len(s.Curve))
@@ -244,23 +261,19 @@ func (m *Model) free(stick float64) float64 {
 	return m.offset[s] + m.gain[s]*m.raw(stick)
 }
 
-// hold applies stages 8 and 9.
-func (m *Model) hold(angle float64) (float64, Clip) {
-	most, clip := m.limitTx, ClipTransmitter
-	if m.limitServo < m.limitTx {
-		most, clip = m.limitServo, ClipServo
-	}
+// hold applies stages 8 to 10.
+func (m *Model) hold(even float64) (float64, Clip) {
+	i := rotation(even)
 	// An end set exactly to the limit may pass it by rounding, which holds nothing short.
 	const rounding = 1e-12
-	switch {
-	case angle > most*(1+rounding):
-		return most, clip
-	case angle < -most*(1+rounding):
-		return -most, clip
-	default:
-		return angle, ClipNone
+	if math.Abs(even) > m.most[i]*(1+rounding) {
+		return math.Copysign(m.most[i], even) * m.way[i], m.clip[i]
 	}
+	return even * m.way[i], ClipNone
 }
+
+// even undoes stage 9.
+func (m *Model) even(angle float64) float64 { return angle / m.way[rotation(angle)] }
 
 // Angle returns the servo angle in radians. A stick beyond ±1 counts as full
 // stick; NaN gives NaN.
@@ -312,7 +325,15 @@ func (m *Model) rate(stick float64, toLeft bool) float64 {
 	if stick == 0 && !toLeft {
 		s = right
 	}
-	return m.gain[s] * end * slope * bend
+	rate := m.gain[s] * end * slope * bend
+	going := m.free(stick)
+	if going == 0 {
+		going = rate
+		if !toLeft {
+			going = -rate
+		}
+	}
+	return rate * m.way[rotation(going)]
 }
 
 // fullAt is the stick at which a sharpening expo below -0.5 first reaches the
@@ -338,10 +359,12 @@ func (m *Model) Uncertainty(stick float64) float64 {
 		return stick
 	}
 	stick = max(-1, min(1, stick))
-	endpoint := relative(m.c.Endpoint)
-	switch _, clip := m.hold(m.free(stick)); clip {
+	free := m.free(stick)
+	endpoint := m.relative(m.c.Endpoint, free)
+	held, clip := m.hold(free)
+	switch clip {
 	case ClipTransmitter:
-		return m.limitTx * endpoint
+		return math.Abs(held) * endpoint
 	case ClipServo:
 		return m.c.Travel.Uncertainty
 	}
@@ -363,10 +386,10 @@ func (m *Model) Uncertainty(stick float64) float64 {
 			together += p.part
 			continue
 		}
-		u := p.part * relative(p.scale)
+		u := p.part * m.relative(p.scale, free)
 		square += u * u
 	}
-	return math.Sqrt(together*together*endpoint*endpoint + square)
+	return m.way[rotation(free)] * math.Sqrt(together*together*endpoint*endpoint+square)
 }
 
 // limit returns a range of the transmitter, of which zero means unknown.
@@ -377,9 +400,11 @@ func limit(stated float64) float64 {
 	return stated
 }
 
-func relative(s Scale) float64 {
-	if !s.PerUnit.Given {
+// relative is the uncertainty of a scale as a part of it, on the side of an angle.
+func (m *Model) relative(s Scale, angle float64) float64 {
+	q := m.c.Step(s, angle)
+	if !q.Given {
 		return 0
 	}
-	return math.Abs(s.PerUnit.Uncertainty / s.PerUnit.Value)
+	return math.Abs(q.Uncertainty / q.Value)
 }

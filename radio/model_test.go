@@ -214,7 +214,7 @@ func TestRatesAgreeWithDifferences(t *testing.T) {
 
 func TestStickForUndoesAngle(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := bench()
+		c := drawBench(t)
 		c.TrimKind = rapid.SampledFrom([]TrimKind{TrimCentre, TrimWhole}).Draw(t, "trim kind")
 		if rapid.Bool().Draw(t, "servo limits") {
 			c.Travel = rig.Quantity{Value: rad(35), Given: true}
@@ -330,7 +330,7 @@ func TestMapRisesWithTrimAndExpo(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawSettings(t)
 		s.Reverse = false
-		m := model(t, bench(), s)
+		m := model(t, drawBench(t), s)
 		a, b := rapid.Float64Range(-1, 1).Draw(t, "a"), rapid.Float64Range(-1, 1).Draw(t, "b")
 		if a > b {
 			a, b = b, a

@@ -91,7 +91,7 @@ func (c Calibration) TrimRoom(settings rig.Settings, low, high float64) (TrimRoo
 		return TrimRoom{}, err
 	}
 	if !c.Trim.PerUnit.Given || c.Trim.PerUnit.Value == 0 {
-		return TrimRoom{}, missingReading(controlTrim, pairs{}, pairs{})
+		return TrimRoom{}, missingReading(controlTrim, pairs{}, pairs{}, false)
 	}
 	span := m.Span()
 	// An end that was put exactly on its limit is not past it.
@@ -112,9 +112,9 @@ func (c Calibration) TrimRoom(settings rig.Settings, low, high float64) (TrimRoo
 			return most, stop
 		}
 		for i, stick := range [2]float64{-1, 1} {
-			to := high
+			to := m.even(high)
 			if perUnit < 0 {
-				to = low
+				to = m.even(low)
 			}
 			// What clips the servo short of the limit lets the trim go on.
 			if _, clip := m.hold(to); clip != ClipNone {

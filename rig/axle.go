@@ -26,7 +26,7 @@ const rearPrefix = "rear."
 
 // rearKeys makes keys in the words of a problem those of the rear axle.
 var rearKeys = strings.NewReplacer(
-	"vehicle.track", "rear.track", "table [", "table [rear.", "servo.", "rear.servo.", "tie_rod.along", "rear.tie_rod.along",
+	"transmitter.", "rear.transmitter.", "vehicle.track", "rear.track", "table [", "table [rear.", "servo.", "rear.servo.", "tie_rod.along", "rear.tie_rod.along",
 )
 
 // says puts words on the front axle's keys in those of the axle.

@@ -312,6 +312,7 @@ func (c checker) ratings() {
 
 func (c checker) transmitter() {
 	t := c.Transmitter
+	c.screen()
 	if t.CurvePoints == 1 {
 		c.report("transmitter.curve_points", "is 1, and a curve needs two points", "write the number of points, or 0 for none")
 	}

@@ -20,6 +20,8 @@ type field struct {
 	// measured is whether [accuracy] gives its uncertainty.
 	measured        bool
 	min, max, above *float64
+	// screen is what of the transmitter's screen it is, empty for all else.
+	screen string
 	// def is what it is when left out, if hasDef.
 	def    float64
 	hasDef bool
@@ -64,6 +66,7 @@ func readFields(t reflect.Type) []field {
 			min:      bound(f.Tag.Get("min")),
 			max:      bound(f.Tag.Get("max")),
 			above:    bound(f.Tag.Get("above")),
+			screen:   f.Tag.Get("screen"),
 		}
 		if d := bound(f.Tag.Get("default")); d != nil {
 			one.def, one.hasDef = *d, true
@@ -133,6 +136,10 @@ var (
 	torqueType    = reflect.TypeFor[Torque]()
 	pointType     = reflect.TypeFor[Point]()
 	directionType = reflect.TypeFor[Direction]()
+
+	transmitterType = reflect.TypeFor[Transmitter]()
+	settingsType    = reflect.TypeFor[Settings]()
+	readingsType    = reflect.TypeFor[[]Reading]()
 )
 
 // quantityKind tells the kind of a Length, Angle or Torque type.

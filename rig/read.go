@@ -68,6 +68,16 @@ func decode(src []byte, name string) (*Rig, error) {
 	d.table(reflect.ValueOf(d.rig).Elem(), tree, "")
 	d.check()
 	if len(d.problems) == 0 {
+		for axle := range axles {
+			if a := d.rig.Of(axle + 1); a != nil {
+				a.endpoints(func(usual, now float64) float64 {
+					if now == 0 {
+						return usual
+					}
+					return now
+				})
+			}
+		}
 		d.assemble()
 	}
 	if len(d.problems) > 0 {
@@ -192,11 +202,16 @@ func (d *decoder) plain(v reflect.Value, n *node, key string, f field) {
 			d.fail(n, key, "is "+n.what()+", and should be text", "put it in double quotes")
 			return
 		}
-		if f.enum != nil && !slices.Contains(f.enum, n.text) {
+		// Keyboards and editors write µs with the Greek letter as well as with the sign.
+		text := strings.ReplaceAll(n.text, "\u03bc", "\u00b5")
+		if f.enum == nil {
+			text = n.text
+		}
+		if f.enum != nil && !slices.Contains(f.enum, text) {
 			d.fail(n, key, fmt.Sprintf("%q is not one of its words", n.text), "write "+oneOf(f.enum))
 			return
 		}
-		v.SetString(n.text)
+		v.SetString(text)
 	case reflect.Bool:
 		if n.kind != unstable.Bool {
 			d.fail(n, key, "is "+n.what()+", and should be true or false", "write true or false, without quotes")

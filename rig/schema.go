@@ -29,6 +29,7 @@ type tableSchema struct {
 	Required   []string                `json:"required,omitempty"`
 	Properties map[string]object       `json:"properties"`
 	OtherKeys  bool                    `json:"additionalProperties"`
+	AllOf      []object                `json:"allOf,omitempty"`
 	Defs       map[string]*tableSchema `json:"$defs,omitempty"`
 }
 
@@ -50,6 +51,9 @@ func (s schemaMaker) table(t reflect.Type) *tableSchema {
 			table.Required = append(table.Required, f.name)
 		}
 		table.Properties[f.name] = one
+		if f.typ == transmitterType {
+			table.AllOf = screenBounds(fieldsOf(t))
+		}
 	}
 	return table
 }

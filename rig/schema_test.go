@@ -132,7 +132,7 @@ func TestSchemaAsItStands(t *testing.T) {
 
 // The tags are the only description of the file, so a slip in one would go unseen.
 func TestTagsAreWhole(t *testing.T) {
-	known := []string{"toml", "doc", "enum", "need", "min", "max", "above", "default", "accuracy"}
+	known := []string{"toml", "doc", "enum", "need", "min", "max", "above", "default", "accuracy", "screen"}
 	tag := regexp.MustCompile(`(\w+):"`)
 	var walk func(reflect.Type)
 	seen := map[reflect.Type]bool{}

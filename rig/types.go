@@ -55,6 +55,8 @@ func (d Direction) Given() bool { return d != Direction{} }
 //	          number; a length or a torque has only the bound zero
 //	default   what it is when left out, in the same units; a Quantity then stays
 //	          not Given
+//	screen    endpoint, subtrim, trim or reading: a number on the transmitter's screen, whose greatest
+//	          depends on what that shows
 //	accuracy  "none" for a choice, a limit or a catalogue number, which is not a
 //	          measurement and so does not take its uncertainty from [accuracy]
 
@@ -380,10 +382,12 @@ type Horn struct {
 // Transmitter is what the builder's transmitter can do and how far its settings
 // move this servo, found from readings.
 type Transmitter struct {
+	// Shows is empty for percent; [Transmitter.Screen] knows.
+	Shows       string    `toml:"shows,omitempty" doc:"what its screen shows of endpoint, subtrim and trim: percent; µs of pulse either way from neutral; or steps, plain numbers; percent if left out" enum:"percent,µs,us,steps"`
 	Neutral     float64   `toml:"neutral,omitempty" default:"1500" min:"500" max:"2500" doc:"pulse at centre with trim and subtrim zero, in microseconds; 1500 if left out"`
-	MaxEndpoint float64   `toml:"max_endpoint,omitempty" min:"0" max:"200" doc:"greatest endpoint it can be set to"`
-	MaxSubtrim  float64   `toml:"max_subtrim,omitempty" min:"0" max:"1000" doc:"greatest subtrim it can be set to, either way"`
-	MaxTrim     float64   `toml:"max_trim,omitempty" min:"0" max:"1000" doc:"greatest trim, either way"`
+	MaxEndpoint float64   `toml:"max_endpoint,omitempty" min:"0" screen:"endpoint" doc:"greatest endpoint it can be set to"`
+	MaxSubtrim  float64   `toml:"max_subtrim,omitempty" min:"0" screen:"subtrim" doc:"greatest subtrim it can be set to, either way"`
+	MaxTrim     float64   `toml:"max_trim,omitempty" min:"0" screen:"trim" doc:"greatest trim, either way"`
 	Trim        string    `toml:"trim,omitempty" doc:"what trim moves: the centre between fixed ends, or the whole range" enum:"centre,whole"`
 	Expo        bool      `toml:"expo,omitempty" doc:"whether steering has expo"`
 	CurvePoints int       `toml:"curve_points,omitempty" min:"0" max:"33" doc:"number of evenly spaced points of its steering curve; 0 is none"`
@@ -394,7 +398,7 @@ type Transmitter struct {
 // servo angle.
 type Reading struct {
 	Control string   `toml:"control,omitempty" doc:"what was set; endpoint if left out" enum:"endpoint,subtrim,trim"`
-	Setting *float64 `toml:"setting,omitempty" min:"-1000" max:"1000" doc:"the number on the transmitter's screen, negative for full stick to the right"`
+	Setting *float64 `toml:"setting,omitempty" screen:"reading" doc:"the number on the transmitter's screen, negative for full stick to the right"`
 	Pulse   *float64 `toml:"pulse,omitempty" min:"100" max:"5000" doc:"pulse in microseconds"`
 	Angle   Angle    `toml:"angle,omitempty" min:"-180" max:"180" doc:"servo angle from neutral, counter-clockwise positive when one looks at the horn's face"`
 }
@@ -402,10 +406,10 @@ type Reading struct {
 // Settings is what the transmitter is set to.
 type Settings struct {
 	Reverse       bool      `toml:"reverse,omitempty" doc:"whether the steering channel is reversed"`
-	Subtrim       float64   `toml:"subtrim,omitempty" min:"-1000" max:"1000" doc:"subtrim, as the transmitter shows it"`
-	Trim          float64   `toml:"trim,omitempty" min:"-1000" max:"1000" doc:"trim, as the transmitter shows it"`
-	EndpointLeft  float64   `toml:"endpoint_left,omitempty" default:"100" above:"0" max:"200" doc:"endpoint for full stick to the left; 100 if left out"`
-	EndpointRight float64   `toml:"endpoint_right,omitempty" default:"100" above:"0" max:"200" doc:"endpoint for full stick to the right; 100 if left out"`
+	Subtrim       float64   `toml:"subtrim,omitempty" screen:"subtrim" doc:"subtrim, as the transmitter shows it"`
+	Trim          float64   `toml:"trim,omitempty" screen:"trim" doc:"trim, as the transmitter shows it"`
+	EndpointLeft  float64   `toml:"endpoint_left,omitempty" above:"0" screen:"endpoint" doc:"endpoint for full stick to the left; left out, 100 percent where its screen shows percent, the greatest that it can be set to where not"`
+	EndpointRight float64   `toml:"endpoint_right,omitempty" above:"0" screen:"endpoint" doc:"endpoint for full stick to the right; left out, 100 percent where its screen shows percent, the greatest that it can be set to where not"`
 	Rate          float64   `toml:"rate,omitempty" default:"100" above:"0" max:"200" doc:"rate in percent; 100 if left out"`
 	Expo          float64   `toml:"expo,omitempty" min:"-100" max:"100" doc:"expo in percent, positive softens the middle"`
 	Curve         []float64 `toml:"curve,omitempty" min:"-200" max:"200" doc:"curve points in percent, full right to full left"`

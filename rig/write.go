@@ -16,9 +16,18 @@ import (
 //
 // To change a file that a person keeps, use Edit, which leaves its comments alone.
 func Write(w io.Writer, r *Rig) error {
-	var p printer
-	p.rig = r
-	p.table(reflect.ValueOf(r).Elem(), "")
+	p := printer{rig: r.Clone()}
+	for axle := range axles {
+		if a := p.rig.Of(axle + 1); a != nil {
+			a.endpoints(func(usual, now float64) float64 {
+				if now == usual {
+					return 0
+				}
+				return now
+			})
+		}
+	}
+	p.table(reflect.ValueOf(p.rig).Elem(), "")
 	if _, err := decode(p.Bytes(), ""); err != nil {
 		return err
 	}

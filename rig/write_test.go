@@ -68,7 +68,7 @@ func anyRig(t *rapid.T) *Rig {
 	r.Name = rapid.String().Draw(t, "name")
 	r.Notes = rapid.String().Draw(t, "notes")
 	r.Settings.Reverse = rapid.Bool().Draw(t, "reverse")
-	r.Settings.EndpointLeft = rapid.Float64Range(1, 200).Draw(t, "endpoint")
+	r.Settings.EndpointLeft = rapid.Float64Range(1, 120).Draw(t, "endpoint")
 	r.Settings.Subtrim = rapid.Float64Range(-50, 50).Draw(t, "subtrim")
 	if rapid.Bool().Draw(t, "curve") {
 		r.Settings.Curve = []float64{-100, rapid.Float64Range(-9, 9).Draw(t, "middle"), 100}

@@ -87,7 +87,7 @@ func (p *Plan) endpoint(e *End) {
 		return
 	}
 	e.Endpoint = set
-	per := math.Abs(p.Calibration.Endpoint.PerUnit.Value)
+	per := math.Abs(p.Calibration.Step(p.Calibration.Endpoint, e.Servo.Value).Value)
 	e.EndpointUncertain = e.Servo.Widened(set.Uncertainty).Uncertain / per
 	*p.Settings.Endpoint(e.Side) = set.Value
 }
@@ -177,7 +177,7 @@ func (p *Plan) compare() error {
 	even := min(high, -low) * p.Before.Leftward()
 	before := func(x float64) (float64, float64) { return x * even, even }
 	if p.Calibrated {
-		model, err := radio.NewModel(p.Calibration, complete(p.tables.Settings, p.Calibration))
+		model, err := radio.NewModel(p.Calibration, p.Calibration.Complete(p.tables.Settings))
 		if err != nil {
 			return err
 		}

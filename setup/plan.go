@@ -173,23 +173,8 @@ func (p *Plan) calibrate() error {
 		return nil
 	}
 	p.Calibrated = err == nil
-	p.Settings = complete(p.Settings, c)
+	p.Settings = c.Complete(p.Settings)
 	return err
-}
-
-// usual is the endpoint that a file means where it states none.
-const usual = 100
-
-// complete fills in what was left out; endpoints of the usual size it brings down to the
-// transmitter's greatest where that is less.
-func complete(s rig.Settings, c radio.Calibration) rig.Settings {
-	s = radio.WithDefaults(s)
-	for _, side := range vehicle.Sides {
-		if end := s.Endpoint(side); *end == usual && c.MaxEndpoint > 0 {
-			*end = min(usual, c.MaxEndpoint)
-		}
-	}
-	return s
 }
 
 // placeHorn finds the place on the spline nearest square.

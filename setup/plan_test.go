@@ -120,7 +120,7 @@ func TestEndsKeepTheMarginAndTheFirstLimitGoverns(t *testing.T) {
 					first = words
 				case inner > r.Want.Lock.Value:
 					first = "the lock wanted"
-				case p.Calibrated && max(math.Abs(at), math.Abs(at-p.Subtrim.Angle)) > r.Transmitter.MaxEndpoint*math.Abs(p.Calibration.Endpoint.PerUnit.Value):
+				case p.Calibrated && max(math.Abs(steps(p, at)), math.Abs(steps(p, at)-steps(p, p.Subtrim.Angle))) > r.Transmitter.MaxEndpoint:
 					first = "the transmitter's greatest endpoint"
 				}
 			}
@@ -159,6 +159,11 @@ func TestWantedLockIsMet(t *testing.T) {
 	}
 }
 
+// steps is a servo angle in steps of the endpoint, on the side where it is.
+func steps(p *setup.Plan, angle float64) float64 {
+	return angle / p.Calibration.Step(p.Calibration.Endpoint, angle).Value
+}
+
 func TestEndpointsAreRoundedShort(t *testing.T) {
 	forVariants(t, func(t *testing.T, r *rig.Rig, p *setup.Plan) {
 		if !p.Calibrated {
@@ -171,8 +176,8 @@ func TestEndpointsAreRoundedShort(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		step := math.Abs(p.Calibration.Endpoint.PerUnit.Value)
 		for sign, e := range ends(p) {
+			step := math.Abs(p.Calibration.Step(p.Calibration.Endpoint, e.Servo.Value).Value)
 			near(t, "servo at full stick", model.Angle(sign), e.Endpoint.Angle, 1e-12)
 			if e.Endpoint.Value != math.Trunc(e.Endpoint.Value) || e.Endpoint.Value > r.Transmitter.MaxEndpoint {
 				t.Errorf("endpoint %v", e.Endpoint.Value)

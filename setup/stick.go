@@ -53,7 +53,7 @@ func stickModel(a *rig.OfAxle) (*radio.Model, error) {
 	if err != nil {
 		return nil, err
 	}
-	return radio.NewModel(c, complete(a.Settings, c))
+	return radio.NewModel(c, c.Complete(a.Settings))
 }
 
 // At returns the servo angle in radians at a stick position from -1, full right, to 1, full left,
@@ -104,7 +104,12 @@ func (s *Stick) servo(m *steer.Model, stick float64) steer.Result {
 		if !strings.HasPrefix(moved.Path, m.Tables().Prefix+readingPaths) {
 			return []float64{angle}, nil
 		}
-		model, err := stickModel(r.Of(m.Axle.Number()))
+		a := r.Of(m.Axle.Number())
+		// How sure the readings are is their weight.
+		for i, as := range m.Tables().Transmitter.Readings {
+			a.Transmitter.Readings[i].Angle.Uncertainty = as.Angle.Uncertainty
+		}
+		model, err := stickModel(a)
 		if err != nil {
 			return nil, err
 		}

@@ -68,7 +68,7 @@ func Try(r *rig.Rig, axle, n int) (*Trial, error) {
 	if err != nil {
 		return nil, err
 	}
-	settings := complete(a.Settings, c)
+	settings := c.Complete(a.Settings)
 	model, err := radio.NewModel(c, settings)
 	if err != nil {
 		return nil, err
