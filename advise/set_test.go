@@ -74,7 +74,7 @@ func TestWhatIsSetGivesWhatWasPromised(t *testing.T) {
 	}{
 		{"a bent rod straight", "rod_fails.drag_link", text("bend = 4 ", "bend = 6 "), []string{"drag_link.bend"}, safety("drag_link"), 1e-9},
 		{"a rod thicker", "rod_fails.drag_link", text("bend = 4 ", "#", "diameter = 3  ", "diameter = 1.2  ", "bore = 2  ", "#"), []string{"drag_link.diameter"}, safety("drag_link"), 1e-9},
-		{"a stronger servo", "servo_stalls", truck, []string{"servo.rating.1.torque", "servo.rating.2.torque"}, lock, 0.01},
+		{"a stronger servo", "servo_stalls", text("holes = [13, 15.5, 18]", "holes = [18]"), []string{"servo.rating.1.torque", "servo.rating.2.torque"}, lock, 0.01},
 		{"a shorter hole", "servo_stalls", text("holes = [13, 15.5, 18]", "holes = [13, 17, 18]", "lock = 35 ", "lock = 25 ", "rock_force = 31", "rock_force = 29"), []string{"horn.hole", "horn.link_angle"}, lock, 0.001},
 		{"half the resistance", "drop", truck, []string{"supply.resistance"}, func(t *testing.T, r *rig.Rig) float64 {
 			t.Helper()

@@ -413,5 +413,5 @@ func ExampleOverLock() {
 	}
 	hardest := &l.Samples[l.Hardest]
 	fmt.Printf("asks for %.0f N·mm of %.0f, %.0f of it by the rock at %v\n", hardest.Ask(l.Harder), l.Gives, hardest.Rock[l.Harder], hardest.RockOn[l.Harder])
-	// Output: asks for 890 N·mm of 843, 719 of it by the rock at the left tyre's outer edge
+	// Output: asks for 896 N·mm of 843, 726 of it by the rock at the left tyre's outer edge
 }

@@ -296,7 +296,7 @@ func (t turnAccount) counted() document.Section {
 			"The crab angle is where the middle between the axles goes, from where the vehicle points. ",
 			"A dash is as good as straight: a circle of ", document.F(asGoodAsStraight, document.Span).To(0), " or more."),
 		document.Text("The four wheels seldom agree on one centre. The vehicle is taken to move so that the squares of the scrub angles add up to the least. ",
-			"The margin of ", document.F(t.a.Axles[turning.Front].Rig.Want.Margin.Value, document.Angle), " is kept clear of the servo's and each knuckle's limits."),
+			"A margin of ", document.F(t.a.Axles[turning.Front].Rig.Want.Margin.Value, document.Angle), " is kept clear of each limit, by what the limit is of."),
 		document.Text("It is at ride height. Bodywork beyond the tyres sweeps wider. Tyres that slip at speed are not counted."),
 	}}
 }

@@ -118,7 +118,7 @@ func TestTurnsSayWhatEndsThem(t *testing.T) {
 		}
 	}
 	for name, wants := range map[string][]string{
-		"four-wheel": {"Opposite phase: the rear steers the other way by 1.00 of the front's angle", "the rear steers 29.5° of the 32.4° wanted, ended by the rear left knuckle's inward stop"},
+		"four-wheel": {"Opposite phase: the rear steers the other way by 1.00 of the front's angle", "the rear steers 30.0° of the 33.1° wanted, ended by the rear left knuckle's inward stop"},
 		"parallel":   {"it goes 28.0° left and keeps its heading"},
 		"wanted":     {"the lock wanted"},
 	} {

@@ -13,9 +13,9 @@ type OfAxle struct {
 	Track *Length
 	// Prefix begins its keys.
 	Prefix string
-	// Margin is what it keeps clear of every limit, in radians: a rear axle that says none keeps
-	// that of the front.
-	Margin Angle
+	// Margin and ServoMargin are what it keeps clear of limits, in radians: a rear axle that says
+	// none keeps that of the front.
+	Margin, ServoMargin Angle
 }
 
 // axles is how many axles a file can have that steer.
@@ -42,11 +42,14 @@ func (a *OfAxle) says(words string) string {
 func (r *Rig) Of(axle int) *OfAxle {
 	switch {
 	case axle == 1:
-		return &OfAxle{Steering: &r.Steering, Control: &r.Control, Track: &r.Vehicle.Track, Margin: r.Want.Margin}
+		return &OfAxle{Steering: &r.Steering, Control: &r.Control, Track: &r.Vehicle.Track, Margin: r.Want.Margin, ServoMargin: r.Want.ServoMargin}
 	case axle == 2 && r.Rear != nil:
-		a := &OfAxle{Steering: &r.Rear.Steering, Control: &r.Rear.Control, Track: &r.Rear.Track, Prefix: rearPrefix, Margin: r.Rear.Want.Margin}
+		a := &OfAxle{Steering: &r.Rear.Steering, Control: &r.Rear.Control, Track: &r.Rear.Track, Prefix: rearPrefix, Margin: r.Rear.Want.Margin, ServoMargin: r.Rear.Want.ServoMargin}
 		if !a.Margin.Given {
 			a.Margin = r.Want.Margin
+		}
+		if !a.ServoMargin.Given {
+			a.ServoMargin = r.Want.ServoMargin
 		}
 		return a
 	}

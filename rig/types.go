@@ -417,7 +417,8 @@ type Settings struct {
 
 // Want is what the builder asks of the set-up.
 type Want struct {
-	Lock   Angle `toml:"lock,omitempty" accuracy:"none" above:"0" max:"90" doc:"lock wanted at the inner wheel, each way; left out, as far as the joints allow"`
-	Margin Angle `toml:"margin,omitempty" accuracy:"none" default:"2" min:"0" max:"45" doc:"turn of the wheel to keep clear of every limit; 2 if left out"`
-	Toe    Angle `toml:"toe,omitempty" accuracy:"none" min:"-30" max:"30" doc:"toe-in wanted for each wheel"`
+	Lock        Angle `toml:"lock,omitempty" accuracy:"none" above:"0" max:"90" doc:"lock wanted at the inner wheel, each way; left out, as far as the joints allow"`
+	Margin      Angle `toml:"margin,omitempty" accuracy:"none" default:"2" min:"0" max:"45" doc:"angle to keep clear of each limit: of the knuckle at its stop, of the joint at the joint, of the servo where the linkage goes over-centre; 2 if left out"`
+	ServoMargin Angle `toml:"servo_margin,omitempty" accuracy:"none" default:"1" min:"0" max:"45" doc:"turn of the servo to keep clear of its own travel; 1 if left out"`
+	Toe         Angle `toml:"toe,omitempty" accuracy:"none" min:"-30" max:"30" doc:"toe-in wanted for each wheel"`
 }

@@ -60,7 +60,7 @@ func variants(t testing.TB) map[string]*rig.Rig {
 	all := map[string]*rig.Rig{}
 	for _, name := range rigtest.Names() {
 		all[name] = rigtest.Starter(t, name)
-		all[name+" with toe and no lock wanted"] = rigtest.Starter(t, name, "want.toe=1.5", "want.lock=80", "want.margin=3")
+		all[name+" with toe and no lock wanted"] = rigtest.Starter(t, name, "want.toe=1.5", "want.lock=80", "want.margin=4")
 		all[name+" reversed"] = rigtest.Starter(t, name, "settings.reverse=true")
 		all[name+" turning the other way"] = rigtest.Starter(t, name, "transmitter.reading.1.angle=-45", "transmitter.reading.2.angle=44")
 		all[name+" on a coarse transmitter"] = rigtest.Starter(t, name, "transmitter.max_endpoint=55", "transmitter.reading.1.angle=50")

@@ -79,31 +79,42 @@ func TestBothEndsHaveTheSamePath(t *testing.T) {
 	})
 }
 
-// roomAt returns the least room at a servo angle to any stop, of servo angle and knuckle turns, and
-// the stop.
-func roomAt(v *steer.Values, servo float64, stops []steer.Stop) (least float64, words string) {
-	least = math.Inf(1)
-	for _, st := range stops {
-		room := min(math.Abs(st.Servo.Value-servo), math.Abs(st.Turns[steer.Left]-v[steer.Turn.Of(steer.Left)]), math.Abs(st.Turns[steer.Right]-v[steer.Turn.Of(steer.Right)]))
-		if room < least {
-			least, words = room, st.Words
+// within names the first limit that a state is nearer to than the margin is of the thing that the
+// limit is of, by more than slack: a knuckle's turn, a joint, a rod end's lean, or the servo of its
+// travel and of where the linkage goes over-centre.
+func within(s *steer.State, r *rig.Rig, stops []steer.Stop, slack float64) string {
+	for i, l := range s.Model().Limits() {
+		margin := r.Want.Margin.Value
+		if l.Key == "servo.travel" {
+			margin = r.Want.ServoMargin.Value
+		}
+		if s.Limit(i) > l.Most-margin+slack {
+			return l.Words
 		}
 	}
-	return least, words
+	for _, st := range stops {
+		if st.Kind != steer.StatedStop && math.Abs(st.Servo.Value-s.Servo()) < r.Want.Margin.Value-slack {
+			return st.Words
+		}
+	}
+	return ""
 }
 
 func TestEndsKeepTheMarginAndTheFirstLimitGoverns(t *testing.T) {
 	forVariants(t, func(t *testing.T, r *rig.Rig, p *setup.Plan) {
-		margin, centre := r.Want.Margin.Value, p.After.Centre()
+		centre := p.After.Centre()
 		for sign, e := range ends(p) {
-			v := valuesAt(t, p.After, e.Servo.Value)
-			if room, words := roomAt(&v, e.Servo.Value, e.Stops); room < margin-1e-9 {
-				t.Errorf("side %+v keeps %.4f° from %s", sign, room/degree, words)
+			s := p.After.NewState()
+			if err := s.Turn(e.Servo.Value); err != nil {
+				t.Fatal(err)
+			}
+			if words := within(s, r, e.Stops, 1e-9); words != "" {
+				t.Errorf("side %+v does not keep its margin of %s", sign, words)
 			}
 			// By brute force: what the servo meets first on its way out, of margins, wanted lock
 			// and the transmitter's greatest endpoint.
 			const step = 0.01 * degree
-			s, direction := p.After.NewState(), math.Copysign(1, e.Servo.Value-centre)
+			direction := math.Copysign(1, e.Servo.Value-centre)
 			first, at := "", centre
 			for ; first == ""; at += direction * step {
 				if err := s.Turn(at); err != nil {
@@ -114,9 +125,8 @@ func TestEndsKeepTheMarginAndTheFirstLimitGoverns(t *testing.T) {
 				if sign < 0 {
 					inner = -v[steer.Road.Of(steer.Right)]
 				}
-				room, words := roomAt(&v, at, e.Stops)
-				switch {
-				case room < margin:
+				switch words := within(s, r, e.Stops, 0); {
+				case words != "":
 					first = words
 				case inner > r.Want.Lock.Value:
 					first = "the lock wanted"

@@ -37,21 +37,15 @@ func findEnds(t *testing.T, r *rig.Rig, p *setup.Plan) found {
 		return s.Values()
 	}
 	end := func(like *setup.End, sign float64) float64 {
-		direction := math.Copysign(1, like.Servo.Value-m.Centre())
-		stops, err := m.Stops(direction)
+		side := steer.Left
+		if sign < 0 {
+			side = steer.Right
+		}
+		l, err := m.Lock(side, steer.LockOptions{Margin: steer.Margin{Wheel: r.Want.Margin.Value, Servo: r.Want.ServoMargin.Value}})
 		if err != nil {
 			t.Fatal(err)
 		}
-		x := direction * math.Inf(1)
-		for _, st := range stops {
-			w, err := m.Within(st, r.Want.Margin.Value)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if math.Abs(w.Value-m.Centre()) < math.Abs(x-m.Centre()) {
-				x = w.Value
-			}
-		}
+		x := l.Servo.Value
 		inner := func(servo float64) float64 {
 			v := at(servo)
 			if sign > 0 {
@@ -81,8 +75,8 @@ func findEnds(t *testing.T, r *rig.Rig, p *setup.Plan) found {
 func TestSlopesOfTheEndsAreTheDifferencesOfRebuiltRigs(t *testing.T) {
 	for _, name := range rigtest.Names() {
 		for what, changes := range map[string][]string{
-			"with its lock wanted":   {"transmitter.max_endpoint=160"},
-			"as far as its stops go": {"transmitter.max_endpoint=160", "want.lock=80", "want.margin=3"},
+			"with its lock wanted":   {"transmitter.max_endpoint=200", "servo.travel=89"},
+			"as far as its stops go": {"transmitter.max_endpoint=200", "want.lock=80", "want.margin=3", "servo.travel=89"},
 		} {
 			t.Run(name+" "+what, func(t *testing.T) {
 				r := rigtest.Starter(t, name, changes...)

@@ -42,9 +42,8 @@ type Lock struct {
 type LockOptions struct {
 	// Travel is where the suspension stands.
 	Travel WheelTravel
-	// Margin is how far, in radians, to stay clear of every stop, both in servo angle and in the
-	// turn of each wheel.
-	Margin float64
+	// Margin is how far to stay clear of every stop.
+	Margin Margin
 	// Wanted ends the lock where the inner wheel has this road angle; zero is as far as it goes.
 	Wanted float64
 	// Hold, if it is there, may bring the servo angle further in, for a radio that reaches less: it
@@ -55,7 +54,7 @@ type LockOptions struct {
 // Wanted returns the margin and the lock that the rig file wants of the axle.
 func (m *Model) Wanted() LockOptions {
 	a := m.Tables()
-	return LockOptions{Margin: a.Margin.Value, Wanted: a.Want.Lock.Value}
+	return LockOptions{Margin: Margin{a.Margin.Value, a.ServoMargin.Value}, Wanted: a.Want.Lock.Value}
 }
 
 // AsWanted reports whether the lock ends where the rig file wants it to.
@@ -140,33 +139,17 @@ func (l *Lock) at(of ...Quantity) ([]Result, error) {
 	return s.resultsAt(l.Servo, of...)
 }
 
-// stopShort ends the lock at a margin from the stops. A later stop may ask for more than the first
-// does, since the margin is kept by the wheels too.
-func (l *Lock) stopShort(margin float64) error {
-	if margin == 0 {
-		first := &l.Stops[0]
-		l.Servo, l.Governs, l.Key = first.Servo, first.Words, first.Key
-		return nil
-	}
-	s, err := l.state()
-	if err != nil {
-		return err
-	}
-	for i := range l.Stops {
-		st := &l.Stops[i]
-		if i > 0 {
-			if least, _ := s.room(st); least >= margin {
-				continue
-			}
-		}
-		if l.Servo, err = l.m.Within(*st, margin); err != nil {
-			return err
-		}
-		l.Governs, l.Key = st.Words, st.Key
-		if err := s.Turn(l.Servo.Value); err != nil {
+// stopShort ends the lock at a margin from the stops: at the first that it comes to, not always that
+// of the first stop.
+func (l *Lock) stopShort(margin Margin) error {
+	stops := l.Stops
+	if margin != (Margin{}) {
+		var err error
+		if stops, err = l.m.stopsWithin(margin, l.travel, l.Side.Sign()*l.m.Leftward()); err != nil {
 			return err
 		}
 	}
+	l.Servo, l.Governs, l.Key = stops[0].Servo, stops[0].Words, stops[0].Key
 	return nil
 }
 

@@ -25,15 +25,19 @@ func lockOf(t testing.TB, m *steer.Model, side steer.Side, o steer.LockOptions) 
 	return l
 }
 
-// The lock is walked to in hundredths of a degree, by plain angles: until the servo or a wheel
-// comes within the margin of where it is at any stop, or until the inner wheel has the lock wanted.
+// wheelMargin is a margin of so many degrees of everything but the servo's own travel.
+func wheelMargin(degrees float64) steer.Margin { return steer.Margin{Wheel: degrees * degree} }
+
+// The lock is walked to in hundredths of a degree, by plain angles: until what a limit is of comes
+// within the margin of it, or the servo of where the linkage goes over-centre, or until the inner
+// wheel has the lock wanted.
 func TestLockEndsWhereAWalkToItDoes(t *testing.T) {
 	const stride = degree / 100
 	for _, name := range rigtest.Names() {
 		m := model(t, rigtest.Starter(t, name).Exact())
 		for _, side := range sides {
-			for _, o := range []steer.LockOptions{{}, {Margin: 2 * degree}, {Margin: 6 * degree}, {Wanted: 21 * degree}, {Margin: 2 * degree, Wanted: 80 * degree}} {
-				t.Run(fmt.Sprintf("%s to the %s, margin %.0f°, wanted %.0f°", name, sideNames[side], o.Margin/degree, o.Wanted/degree), func(t *testing.T) {
+			for _, o := range []steer.LockOptions{{}, {Margin: wheelMargin(2)}, {Margin: steer.Margin{Wheel: 6 * degree, Servo: 30 * degree}}, {Wanted: 21 * degree}, {Margin: wheelMargin(2), Wanted: 80 * degree}} {
+				t.Run(fmt.Sprintf("%s to the %s, margin %.0f°, wanted %.0f°", name, sideNames[side], o.Margin.Wheel/degree, o.Wanted/degree), func(t *testing.T) {
 					l := lockOf(t, m, side, o)
 					direction := math.Copysign(1, l.Servo.Value)
 					inner := func(v *steer.Values) float64 {
@@ -50,11 +54,15 @@ func TestLockEndsWhereAWalkToItDoes(t *testing.T) {
 						}
 						v := s.Values()
 						ends = o.Wanted > 0 && inner(&v) >= o.Wanted
-						for _, st := range l.Stops {
-							for _, apart := range []float64{st.Servo.Value - direction*at, st.Turns[steer.Left] - v[steer.Turn.Of(steer.Left)], st.Turns[steer.Right] - v[steer.Turn.Of(steer.Right)]} {
-								ends = ends || math.Abs(apart) <= o.Margin
+						for i, limit := range m.Limits() {
+							margin := o.Margin.Wheel
+							if limit.Key == "servo.travel" {
+								margin = o.Margin.Servo
 							}
-							ends = ends || at >= math.Abs(st.Servo.Value)
+							ends = ends || s.Limit(i) >= limit.Most-margin-1e-9
+						}
+						for _, st := range l.Stops {
+							ends = ends || dead(st) && at >= math.Abs(st.Servo.Value)-o.Margin.Wheel
 						}
 					}
 					near(t, "servo", math.Abs(l.Servo.Value), at, 2*stride)
@@ -87,12 +95,12 @@ func suspended(t testing.TB, r *rig.Rig) *steer.Model {
 func TestLockOnTheSuspensionHasTheSlopesOfRebuiltRigs(t *testing.T) {
 	r := rigtest.Starter(t, "chassis")
 	travel := steer.WheelTravel{Left: 6, Right: -4}
-	o := steer.LockOptions{Travel: travel, Margin: 4 * degree}
+	o := steer.LockOptions{Travel: travel, Margin: wheelMargin(4)}
 	m := suspended(t, r)
 	moving := 0
 	for _, side := range sides {
 		l := lockOf(t, m, side, o)
-		home := lockOf(t, m, side, steer.LockOptions{Margin: 4 * degree})
+		home := lockOf(t, m, side, steer.LockOptions{Margin: wheelMargin(4)})
 		if math.Abs(l.Servo.Value-home.Servo.Value) < 1e-3 {
 			t.Errorf("to the %s the travel changes the lock by %v of servo alone", sideNames[side], l.Servo.Value-home.Servo.Value)
 		}
@@ -109,8 +117,8 @@ func TestLockOnTheSuspensionHasTheSlopesOfRebuiltRigs(t *testing.T) {
 			}
 		}
 	}
-	if moving < 10 {
-		t.Errorf("only %d measurements move the locks", moving)
+	if moving < 8 {
+		t.Errorf("only %d measurements move the locks, which the knuckles' stops end", moving)
 	}
 }
 
@@ -144,5 +152,27 @@ func TestLockHeldByTheRadioStillKeepsToTheLockWanted(t *testing.T) {
 	beyond := steer.Result{Value: 3}
 	if _, err := m.LockAt(steer.Left, beyond); err == nil {
 		t.Error("a lock beyond the linkage's reach gives no error")
+	}
+}
+
+// A margin is of the thing that a limit is about. Here the servo's own travel is met long before
+// the knuckles' stops are near: 2° of the wheels then cost nothing at all.
+func TestMarginOfTheWheelsCostsNothingWhereTheServoEndsTheLock(t *testing.T) {
+	m := model(t, rigtest.Starter(t, "far-knuckle", "servo.travel=20"))
+	free := lockOf(t, m, steer.Left, steer.LockOptions{})
+	if free.Key != "servo.travel" {
+		t.Fatalf("%s ends the lock", free.Governs)
+	}
+	kept := lockOf(t, m, steer.Left, steer.LockOptions{Margin: wheelMargin(2)})
+	near(t, "servo with 2° of the wheels", kept.Servo.Value, free.Servo.Value, 1e-12)
+	kept = lockOf(t, m, steer.Left, steer.LockOptions{Margin: steer.Margin{Servo: degree}})
+	near(t, "servo with 1° of its own", math.Abs(kept.Servo.Value), 19*degree, 1e-9)
+}
+
+func TestLockIsNoneWhereTheMarginIsAllThereIs(t *testing.T) {
+	m := model(t, rigtest.Starter(t, "far-knuckle"))
+	l := lockOf(t, m, steer.Left, steer.LockOptions{Margin: wheelMargin(80)})
+	if l.Servo.Value != m.Centre() || l.Servo.Uncertain != 0 {
+		t.Errorf("it goes to %.3f° ± %.2g", l.Servo.Value/degree, l.Servo.Uncertain)
 	}
 }

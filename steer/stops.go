@@ -4,9 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
-	"evenlock/internal/root"
 	"evenlock/linkage"
 	"evenlock/vehicle"
 
@@ -21,6 +21,8 @@ type stop struct {
 	most       float64
 	at         reading
 	unit       Unit
+	// margin is which of a margin's parts keeps clear of it.
+	margin func(m *Margin) float64
 	// mark is where it is in a pose, for a drawing.
 	mark func(s *State) r3.Vec
 	// listed is the entry of movement.beside that says where it is met; 0 for a clearance, which the
@@ -35,7 +37,7 @@ type reading func(s *State) dual.Number
 func (m *Model) collectStops() []stop {
 	var all []stop
 	for i, l := range m.Vehicle.Limits {
-		st := stop{words: l.Name, key: l.Key, most: l.Most, unit: Radian, listed: besideLimit(i)}
+		st := stop{words: l.Name, key: l.Key, most: l.Most, unit: Radian, listed: besideLimit(i), margin: func(m *Margin) float64 { return m.Wheel }}
 		switch l.Kind {
 		case vehicle.OfTurn:
 			st.at, st.mark = turnOf(l.Body, l.Sign), atBall(l.Mark.Handle)
@@ -49,6 +51,7 @@ func (m *Model) collectStops() []stop {
 			st.at, st.mark = func(s *State) dual.Number { return s.misalignment(l.End, other) }, atBall(l.End.Handle)
 		case vehicle.OfServo:
 			st.at, st.mark = func(s *State) dual.Number { return abs(dual.Scale(l.Servo.Ratio, servoItself(s))) }, atAxis(l.Servo.Horn.Handle)
+			st.margin = func(m *Margin) float64 { return m.Servo }
 		}
 		all = append(all, st)
 	}
@@ -128,8 +131,6 @@ type Stop struct {
 	limit float64
 	// listed is that of the stop.
 	listed int
-	// travel is the wheel travel at which it is met.
-	travel WheelTravel
 }
 
 const (
@@ -166,14 +167,37 @@ func (m *Model) Stops(direction float64) ([]Stop, error) { return m.StopsAt(Whee
 // StopsAt is Stops where the suspension stands at a wheel travel. The error is also that of
 // State.Move.
 func (m *Model) StopsAt(travel WheelTravel, direction float64) ([]Stop, error) {
-	look := &stopSearch{m: m, s: m.NewState(), passed: make([]bool, len(m.stops))}
+	return m.stopsWithin(Margin{}, travel, direction)
+}
+
+// Margin is how far to keep clear of limits: each of the thing that it is about.
+type Margin struct {
+	// Wheel is kept by a knuckle of its stop, by a drive joint and a rod end of their angles, and by
+	// the servo of where the linkage goes over-centre; Servo by the servo of its own travel. Both
+	// are in radians. The room between two parts has what must stay of it stated with the parts.
+	Wheel, Servo float64
+}
+
+// stopsWithin is StopsAt for limits that are a margin nearer.
+func (m *Model) stopsWithin(margin Margin, travel WheelTravel, direction float64) ([]Stop, error) {
+	look := &stopSearch{m: m, s: m.NewState(), stops: slices.Clone(m.stops), passed: make([]bool, len(m.stops))}
 	centre := m.Centre()
 	if err := look.s.Move(centre, travel); err != nil {
 		return nil, err
 	}
-	for _, st := range m.stops {
-		if over := st.at(look.s).Real - st.most; over > 0 {
+	for i := range look.stops {
+		st := &look.stops[i]
+		over := st.at(look.s).Real - st.most
+		if over > 0 {
 			return nil, &PastStopError{Limit{st.key, st.words, st.most, st.unit}, over}
+		}
+		if st.margin == nil {
+			continue
+		}
+		by := st.margin(&margin)
+		if st.most -= by; over > -by { // the margin is more than all there is
+			look.passed[i] = true
+			look.met = append(look.met, Stop{Kind: StatedStop, Key: st.key, Words: st.words, Servo: Result{Value: centre}})
 		}
 	}
 	look.first = look.s.pull().Real
@@ -191,6 +215,11 @@ func (m *Model) StopsAt(travel WheelTravel, direction float64) ([]Stop, error) {
 		}
 		at = next
 	}
+	for i := range look.met {
+		if st := &look.met[i]; st.Kind != StatedStop {
+			st.Servo.Value -= direction * min(margin.Wheel, math.Abs(st.Servo.Value-centre))
+		}
+	}
 	sort.SliceStable(look.met, func(i, j int) bool {
 		return math.Abs(look.met[i].Servo.Value-centre) < math.Abs(look.met[j].Servo.Value-centre)
 	})
@@ -202,6 +231,7 @@ type stopSearch struct {
 	m      *Model
 	s      *State
 	first  float64 // pull at Centre
+	stops  []stop
 	passed []bool
 	met    []Stop
 	err    error
@@ -230,7 +260,7 @@ func (o *stopSearch) between(at, next float64) (end bool, err error) {
 	if err != nil {
 		return true, err
 	}
-	for i, st := range o.m.stops {
+	for i, st := range o.stops {
 		if !o.passed[i] && o.over(st.at, st.most, next) > 0 {
 			o.passed[i] = true
 			o.note(Stop{Kind: StatedStop, Key: st.key, Words: st.words, at: st.at, limit: st.most, listed: st.listed}, at, next)
@@ -286,7 +316,7 @@ func (o *stopSearch) note(st Stop, from, to float64) {
 		o.err = err
 		return
 	}
-	st.Servo, st.travel = r, o.s.WheelTravel()
+	st.Servo = r
 	for side, w := range o.m.Wheels {
 		st.Turns[side] = o.s.turn(w.Knuckle.Handle).Real
 	}
@@ -316,69 +346,4 @@ func (s *State) pull() dual.Number {
 	horn := s.ball(servo.Ball.Handle)
 	lever := axis.cross(horn.sub(point))
 	return lever.dot(s.ball(servo.Far().Handle).sub(horn).unit())
-}
-
-// room returns how far the state is clear of a stop, in servo angle and in the turn of each wheel,
-// and the reading that is the nearest to it.
-func (s *State) room(st *Stop) (least float64, nearest reading) {
-	least, nearest = math.Abs(st.Servo.Value-s.Servo()), servoItself
-	for side, w := range s.m.Wheels {
-		turn := turnOf(w.Knuckle, 1)
-		if d := math.Abs(st.Turns[side] - turn(s).Real); d < least {
-			least, nearest = d, turn
-		}
-	}
-	return least, nearest
-}
-
-// Within returns the servo angle, short of a stop's, that keeps margin radians clear of it both in
-// servo angle and in the turn of each wheel. The stop is then kept clear of all the way from
-// Centre, since up to the first over-centre point the wheels only turn on.
-func (m *Model) Within(st Stop, margin float64) (Result, error) {
-	centre := m.Centre()
-	direction := math.Copysign(1, st.Servo.Value-centre)
-	s := m.NewState()
-	if err := s.Move(centre, st.travel); err != nil {
-		return Result{}, err
-	}
-	room := func(servo float64) (least float64, nearest reading) {
-		if s.Turn(servo) != nil {
-			return math.Inf(-1), nil
-		}
-		least, nearest = s.room(&st)
-		return least - margin, nearest
-	}
-	if least, _ := room(centre); least <= 0 {
-		return Result{Value: centre}, nil
-	}
-	for at := centre; ; {
-		next := at + direction*lookStep
-		if direction*(st.Servo.Value-next) < 0 {
-			next = st.Servo.Value
-		}
-		if least, _ := room(next); least > 0 {
-			at = next
-			continue
-		}
-		x := root.Find(func(servo float64) float64 { d, _ := room(servo); return d }, at, next, 1e-12)
-		// The last of the conditions to hold on the way.
-		_, nearest := room(x - direction*1e-9)
-		return s.clearOf(nearest, st, x)
-	}
-}
-
-// clearOf gives a servo angle that keeps a reading a fixed distance from what it is at a
-// stop its uncertainty: dx/dm = (∂r/∂m at the stop + ∂r/∂s ds/dm - ∂r/∂m at x)/(∂r/∂s at x).
-func (s *State) clearOf(r reading, st Stop, x float64) (Result, error) {
-	if err := s.Turn(st.Servo.Value); err != nil {
-		return Result{}, err
-	}
-	there := s.m.result(0, func(i int) float64 { return r.along(s, 0, i).Emag })
-	slopeThere := r.along(s, 1, -1).Emag
-	if err := s.Turn(x); err != nil {
-		return Result{}, err
-	}
-	here := s.m.result(0, func(i int) float64 { return r.along(s, 0, i).Emag })
-	slope := r.along(s, 1, -1).Emag
-	return Function(x, Term{1 / slope, there}, Term{slopeThere / slope, st.Servo}, Term{-1 / slope, here}), nil
 }

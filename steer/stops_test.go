@@ -253,45 +253,6 @@ func TestHalfATurnEndsWhatIsLookedAt(t *testing.T) {
 	}
 }
 
-// Within keeps the margin from the servo's angle and from both knuckles' turns, and one of the
-// three exactly.
-func TestWithinKeepsItsMarginExactly(t *testing.T) {
-	for _, name := range rigtest.Names() {
-		m := model(t, rigtest.Starter(t, name))
-		for _, direction := range []float64{-1, 1} {
-			for _, st := range stopsOf(t, m, direction) {
-				for _, margin := range []float64{0.1, 2, 7} {
-					at, err := m.Within(st, margin*degree)
-					if err != nil {
-						t.Fatal(err)
-					}
-					v := valuesAt(t, m, at.Value)
-					room := min(
-						math.Abs(st.Servo.Value-at.Value),
-						math.Abs(st.Turns[steer.Left]-v[steer.Turn.Of(steer.Left)]),
-						math.Abs(st.Turns[steer.Right]-v[steer.Turn.Of(steer.Right)]),
-					)
-					if direction*at.Value < 0 || math.Abs(at.Value) > math.Abs(st.Servo.Value) {
-						t.Errorf("%s, %s: %.2f° is not on the way to %.2f°", name, st.Words, at.Value/degree, st.Servo.Value/degree)
-					}
-					near(t, fmt.Sprintf("%s: room to %s in degrees", name, st.Words), room/degree, margin, 1e-6)
-				}
-			}
-		}
-	}
-}
-
-func TestWithinStaysAtCentreWhereTheMarginIsAllThereIs(t *testing.T) {
-	m := model(t, rigtest.Starter(t, "far-knuckle"))
-	at, err := m.Within(stopsOf(t, m, 1)[0], 80*degree)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if at.Value != m.Centre() || at.Uncertain != 0 {
-		t.Errorf("it goes to %.3f° ± %.2g", at.Value/degree, at.Uncertain)
-	}
-}
-
 func TestSquareIsWhereHornAndLinkAreSquare(t *testing.T) {
 	for _, name := range rigtest.Names() {
 		m := model(t, rigtest.Starter(t, name))

@@ -44,8 +44,8 @@ func ExampleOver() {
 		fmt.Printf("%s: %.2f m\n", c.Mode.Words(), 2*t.Outer/1000)
 	}
 	// Output:
-	// opposite phase: 0.96 m
-	// same phase: 2.52 m
-	// crab: 8.35 m
-	// rear held straight: 1.50 m
+	// opposite phase: 0.95 m
+	// same phase: 2.47 m
+	// crab: 10.48 m
+	// rear held straight: 1.48 m
 }

@@ -230,7 +230,7 @@ func TestHeldRearAgreesWithTheTurningCircleOfSteer(t *testing.T) {
 	exact.Left.Stops.In.Value, exact.Left.Stops.In.Given = 89*degree, true
 	exact.Left.Stops.Out = exact.Left.Stops.In
 	exact.Servo.Travel.Value, exact.Servo.Travel.Given = meets, true
-	exact.Want.Margin.Value = 0
+	exact.Want.Margin.Value, exact.Want.ServoMargin.Value = 0, 0
 	sample := sweep(t, over(t, exact, turning.Usual()), turning.Held).At(turning.Left)
 	at = em.NewState()
 	if err := at.Turn(meets); err != nil {

@@ -11,7 +11,6 @@ import (
 	"testing"
 
 	"evenlock/internal/rigtest"
-	"evenlock/load"
 	"evenlock/rig"
 	"evenlock/steer"
 )
@@ -55,34 +54,6 @@ func (f figures) steering(t *testing.T, name string, m *steer.Model, travel stee
 	}
 }
 
-// loads has torques in newton millimetres and forces in newtons.
-func (f figures) loads(name string, m *steer.Model) {
-	a, err := load.OverLock(m, load.Tilt{}, 3)
-	if err != nil {
-		f.words(name+".error", strings.Split(err.Error(), "\n")[0])
-		return
-	}
-	for i := range a.Samples {
-		s := &a.Samples[i]
-		at := fmt.Sprintf("%s.%d", name, i)
-		for way := range 2 {
-			f.number(fmt.Sprintf("%s.ask.%d", at, way), s.Ask(way))
-			f.number(fmt.Sprintf("%s.kingpin.left.%d", at, way), s.Kingpins[steer.Left][way])
-			f.number(fmt.Sprintf("%s.kingpin.right.%d", at, way), s.Kingpins[steer.Right][way])
-		}
-		for k, rod := range a.Rods {
-			f.number(at+".least."+rod.Key, s.Rods[k][0])
-			f.number(at+".greatest."+rod.Key, s.Rods[k][1])
-		}
-	}
-	f.number(name+".shaft.side", a.Shaft.Side.Size)
-	f.number(name+".shaft.bending", a.Shaft.Bending.Size)
-	f.number(name+".roll", a.Roll.Size)
-	for side := range a.Kingpins {
-		f.number(fmt.Sprintf("%s.kingpin.%d.bending", name, side), a.Kingpins[side].Bending.Size)
-	}
-}
-
 // rods has what the rods of the steering are long.
 func (f figures) rods(t *testing.T, m *steer.Model) {
 	for _, rod := range m.Vehicle.Steering() {
@@ -116,8 +87,8 @@ func (f figures) rear(t *testing.T, r *rig.Rig) {
 var onInner = regexp.MustCompile("curvature|ackermann|radius|stop")
 
 // compareBefore compares with the figures that the program had at 829fe1b, before there were lists.
-// What a figure may be off by is 1e-10 of a degree or a millimetre and 1e-8 of a torque in newton
-// millimetres; of the largest, that part of their size.
+// What a figure may be off by is 1e-10 of a degree or a millimetre; of the largest, that part of
+// their size.
 func (f figures) compareBefore(t *testing.T, path string) {
 	t.Helper()
 	text, err := os.ReadFile(path)
@@ -128,18 +99,17 @@ func (f figures) compareBefore(t *testing.T, path string) {
 	for line := range strings.Lines(string(text)) {
 		at := strings.LastIndexByte(line, ' ')
 		name, was := line[:at], strings.TrimSpace(line[at+1:])
-		if strings.HasSuffix(was, `"`) {
-			continue // words, which may be put better
+		if strings.HasSuffix(was, `"`) || strings.HasPrefix(name, "load.") {
+			// Words may be put better. Loads were taken over a lock that ends elsewhere since each
+			// margin is of the thing that its limit is about; the figures of now hold them.
+			continue
 		}
 		got, ok := f[name]
 		if !ok {
 			t.Errorf("%s is gone", name)
 			continue
 		}
-		tolerance := 1e-10
-		if strings.HasPrefix(name, "load.") {
-			tolerance = 1e-8
-		}
+		const tolerance = 1e-10
 		a, errA := strconv.ParseFloat(got, 64)
 		b, errB := strconv.ParseFloat(was, 64)
 		n++
@@ -177,7 +147,6 @@ func TestFiguresAreThoseOfBeforeTheLists(t *testing.T) {
 				t.Fatal(err)
 			}
 			f.steering(t, "front", m, steer.WheelTravel{})
-			f.loads("load", m)
 			f.rods(t, m)
 			if r.Suspension != nil {
 				if m, err = steer.NewSuspended(r); err != nil {
