@@ -99,6 +99,55 @@ func measurements(all []Measurement, table reflect.Value, path string) []Measure
 	return all
 }
 
+// A Number is one number of a rig, measured or not, that the file gives.
+type Number struct {
+	// Path is as a Measurement's.
+	Path string
+	// Quantity is whether it is one of Kind; Spread is then its ±. It is a plain number otherwise.
+	Quantity bool
+	Kind     Kind
+	// Value and Spread point into the rig, in the inside unit of the kind.
+	Value, Spread *float64
+}
+
+// Numbers lists every number that the rig gives, in the order of the types. The pointers are into r:
+// what is set through them changes r.
+func (r *Rig) Numbers() []Number { return numbers(nil, reflect.ValueOf(r).Elem(), "") }
+
+func numbers(all []Number, v reflect.Value, path string) []Number {
+	if v.Kind() == reflect.Pointer {
+		if v = v.Elem(); !v.IsValid() {
+			return all
+		}
+	}
+	t := v.Type()
+	kind, isQuantity := quantityKind(t)
+	switch {
+	case isQuantity:
+		if q := quantityOf(v); q.Given {
+			all = append(all, Number{path, true, kind, &q.Value, &q.Uncertainty})
+		}
+	case t == directionType:
+	case t == pointType:
+		for i, axis := range axes {
+			all = numbers(all, v.Index(i), join(path, axis))
+		}
+	case t.Kind() == reflect.Slice:
+		for i := range v.Len() {
+			all = numbers(all, v.Index(i), join(path, strconv.Itoa(i+1)))
+		}
+	case t.Kind() == reflect.Struct:
+		for _, f := range fieldsOf(t) {
+			all = numbers(all, v.FieldByIndex(f.index), join(path, f.name))
+		}
+	case t.Kind() == reflect.Float64 && v.Float() != 0:
+		if x, ok := v.Addr().Interface().(*float64); ok {
+			all = append(all, Number{Path: path, Value: x})
+		}
+	}
+	return all
+}
+
 // Exact gives a copy of the rig whose measurements carry no uncertainty: finding what that comes to
 // is most of the work of making a model.
 func (r *Rig) Exact() *Rig {

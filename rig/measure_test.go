@@ -1,6 +1,7 @@
 package rig
 
 import (
+	"math"
 	"reflect"
 	"slices"
 	"strings"
@@ -96,6 +97,27 @@ func TestKeysOfNumberedTablesHaveTheirOwnNames(t *testing.T) {
 	} {
 		if got := r.NameOf(key); got != want {
 			t.Errorf("%s is called %q, want %q", key, got, want)
+		}
+	}
+}
+
+func TestNumbersAreAllThatAFileGives(t *testing.T) {
+	r := read(t, string(Starters()[0].Text))
+	got := map[string]Number{}
+	for _, n := range r.Numbers() {
+		got[n.Path] = n
+	}
+	for path, want := range map[string]float64{
+		"vehicle.wheelbase": 310, "vehicle.mass": 2.8, "left.tie_arm.ball.y": 69.5, "horn.holes.2": 15.5,
+		"left.stops.in": 42 * math.Pi / 180, "transmitter.reading.2.setting": -100, "drag_link.shortest": 94,
+	} {
+		if n, ok := got[path]; !ok || *n.Value != want {
+			t.Errorf("%s is %+v, want %v", path, n, want)
+		}
+	}
+	for _, m := range r.Measurements() {
+		if n := got[m.Path]; n.Value != &m.Q.Value || n.Spread != &m.Q.Uncertainty || n.Kind != m.Kind {
+			t.Errorf("%s is measured, and is not among the numbers as such", m.Path)
 		}
 	}
 }
