@@ -242,8 +242,8 @@ type stopSearch struct {
 func (o *stopSearch) reach(from, to float64) (at float64, rods string, err error) {
 	var limit *linkage.LimitError
 	err = o.s.Turn(to)
-	if !errors.As(err, &limit) {
-		return to, "", err
+	if !errors.As(err, &limit) || len(limit.Inputs) == 0 {
+		return to, "", err // where it stands already, the rods do not close
 	}
 	direction := math.Copysign(1, to-from)
 	for back := 1e-9; back < 1; back *= 10 {
