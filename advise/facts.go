@@ -170,6 +170,8 @@ type (
 		// Most.
 		Swing, Most float64
 		Way         Way
+		// Rods are what to call those at the arms, which then need other lengths.
+		Rods []string
 	}
 
 	// MeasureAgain is the measurement whose ± matters most. A change is of Uncertain.

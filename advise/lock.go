@@ -236,6 +236,13 @@ func ackermann(s *Evaluation) ([]Finding, error) {
 		return nil, err
 	}
 	facts := &Ackermann{Excess: now, Most: swingMost}
+	for _, r := range p.Before.Vehicle.Steering() {
+		for _, w := range p.Before.Wheels {
+			if r.From == w.Arm || r.To == w.Arm && r.From != p.Before.Wheels[w.Side.Other()].Arm {
+				facts.Rods = append(facts.Rods, r.Name)
+			}
+		}
+	}
 	switch {
 	case now.Uncertain >= shown && within(now):
 		return unsure(key, now, facts), nil
@@ -263,6 +270,9 @@ func ackermann(s *Evaluation) ([]Finding, error) {
 		return e.Value
 	}
 	f := Finding{Key: key, Kind: Know, Weight: sure(now.Value, now.Uncertain), Facts: facts}
+	if len(facts.Rods) == 0 {
+		return []Finding{f}, nil // nothing joins the arms
+	}
 	if by, ok := crossing(with); ok {
 		by = math.Round(2*by/degree) / 2 * degree
 		then := with(by)

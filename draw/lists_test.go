@@ -104,7 +104,7 @@ func TestRearAxleIsDrawnAsTheFrontOne(t *testing.T) {
 		if len(front.Shapes) != len(rear.Shapes) {
 			t.Fatalf("%s: %d shapes, and %d at the rear", name, len(front.Shapes), len(rear.Shapes))
 		}
-		by := r3.Vec{X: all[1].Axle.X - all[0].Axle.X}
+		by := r3.Sub(all[1].Axle.Middle, all[0].Axle.Middle)
 		compared := 0
 		for i := range rear.Shapes {
 			sh := &rear.Shapes[i]

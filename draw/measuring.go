@@ -142,7 +142,7 @@ func toolForArm(m *steer.Model, w *vehicle.Wheel, b *vehicle.Ball, what string) 
 	case "length":
 		return caliperOn(Above, foot, ball), true
 	case "height":
-		return caliperOn(Behind, r3.Vec{X: ball.X, Y: ball.Y}, ball), true
+		return caliperOn(Behind, r3.Vec{X: ball.X, Y: ball.Y, Z: m.Axle.Middle.Z}, ball), true
 	case "inward":
 		way := map[string]r3.Vec{"forward": {X: pointer}, "back": {X: -pointer}, "inward": {Y: -out * pointer}, "outward": {Y: out * pointer}}[m.Rig.Arm(b.Key).Points]
 		return protractorOn(Above, foot, way, r3.Scale(pointer, r3.Unit(r3.Sub(ball, foot)))), true
@@ -187,7 +187,7 @@ func toolForPoint(m *steer.Model, key, axis string) (tool Tool, ok bool) {
 	default:
 		by.Z, v = at.Z, Behind
 	}
-	to := r3.Add(r3.Vec{X: m.Axle.X}, at)
+	to := r3.Add(m.Axle.Middle, at)
 	if r := m.Vehicle.Rod(strings.TrimSuffix(key, ".offset")); r != nil && len(r.Along) > 0 {
 		// Counted from the rod's line.
 		to = r.Along[0].Ball.At

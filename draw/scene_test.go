@@ -107,7 +107,7 @@ func pointRig(m *steer.Model, mirrored bool) *rig.Rig {
 	}
 	r := &rig.Rig{Format: 1, Name: "invented", Steering: rig.Steering{TieRod: &rig.TieRod{}, Right: side(vehicle.Right)}}
 	r.Left = *side(vehicle.Left)
-	r.Vehicle.Wheelbase = length(m.Axle.X - m.Axle.Other)
+	r.Vehicle.Wheelbase = length(m.Axle.Middle.X - m.Axle.Other)
 	axis := m.Servo.Horn.Axis
 	r.Servo.Point, r.Servo.Axis = point(m.Servo.Foot.At), rig.Direction{axis.X, y * axis.Y, axis.Z}
 	r.Horn.Ball = point(m.Servo.Ball.At)

@@ -29,7 +29,7 @@ const (
 func (s *Scene) setting(v View) {
 	// along is a line along the vehicle, about the axle.
 	along := func(f *frame, z float64) (a, b r3.Vec) {
-		x, r := f.model.Axle.X, 1.2*f.wheels[vehicle.Left].radius
+		x, r := f.model.Axle.Middle.X, 1.2*f.wheels[vehicle.Left].radius
 		return r3.Vec{X: x + r, Z: z}, r3.Vec{X: x - r, Z: z}
 	}
 	switch v {
@@ -350,7 +350,7 @@ func (s *Scene) angle(v View, part string, q steer.Quantity, of func(f *frame) (
 const farthest = 25
 
 // base is how far the axle is ahead of the other one, below zero behind it.
-func (f *frame) base() float64 { return f.model.Axle.X - f.model.Axle.Other }
+func (f *frame) base() float64 { return f.model.Axle.Middle.X - f.model.Axle.Other }
 
 // centre is where an axis that asks for a curvature meets the other axle's line; ok is false where
 // that is too far away to draw.
@@ -368,7 +368,7 @@ func (s *Scene) turn() {
 		return r3.Vec{X: x, Y: r}, r3.Vec{X: x, Y: -r}
 	})
 	s.line(v, "middle", "middle line of the vehicle", func(s *Scene) (a, b r3.Vec) {
-		return r3.Vec{X: s.now.model.Axle.X}, r3.Vec{X: s.now.model.Axle.Other}
+		return r3.Vec{X: s.now.model.Axle.Middle.X}, r3.Vec{X: s.now.model.Axle.Other}
 	})
 	s.line(v, "axle", "axle line", func(s *Scene) (a, b r3.Vec) { return s.now.wheels[0].hub, s.now.wheels[1].hub })
 	for i, x := range s.model.Wheels {
@@ -413,7 +413,7 @@ func (s *Scene) turn() {
 			return
 		}
 		a := s.now.model.Axle
-		dst[0], dst[1] = v.Flat(r3.Vec{X: max(a.X, a.Other) + 0.25*math.Abs(s.now.base())})
+		dst[0], dst[1] = v.Flat(r3.Vec{X: max(a.Middle.X, a.Other) + 0.25*math.Abs(s.now.base())})
 		dst[2] = 2 * s.now.values[steer.OuterRadius] / 1000
 		dst[3] = 1000 / c.Y
 	})
@@ -425,7 +425,7 @@ func (w *wheel) trackHalf() float64 { return math.Abs(w.centre.Y) }
 // frameBoxes sets what the views show from the frame, which stands straight.
 func (s *Scene) frameBoxes() {
 	f, a := &s.now, s.model.Axle
-	low, high := r3.Vec{X: a.X}, r3.Vec{X: a.X}
+	low, high := a.Middle, a.Middle
 	reach := func(p r3.Vec, by r3.Vec) {
 		low = r3.Vec{X: min(low.X, p.X-by.X), Y: min(low.Y, p.Y-by.Y), Z: min(low.Z, p.Z-by.Z)}
 		high = r3.Vec{X: max(high.X, p.X+by.X), Y: max(high.Y, p.Y+by.Y), Z: max(high.Z, p.Z+by.Z)}
@@ -473,5 +473,5 @@ func (s *Scene) frameBoxes() {
 	s.Boxes[Behind] = Box{-half, -high.Z, 2 * half, high.Z - low.Z}
 	s.Boxes[SideOn] = Box{-high.X, -high.Z, high.X - low.X, high.Z - low.Z}
 	l := math.Abs(f.base())
-	s.Boxes[Turn] = Box{-2.2 * l, -max(a.X, a.Other) - 0.9*l, 4.4 * l, 2.6 * l}
+	s.Boxes[Turn] = Box{-2.2 * l, -max(a.Middle.X, a.Other) - 0.9*l, 4.4 * l, 2.6 * l}
 }

@@ -118,7 +118,7 @@ func (s *Scene) forces(v View) {
 				}
 				// Ahead of the axle above the rod, behind it below.
 				const beside = 11
-				if w < -s.now.model.Axle.X {
+				if w < -s.now.model.Axle.Middle.X {
 					dst[0], dst[1] = u, w-beside
 				} else {
 					dst[0], dst[1] = u, w+beside+6

@@ -120,7 +120,7 @@ func (p *point) place(m *steer.Model) r3.Vec {
 	if p.ball != "" {
 		return m.Vehicle.Ball(p.ball).At
 	}
-	return r3.Add(r3.Vec{X: m.Axle.X}, m.Rig.Point(p.key).Vec())
+	return r3.Add(m.Axle.Middle, m.Rig.Point(p.key).Vec())
 }
 
 // put puts it at a place in r, whose other values are as in m.
@@ -128,6 +128,6 @@ func (p *point) put(r *rig.Rig, m *steer.Model, to r3.Vec) error {
 	if p.ball != "" {
 		return r.Put(m.Vehicle, m.Vehicle.Ball(p.ball), to)
 	}
-	r.Point(p.key).Set(r3.Sub(to, r3.Vec{X: m.Axle.X}))
+	r.Point(p.key).Set(r3.Sub(to, m.Axle.Middle))
 	return nil
 }

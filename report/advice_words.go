@@ -406,9 +406,15 @@ func ackermannWords(facts *advise.Ackermann, kind advise.Kind) findingWords {
 	switch kind {
 	case advise.Do:
 		w.do = document.Say("swing both tie arms ", size(facts.Swing), " ", ways[facts.Way])
-		w.text = stated("The tie rod then needs another length")
+		then := " then needs another length"
+		if len(facts.Rods) > 1 {
+			then = " then need other lengths"
+		}
+		w.text = stated(document.Capital(the(strings.Join(facts.Rods, " and the "))), then)
 	case advise.Know:
-		w.text = stated("No swing of the tie arms up to ", whole(facts.Most), " mends it")
+		if len(facts.Rods) > 0 {
+			w.text = stated("No swing of the tie arms up to ", whole(facts.Most), " mends it")
+		}
 	}
 	return w
 }

@@ -2,9 +2,11 @@ package report_test
 
 import (
 	"math"
+	"os"
 	"strings"
 	"testing"
 
+	"evenlock/internal/rigtest"
 	"evenlock/report"
 	"evenlock/report/document"
 	"evenlock/rig"
@@ -90,5 +92,39 @@ func TestAxlesHaveTheirOwnDocuments(t *testing.T) {
 	}
 	if all[0].Axle != "" {
 		t.Errorf("check is about the %s axle alone", all[0].Axle)
+	}
+}
+
+// The knuckle that stands at its own inward stop is turned as far as that, at the rear too, where the
+// inner wheel is the other one.
+func TestTheInnerKnuckleAtTheFirstStopIsTheInnerOne(t *testing.T) {
+	text, err := os.ReadFile("../examples/four-wheel.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, found := rigtest.Read(t, text), 0
+	for axle := 1; axle <= 2; axle++ {
+		p, err := setup.Make(r, axle)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for side := range p.Ends {
+			first := &p.Ends[side].Stops[0]
+			if !strings.HasSuffix(first.Words, "inward stop") {
+				continue
+			}
+			found++
+			limit := r.Of(axle).Left.Stops.In.Value
+			if got := math.Abs(first.Turns[p.After.Inner(steer.Side(side))]); math.Abs(got-limit) > 1e-9 {
+				t.Errorf("axle %d: the inner knuckle is at %v, and its stop at %v", axle, got, limit)
+			}
+			key := "stop." + steer.Side(side).String()
+			if f := figureOf(t, report.SetUp(p), key); math.Abs(f-limit) > 1e-9 {
+				t.Errorf("axle %d: %s is %v, and the stop is at %v", axle, key, f, limit)
+			}
+		}
+	}
+	if found == 0 {
+		t.Error("no lock ends at an inward stop first")
 	}
 }

@@ -13,7 +13,10 @@ import (
 // ballsOf names the ends that are moved.
 func ballsOf(b *travel.Better) string {
 	if len(b.Moves) == 2 {
-		return "both " + strings.Replace(b.Moves[0].Ball, "left ", "", 1) + "s"
+		if pair, ok := strings.CutPrefix(b.Moves[0].Ball, "left "); ok {
+			return "both " + pair + "s"
+		}
+		return "the " + b.Moves[0].Ball + " and the " + b.Moves[1].Ball
 	}
 	return "the " + b.Moves[0].Ball
 }

@@ -220,7 +220,7 @@ func (c *checked) places() (document.Section, error) {
 		{Key: "z", Head: "height"},
 	}}
 	place := func(words string, v r3.Vec) {
-		v.X -= c.Axle.X
+		v = r3.Sub(v, c.Axle.Middle)
 		t.Rows = append(t.Rows, document.Row{Cells: []document.Sentence{
 			document.Say(words),
 			document.Say(document.F(v.X, document.Length).Signed(toFront)),

@@ -25,31 +25,27 @@ func List(r *rig.Rig, line func(key string) int) (*document.Document, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &lister{v: v, line: line, numbers: map[*vehicle.Part][]*steer.Traced{}}
-	for i := range all {
-		p := all[i].Part
-		l.numbers[p] = append(l.numbers[p], &all[i])
-	}
+	l := &lister{v: v, line: line}
 	d := &document.Document{Kind: "list", Title: "All parts", Rig: r.Name}
 	faults := v.Check()
 	d.Verdict = threeLines(l.verdict(r, all, faults))
 	if len(faults) > 0 {
 		d.Sections = append(d.Sections, document.Section{Key: "faults", Title: "What cannot be", Blocks: []document.Block{faultNotes(faults)}})
 	}
-	add := func(key, title string, thin int, rows []document.Row) {
+	add := func(key, title string, detail bool, rows []document.Row) {
 		if len(rows) > 0 {
-			t := document.Table{Key: key, Columns: []document.Column{{Key: "part", Head: "part"}, {Key: "is", Head: "what it is"}}, Thin: thin, Rows: rows}
-			d.Sections = append(d.Sections, document.Section{Key: key, Title: title, Detail: thin == 0, Blocks: []document.Block{t}})
+			t := document.Table{Key: key, Columns: []document.Column{{Key: "part", Head: "part"}, {Key: "is", Head: "what it is"}}, Rows: rows}
+			d.Sections = append(d.Sections, document.Section{Key: key, Title: title, Detail: detail, Blocks: []document.Block{t}})
 		}
 	}
-	add("bodies", "Bodies", 3, rowsOf(l, "body", v.Bodies, bodyIs))
-	add("balls", "Balls, from the middle of the front axle", 4, rowsOf(l, "ball", v.Balls, func(b *vehicle.Ball) string { return "on " + the(b.On.Name) }))
-	add("rods", "Rods", 3, rowsOf(l, "rod", v.Rods, rodIs))
-	add("wheels", "Wheels", 2, rowsOf(l, "wheel", v.Wheels, func(w *vehicle.Wheel) string { return "on " + the(w.Knuckle.Name) }))
-	add("servos", "Servos", 2, rowsOf(l, "servo", v.Servos, servoIs))
-	add("limits", "Limits", 2, rowsOf(l, "limit", v.Limits, limitIs))
-	add("shapes", "Shapes to clear", 0, rowsOf(l, "shape", v.Shapes, func(s *vehicle.Shape) string { return "on " + the(s.On.Name) }))
-	add("axles", "Axles", 0, rowsOf(l, "axle", v.Axles, func(a *vehicle.Axle) string { return "on " + the(a.Body.Name) }))
+	add("bodies", "Bodies", false, rowsOf(v.Bodies, bodyIs))
+	add("balls", "Balls", true, rowsOf(v.Balls, func(b *vehicle.Ball) string { return "on " + the(b.On.Name) }))
+	add("rods", "Rods", false, rowsOf(v.Rods, rodIs))
+	add("wheels", "Wheels", false, rowsOf(v.Wheels, func(w *vehicle.Wheel) string { return "on " + the(w.Knuckle.Name) }))
+	add("servos", "Servos", false, rowsOf(v.Servos, servoIs))
+	add("limits", "Limits", true, rowsOf(v.Limits, limitIs))
+	add("shapes", "Shapes to clear", true, rowsOf(v.Shapes, func(s *vehicle.Shape) string { return "on " + the(s.On.Name) }))
+	add("axles", "Axles", true, rowsOf(v.Axles, func(a *vehicle.Axle) string { return "on " + the(a.Body.Name) }))
 	d.Sections = append(d.Sections, l.origins(all))
 	return d, nil
 }
@@ -58,9 +54,8 @@ func the(name string) string { return "the " + strings.TrimPrefix(name, "the ") 
 
 // lister writes the lists of a vehicle.
 type lister struct {
-	v       *vehicle.Vehicle
-	line    func(key string) int
-	numbers map[*vehicle.Part][]*steer.Traced
+	v    *vehicle.Vehicle
+	line func(key string) int
 }
 
 // verdict says what moves, what the numbers rest on, and which place is least sure; or what cannot
@@ -75,8 +70,13 @@ func (l *lister) verdict(r *rig.Rig, all []steer.Traced, faults []*vehicle.Error
 			moved++
 		}
 	}
+	listed := 0
 	for i := range all {
 		t := &all[i]
+		if unsaid(t) {
+			continue
+		}
+		listed++
 		if t.Rule == vehicle.Mirrors {
 			shared++
 		}
@@ -98,7 +98,7 @@ func (l *lister) verdict(r *rig.Rig, all []steer.Traced, faults []*vehicle.Error
 	}
 	lines := []document.Line{
 		line(capital(count("bodies", moved, "body", "bodies")), " on ", count("rods", len(l.v.Rods), "rod", "rods"), ": ", by, verb, ", nothing is loose."),
-		line(count("numbers", len(all), "number", "numbers"), " come from ", count("measurements", len(r.Measurements()), "measurement", "measurements"),
+		line(count("numbers", listed, "number", "numbers"), " come from ", count("measurements", len(r.Measurements()), "measurement", "measurements"),
 			"; ", count("mirrored", shared, "number", "of them"), " by mirroring the left."),
 	}
 	if least >= 0 {
@@ -176,21 +176,12 @@ func limitIs(l *vehicle.Limit) string {
 // listed is a part of a list.
 type listed interface{ Listed() *vehicle.Part }
 
-// rowsOf are the rows of a list: what each part is, its numbers, and where it comes from.
-func rowsOf[P listed](l *lister, list string, all []P, is func(P) string) []document.Row {
+// rowsOf are the rows of a list: what each part is, and where it comes from.
+func rowsOf[P listed](all []P, is func(P) string) []document.Row {
 	var rows []document.Row
 	for _, one := range all {
 		p := one.Listed()
-		said, what := document.Say(is(one)), ""
-		for _, t := range l.numbers[p] {
-			f := shownNumberOf(t)
-			if isWay(t.Kind) && !f.Shows(document.Reader{}) {
-				continue
-			}
-			said = append(said, numberBegins(&t.Number, what)...)
-			said, what = append(said, f.Named(strings.TrimSuffix(list+"."+p.Name+"."+t.What+"."+whatOf(&t.Number), "."), "")), t.What
-		}
-		said = document.Say(said, where(p.Line, p.Key))
+		said := document.Say(is(one), where(p.Line, p.Key))
 		if p.Rule != "" {
 			said = document.Say(said, ", ", p.Rule)
 		}
@@ -199,18 +190,10 @@ func rowsOf[P listed](l *lister, list string, all []P, is func(P) string) []docu
 	return rows
 }
 
-// numberBegins is what stands before a number in a row, after one of before.
-func numberBegins(n *vehicle.Number, before string) document.Sentence {
-	switch n.What {
-	case before:
-		return document.Say(", ")
-	case "place":
-		return document.Say("; ")
-	}
-	return document.Say("; ", n.What, " ")
+// unsaid tells of a part of a direction that the file says in a word.
+func unsaid(t *steer.Traced) bool {
+	return t.Kind >= vehicle.WayX && t.Kind <= vehicle.WayZ && len(t.By) == 0
 }
-
-func isWay(k vehicle.NumberKind) bool { return k >= vehicle.WayX && k <= vehicle.WayZ }
 
 // numberLooks are how the kinds of numbers look: the unit, the words for the sign, and what tells
 // the number from the others of a place or a direction.
@@ -243,8 +226,8 @@ func (l *lister) origins(all []steer.Traced) document.Section {
 	t := document.Table{Key: "origins", Columns: []document.Column{{Key: "part", Head: "number"}, {Key: "from", Head: "comes from"}}}
 	for i := range all {
 		n := &all[i]
-		if isWay(n.Kind) && len(n.By) == 0 {
-			continue // a way that is said in a word
+		if unsaid(n) {
+			continue
 		}
 		parts := map[string]float64{}
 		for _, s := range n.Known.Shares() {
@@ -265,5 +248,5 @@ func (l *lister) origins(all []steer.Traced) document.Section {
 		}
 		t.Rows = append(t.Rows, document.Row{Cells: []document.Sentence{document.Say(strings.TrimPrefix(n.Name, "the ")), from}})
 	}
-	return document.Section{Key: "origins", Title: "Where each number comes from, and what makes its ±", Detail: true, Blocks: []document.Block{t}}
+	return document.Section{Key: "origins", Title: "Each number, what makes its ±, and where it comes from", Detail: true, Blocks: []document.Block{t}}
 }

@@ -69,6 +69,9 @@ func about(m *steer.Model, kind, title string, verdict ...document.Line) *docume
 	d := &document.Document{Kind: kind, Title: title, Rig: m.Rig.Name, Verdict: verdict}
 	if m.Rig.Of(2) != nil {
 		d.Axle = axleNames[m.Axle.Number()-1]
+		if m.Axle.Ahead() < 0 {
+			d.Sides = "left is where its wheels point, which turns the rig right"
+		}
 	}
 	return d
 }

@@ -221,7 +221,7 @@ func endStep(p *setup.Plan, e *setup.End) document.Step {
 		s.Why = append(s.Why, document.Say("Kept equal to the ", other, " side; on its own it could reach ", alone, ", ", stopped))
 	}
 	first := e.Stops[0]
-	turn := first.Turns[e.Side]
+	turn := first.Turns[p.After.Inner(e.Side)]
 	s.Detail = append(s.Detail,
 		document.Say("Servo ", angle(e.Servo).Signed(document.Rotation).Named("servo."+side, ""), " of neutral. Outer wheel ", angle(e.Outer).Named("outer."+side, ""), "."),
 		document.Say("The first stop is ", first.Words, ", with the inner knuckle at ", document.F(math.Abs(turn), document.Angle).Named("stop."+side, ""), "."))

@@ -1,6 +1,7 @@
 package rig
 
 import (
+	"regexp"
 	"strings"
 
 	"evenlock/vehicle"
@@ -24,17 +25,21 @@ const axles = 2
 // rearPrefix begins the keys of the rear axle.
 const rearPrefix = "rear."
 
-// rearKeys makes keys in the words of a problem those of the rear axle.
-var rearKeys = strings.NewReplacer(
-	"transmitter.", "rear.transmitter.", "vehicle.track", "rear.track", "table [", "table [rear.", "servo.", "rear.servo.", "tie_rod.along", "rear.tie_rod.along",
-)
+// frontKey finds keys of the front axle's tables in words.
+var frontKey = regexp.MustCompile(`\b(left|right|tie_rod|servo|horn|drag_link|crank|idler|centre_link|rack|second_servo|transmitter|settings|want)\.[a-z_]|\[[a-z_]+`)
 
 // says puts words on the front axle's keys in those of the axle.
 func (a *OfAxle) says(words string) string {
 	if a.Prefix == "" {
 		return words
 	}
-	return rearKeys.Replace(words)
+	words = strings.ReplaceAll(words, "vehicle.track", a.Prefix+"track")
+	return frontKey.ReplaceAllStringFunc(words, func(key string) string {
+		if table, ok := strings.CutPrefix(key, "["); ok {
+			return "[" + a.Prefix + table
+		}
+		return a.Prefix + key
+	})
 }
 
 // Of returns what the file says of an axle, 1 in front and 2 at the rear; nil where it does not

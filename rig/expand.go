@@ -27,7 +27,9 @@ func (r *Rig) Expand(suspended bool) (*vehicle.Vehicle, error) {
 		if axle == 1 {
 			x.suspended = suspended && r.Suspension != nil
 		} else {
-			x.names, x.middle = "rear ", r3.Vec{X: -r.Vehicle.Wheelbase.Value}
+			x.names = "rear "
+			// Its places are counted from the height of its own wheels' centres.
+			x.middle = r3.Vec{X: -r.Vehicle.Wheelbase.Value, Z: a.Left.Wheel.TyreRadius.Value - r.Left.Wheel.TyreRadius.Value}
 		}
 		if err := x.axle(); err != nil {
 			return nil, x.named(err)
@@ -73,7 +75,7 @@ func (x *expander) named(err error) error {
 // axle writes the axle: what carries it, the servo and the knuckles, what is between them, and what
 // they may not do.
 func (x *expander) axle() error {
-	x.axleIs = &vehicle.Axle{Part: x.part("axle", ""), Body: x.v.Chassis(), X: x.middle.X, Other: -x.r.Vehicle.Wheelbase.Value}
+	x.axleIs = &vehicle.Axle{Part: x.part("axle", ""), Body: x.v.Chassis(), Middle: x.middle, Other: -x.r.Vehicle.Wheelbase.Value}
 	x.axleIs.Key = "vehicle.wheelbase"
 	if x.number > 1 {
 		x.axleIs.Other = 0
@@ -261,7 +263,7 @@ func (x *expander) arm(name string, w *vehicle.Wheel, table string, of func(s *S
 		default:
 			d = r3.Vec{X: s, Y: out * c}
 		}
-		at = r3.Add(atHeight(k, a.Height.Value), r3.Scale(a.Length.Value, d))
+		at = r3.Add(atHeight(k, x.middle.Z+a.Height.Value), r3.Scale(a.Length.Value, d))
 	}
 	p := x.owned(name, key, table, mirrors)
 	if r3.Norm(r3.Cross(k.Axis, r3.Sub(at, k.Point))) < shortest {
@@ -384,16 +386,36 @@ func (x *expander) shapes(to *layout) {
 	}
 	for i, p := range x.r.Parts {
 		key := fmt.Sprintf("part.%d", i+1)
-		s := &vehicle.Shape{Part: x.part(p.Name, key), Kind: shapeKinds[p.Shape], On: on[p.On], Radius: p.Radius.Value, Gap: p.Gap.Value, Half: r3.Scale(0.5, p.Size.Vec())}
+		name := x.unlike(p.Name, i+1)
+		s := &vehicle.Shape{Part: x.part(name, key), Kind: shapeKinds[p.Shape], On: on[p.On], Radius: p.Radius.Value, Gap: p.Gap.Value, Half: r3.Scale(0.5, p.Size.Vec())}
 		if s.Kind == vehicle.BarShape {
-			s.From = x.ball(x.part(p.Name+"'s one end", key+".from"), s.On, x.at(p.From), r3.Vec{})
-			s.To = x.ball(x.part(p.Name+"'s other end", key+".to"), s.On, x.at(p.To), r3.Vec{})
+			s.From = x.ball(x.part(name+"'s one end", key+".from"), s.On, x.at(p.From), r3.Vec{})
+			s.To = x.ball(x.part(name+"'s other end", key+".to"), s.On, x.at(p.To), r3.Vec{})
 		} else {
-			s.From = x.ball(x.part(p.Name+"'s middle", key+".centre"), s.On, x.at(p.Centre), r3.Vec{})
+			s.From = x.ball(x.part(name+"'s middle", key+".centre"), s.On, x.at(p.Centre), r3.Vec{})
 			s.To = s.From
 		}
 		x.v.Shapes = append(x.v.Shapes, s)
 	}
+}
+
+// unlike returns a name that the builder gave, with its number where something that it could be taken
+// for has it already: a rod, a tyre, another part.
+func (x *expander) unlike(name string, number int) string {
+	taken := false
+	for _, r := range x.v.Rods {
+		taken = taken || r.Name == name
+	}
+	for _, w := range x.v.Wheels {
+		taken = taken || w.Tyre() == name
+	}
+	for _, s := range x.v.Shapes {
+		taken = taken || s.Name == name
+	}
+	if taken {
+		return fmt.Sprintf("%s (%d)", name, number)
+	}
+	return name
 }
 
 var shapeKinds = map[string]vehicle.ShapeKind{"ball": vehicle.BallShape, "bar": vehicle.BarShape, "box": vehicle.BoxShape}

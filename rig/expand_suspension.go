@@ -32,14 +32,15 @@ func (x *expander) links(all []Link) {
 	x.axleIs.Body = x.body(&vehicle.Body{Part: x.part("axle", "suspension"), On: x.v.Chassis(), Moves: vehicle.Free, Drive: vehicle.ByTravel, Axis: r3.Vec{X: 1}})
 	for i, l := range all {
 		key := fmt.Sprintf("suspension.link.%d", i+1)
+		name := x.unlike(l.Name+" link", i+1)
 		var bolts [2]r3.Vec
 		if l.EndAngle.Given {
 			bolts = [2]r3.Vec{l.ChassisBolt.or(r3.Vec{}), l.AxleBolt.or(r3.Vec{})}
 		}
-		from := x.ball(x.part(l.Name+" link's chassis end", key+".chassis"), x.v.Chassis(), x.at(l.Chassis), bolts[0])
-		to := x.ball(x.part(l.Name+" link's axle end", key+".axle"), x.axleIs.Body, x.at(l.Axle), bolts[1])
+		from := x.ball(x.part(name+"'s chassis end", key+".chassis"), x.v.Chassis(), x.at(l.Chassis), bolts[0])
+		to := x.ball(x.part(name+"'s axle end", key+".axle"), x.axleIs.Body, x.at(l.Axle), bolts[1])
 		t := Rod{EndAngle: l.EndAngle}
-		r := x.add(x.rod(l.Name+" link", key, &t, from, to, "end on the chassis", "end on the axle"))
+		r := x.add(x.rod(name, key, &t, from, to, "end on the chassis", "end on the axle"))
 		r.Kind, r.Length = vehicle.SuspensionLink, r3.Norm(r3.Sub(from.At, to.At))
 	}
 }

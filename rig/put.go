@@ -70,7 +70,7 @@ func (r *Rig) placing(v *vehicle.Vehicle, ball *vehicle.Ball) placing {
 			continue
 		}
 		if arm := lookup[Arm](r, ball.Key); arm != nil && !arm.Ball.Given() {
-			return placing{under(ball.Key, "length", "inward", "height"), func(to r3.Vec) error { return arm.put(w, to) }}
+			return placing{under(ball.Key, "length", "inward", "height"), func(to r3.Vec) error { return arm.put(w, to, axle.Middle.Z) }}
 		}
 		if track := lookup[Length](r, ball.Key); track != nil {
 			return placing{[]string{ball.Key}, func(to r3.Vec) error { return track.putTrack(w, to) }}
@@ -79,7 +79,7 @@ func (r *Rig) placing(v *vehicle.Vehicle, ball *vehicle.Ball) placing {
 	for _, key := range []string{ball.Key, ball.Key + ".ball"} {
 		if p := r.Point(key); p != nil {
 			return placing{under(key, "x", "y", "z"), func(to r3.Vec) error {
-				p.Set(r3.Sub(to, r3.Vec{X: axle.X}))
+				p.Set(r3.Sub(to, axle.Middle))
 				return nil
 			}}
 		}
@@ -105,8 +105,8 @@ func (l *Length) putTrack(w *vehicle.Wheel, to r3.Vec) error {
 	return nil
 }
 
-// put is the reverse of expander.arm.
-func (a *Arm) put(w *vehicle.Wheel, to r3.Vec) error {
+// put is the reverse of expander.arm; heights are counted from middle.
+func (a *Arm) put(w *vehicle.Wheel, to r3.Vec, middle float64) error {
 	out := w.Side.Sign()
 	d := r3.Sub(to, atHeight(w.Knuckle, to.Z))
 	var inward float64
@@ -125,7 +125,7 @@ func (a *Arm) put(w *vehicle.Wheel, to r3.Vec) error {
 	}
 	a.Length.Value = math.Hypot(d.X, d.Y)
 	a.Inward.Value, a.Inward.Given = inward, true
-	a.Height.Value, a.Height.Given = to.Z, true
+	a.Height.Value, a.Height.Given = to.Z-middle, true
 	return nil
 }
 

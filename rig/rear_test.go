@@ -2,6 +2,7 @@ package rig
 
 import (
 	"errors"
+	"math"
 	"strings"
 	"testing"
 
@@ -55,8 +56,8 @@ func TestRearAxleIsAnAxleWithANumber(t *testing.T) {
 	}
 	rear := v.Of(2)
 	left, right := rear.Wheel(vehicle.Left), rear.Wheel(vehicle.Right)
-	if a := rear.Axle(2); a.X != -310 || a.Other != 0 || left.Centre.At != (r3.Vec{X: -310, Y: 95}) || right.Centre.At != (r3.Vec{X: -310, Y: -95}) || right.Radius != 57 {
-		t.Errorf("the rear axle is at %v against %v, its wheels at %v and %v, tyre %v", a.X, a.Other, left.Centre.At, right.Centre.At, right.Radius)
+	if a := rear.Axle(2); a.Middle != (r3.Vec{X: -310, Z: 57 - r.Left.Wheel.TyreRadius.Value}) || a.Other != 0 || left.Centre.At != r3.Add(a.Middle, r3.Vec{Y: 95}) || right.Centre.At != r3.Add(a.Middle, r3.Vec{Y: -95}) || right.Radius != 57 {
+		t.Errorf("the rear axle is at %v against %v, its wheels at %v and %v, tyre %v", a.Middle, a.Other, left.Centre.At, right.Centre.At, right.Radius)
 	}
 	if far := rear.Leader().Far(); far.On != right.Knuckle || far.At.X != -28-310 || far.Key != "rear.right.drag_arm" {
 		t.Errorf("its drag link pulls %+v", far)
@@ -69,6 +70,28 @@ func TestRearAxleIsAnAxleWithANumber(t *testing.T) {
 	}
 	if front := read(t, plainRig); front.Of(2) != nil {
 		t.Error("a rig without [rear] has a rear axle")
+	}
+}
+
+// Rear places are counted from the height of the rear wheels' centres: with smaller tyres they are
+// lower, and what is measured from there comes back as it was measured.
+func TestARearAxleOnSmallerTyresIsLower(t *testing.T) {
+	r := read(t, plainRig+strings.Replace(plainRear, "tyre_radius = 57", "tyre_radius = 40", 1))
+	v, err := r.Expand(false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rear, front := v.Of(2), v.Of(1)
+	ground := func(w *vehicle.Wheel) float64 { return w.Centre.At.Z - w.Radius }
+	if a, b := ground(front.Wheel(vehicle.Left)), ground(rear.Wheel(vehicle.Left)); math.Abs(a-b) > 1e-12 {
+		t.Errorf("the front stands at a height of %v, the rear at %v", a, b)
+	}
+	arm := rear.Wheel(vehicle.Left).Arm
+	if err := r.Put(v, arm, r3.Add(arm.At, r3.Vec{Z: 1.5})); err != nil {
+		t.Fatal(err)
+	}
+	if got := r.Rear.Left.TieArm.Height.Value; math.Abs(got-(-6+1.5)) > 1e-9 {
+		t.Errorf("the arm's height is %v once its ball is 1.5 mm higher, and was -6", got)
 	}
 }
 
@@ -115,6 +138,7 @@ func TestEachMistakeAtTheRearIsNamedWithItsLineKeyAndRemedy(t *testing.T) {
 		{"horn along the shaft", `points = "down"`, `points = "back"`, `points = "back"`, "rear.horn.points", "across rear.servo.axis"},
 		{"drag link too short", `to = "right"`, "to = \"right\"\nlength = 20", "length = 20", "rear.drag_link.length", "places of its balls"},
 		{"ball on the shaft", "hole = 17\npoints = \"down\"\n", "ball = [-26, 20, 35]\n", "ball = [-26", "rear.horn.ball", "rear.servo.point"},
+		{"a rack beside what is pulled", "[rear.tie_rod]", "[rear.rack]\ndrag_ball = [-50, 0, 4]\nleft_ball = [-30, 14, -2]\nright_ball = [-30, -14, -2]\n[rear.tie_rod]", "[rear.rack]", "rear.rack", "write rear.drag_link.to"},
 		{"two ratings at a voltage", "[rear.horn]", "[[rear.servo.rating]]\nvoltage = 6\ntorque = \"9 kg·cm\"\ntime = 0.2\n[[rear.servo.rating]]\nvoltage = 6\ntorque = \"9 kg·cm\"\ntime = 0.2\n[rear.horn]", "voltage", "rear.servo.rating.2.voltage", "one rating"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -100,7 +100,7 @@ func (p *Plan) turnHorn(r *rig.Rig, a *rig.OfAxle) {
 	if err := r.PutHorn(m.Vehicle, m.Servo, m.Servo.Ball.At); err != nil {
 		// The keys that the file has cannot say it; the place of the ball can.
 		a.Horn = rig.Horn{
-			Ball:  rig.PointAt(r3.Sub(m.Servo.Ball.At, r3.Vec{X: m.Axle.X})),
+			Ball:  rig.PointAt(r3.Sub(m.Servo.Ball.At, m.Axle.Middle)),
 			Holes: a.Horn.Holes, Arms: a.Horn.Arms, Stud: a.Horn.Stud,
 		}
 	}

@@ -225,7 +225,7 @@ func (d *Analysis) sample(s *stance, m Mode, part float64) (Sample, error) {
 	if m == Held {
 		sample.Wanted = sample.Mean[Rear]
 	}
-	sample.Turn = Fit(&sample.Wheels, Place{X: (lead.Axle.X + lead.Axle.Other) / 2})
+	sample.Turn = Fit(&sample.Wheels, Place{X: (lead.Axle.Middle.X + lead.Axle.Other) / 2})
 	return sample, nil
 }
 

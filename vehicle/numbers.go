@@ -99,7 +99,7 @@ func (v *Vehicle) Numbers() []Number {
 	}
 	for _, a := range v.Axles {
 		n.of("axle", &a.Part)
-		n.add("place", PlaceX, a.X)
+		n.add("place", PlaceX, a.Middle.X)
 		if a.Suspended {
 			n.stated("bump", a.Bump)
 			n.stated("droop", a.Droop)

@@ -358,8 +358,10 @@ type Shape struct {
 // Axle is an axle that steers.
 type Axle struct {
 	Part
-	// X is how far forward its middle is, Other the same of the axle that it steers against.
-	X, Other float64
+	// Middle is what its places are counted from in the file; Other is how far forward the axle is
+	// that it steers against.
+	Middle r3.Vec
+	Other  float64
 	// Suspended is whether the suspension is in the lists; without it the axle stands as at ride
 	// height. Solid is whether one axle then carries both wheels: Body, which is the chassis
 	// otherwise. Bump and Droop are how far each wheel can rise and fall from ride height.
@@ -374,7 +376,7 @@ type Axle struct {
 
 // Ahead returns 1 for an axle in front of the one that it steers against, -1 for one behind it.
 func (a *Axle) Ahead() float64 {
-	if a.X < a.Other {
+	if a.Middle.X < a.Other {
 		return -1
 	}
 	return 1

@@ -8,6 +8,8 @@ type Document struct {
 	Kind, Rig string
 	// Axle is front or rear, where both steer and the document is about the one.
 	Axle string
+	// Sides says what left and right are of, where that is not plain.
+	Sides string
 	// Title is a heading for it: "Set-up".
 	Title string
 	// Verdict is at most three lines: what to do, what it gains, what stops it.

@@ -13,6 +13,7 @@ type (
 		Title    string        `json:"title"`
 		Rig      string        `json:"rig"`
 		Axle     string        `json:"axle,omitempty"`
+		Sides    string        `json:"sides,omitempty"`
 		Units    string        `json:"units"`
 		Verdict  []lineJSON    `json:"verdict"`
 		Sections []sectionJSON `json:"sections"`
@@ -108,7 +109,7 @@ type (
 
 // JSON writes the document for programs and for the page. It is the same for both.
 func (d *Document) JSON(r Reader) ([]byte, error) {
-	out := documentJSON{Kind: d.Kind, Title: d.Title, Rig: d.Rig, Axle: d.Axle, Units: r.String(), Verdict: []lineJSON{}, Sections: []sectionJSON{}}
+	out := documentJSON{Kind: d.Kind, Title: d.Title, Rig: d.Rig, Axle: d.Axle, Sides: d.Sides, Units: r.String(), Verdict: []lineJSON{}, Sections: []sectionJSON{}}
 	for _, l := range d.Verdict {
 		out.Verdict = append(out.Verdict, lineJSON{l.Severity.Key(), l.Severity.String(), r.sentence(l.Sentence)})
 	}

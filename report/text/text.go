@@ -31,7 +31,11 @@ const (
 func Write(w io.Writer, d *document.Document, o Options) error {
 	t := &writer{Options: o}
 	if d.Axle != "" {
-		t.line(strings.ToUpper(d.Axle) + " AXLE")
+		heading := strings.ToUpper(d.Axle) + " AXLE"
+		if d.Sides != "" {
+			heading += ": " + d.Sides
+		}
+		t.line(heading)
 	}
 	for _, l := range d.Verdict {
 		t.hang(l.TextToWrap(t.Reader), 0, 2)

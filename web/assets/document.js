@@ -8,7 +8,8 @@ const lineStyles = [{ colour: "--left", width: 4 }, { colour: "--right", dash: [
 
 /** verdict shows the first lines of a document: what to do, what it gains, what stops it. */
 export function verdict(doc) {
-  return h("div", { class: "verdict" }, doc.verdict.map((line) => h("p", { class: `line severity-${line.severity}` }, severity(line), h("span", {}, worded(line)))));
+  const sides = doc.sides ? h("p", { class: "sides", text: `On the ${doc.axle} axle ${doc.sides}.` }) : null;
+  return h("div", { class: "verdict" }, sides, doc.verdict.map((line) => h("p", { class: `line severity-${line.severity}` }, severity(line), h("span", {}, worded(line)))));
 }
 
 // worded gives a sentence as nodes in which no figure is torn from its unit.

@@ -19,7 +19,7 @@ const abandoned = 15_000;
 const axleSlot = (rig) => `evenlock.axle.${rig}`;
 function keptAxle(rig) {
   try {
-    return Number(sessionStorage.getItem(axleSlot(rig))) || 1;
+    return Math.max(1, Number(sessionStorage.getItem(axleSlot(rig))) || 1);
   } catch {
     return 1;
   }
