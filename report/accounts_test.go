@@ -300,7 +300,7 @@ func TestTheVerdictComesFirstAndIsShort(t *testing.T) {
 		for _, r := range []document.Reader{{}, inches} {
 			head, _, found := strings.Cut(written(t, d, text.Options{Reader: r}), "\n\n")
 			if d.Axle != "" {
-				head = strings.TrimPrefix(head, strings.ToUpper(d.Axle)+" AXLE\n")
+				_, head, _ = strings.Cut(head, "\n") // which axle it is about
 			}
 			if n := strings.Count(head, "\n") + 1; !found || n > 3 {
 				t.Errorf("the verdict has %d lines:\n%s", n, head)

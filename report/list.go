@@ -183,7 +183,7 @@ func rowsOf[P listed](all []P, is func(P) string) []document.Row {
 		p := one.Listed()
 		said := document.Say(is(one), where(p.Line, p.Key))
 		if p.Rule != "" {
-			said = document.Say(said, ", ", p.Rule)
+			said = document.Say(said, ". ", document.Capital(p.Rule), ".")
 		}
 		rows = append(rows, document.Row{Cells: []document.Sentence{document.Say(strings.TrimPrefix(p.Name, "the ")), said}})
 	}
@@ -233,7 +233,8 @@ func (l *lister) origins(all []steer.Traced) document.Section {
 		for _, s := range n.Known.Shares() {
 			parts[s.Measure.Path] = s.Part
 		}
-		from := document.Say(strings.TrimSpace(n.What+" "+whatOf(&n.Number)), " ", shownNumberOf(n))
+		from := document.Say(strings.TrimSpace(n.What+" "+whatOf(&n.Number)), " ",
+			shownNumberOf(n).Named(strings.TrimSuffix(n.List+"."+n.Name+"."+n.What+"."+whatOf(&n.Number), "."), ""))
 		for _, m := range n.By {
 			from = document.Say(from, where(l.line(m.Path), m.Path))
 			if p := parts[m.Path]; p >= 0.005 {
