@@ -47,7 +47,7 @@ func moves(r *rig.Rig, axle int) (t traits, ok bool) {
 		}
 		more += math.Abs(left) - math.Abs(right)
 		// cot δo - cot δi = w/L: at small angles the difference is δ² w/L.
-		ideal += mean[i] * mean[i] * spacing / math.Abs(m.Axle.X-m.Axle.Other)
+		ideal += mean[i] * mean[i] * spacing / math.Abs(m.Axle.Middle.X-m.Axle.Other)
 	}
 	arm := m.Wheels[vehicle.Left].Arm
 	t.ratio(ackermann, arm.Name, arm.Key, more, ideal)

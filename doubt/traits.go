@@ -79,7 +79,7 @@ type size struct {
 
 func (s *size) measure() {
 	left, right := s.v.Wheel(vehicle.Left), s.v.Wheel(vehicle.Right)
-	s.wheelbase = math.Abs(s.axle.X - s.axle.Other)
+	s.wheelbase = math.Abs(s.axle.Middle.X - s.axle.Other)
 	s.track = r3.Norm(r3.Sub(left.Centre.At, right.Centre.At))
 	s.radius = (left.Radius + right.Radius) / 2
 	s.spacing = r3.Norm(r3.Sub(kingpin(left), kingpin(right)))
@@ -92,7 +92,7 @@ func kingpin(w *vehicle.Wheel) r3.Vec {
 }
 
 // ahead is how far a place is towards the end of the vehicle from the axle's middle.
-func (s *size) ahead(at r3.Vec) float64 { return s.axle.Ahead() * (at.X - s.axle.X) }
+func (s *size) ahead(at r3.Vec) float64 { return s.axle.Ahead() * (at.X - s.axle.Middle.X) }
 
 func (s *size) wheels(of *rig.OfAxle, struts bool) {
 	key := s.v.Wheel(vehicle.Left).Centre.Key
