@@ -103,6 +103,7 @@
 //	 "draft": true, "missing": 17, "measured": 31, "later": 24,
 //	 "axle": 1, "axles": ["Front axle", "Rear axle"], "prefix": "rear.",
 //	 "stick": "calibrated" | "assumed", "stickWords": "...", "trim": "centre" | "whole" | "",
+//	 "screen": "percent" | "µs" | "steps",
 //	 "wheelTravel": {"bump": 24, "droop": 24, "step": 0.5, "stepWords": "0.5 mm"} | null,
 //	 "warnings": [error, ...]}
 //

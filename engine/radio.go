@@ -44,7 +44,11 @@ func trimWord(k radio.TrimKind) string {
 
 // Radio says where the servo goes at full stick.
 func (s *Session) Radio() (*document.Document, error) {
-	t := report.Transmitter{Rig: s.moved.rig.Name, Span: spanOf(&s.moved.stick), Assumed: s.moved.stick.Assumed}
+	t := report.Transmitter{Rig: s.moved.rig.Name, Prefix: s.moved.file().Prefix, Span: spanOf(&s.moved.stick), Assumed: s.moved.stick.Assumed}
+	if t.Span != nil {
+		// With a span the readings are as they must be.
+		t.Calibration, _ = s.calibration()
+	}
 	if p := ProblemsOf(s.moved.stick.Problem); p != nil {
 		t.Problem, t.Remedy = p[0].Problem, p[0].Remedy
 	}
@@ -67,7 +71,7 @@ func (s *Session) RadioSettings() []RadioSetting {
 		"settings.rate": short(now.Rate, 2), "settings.trim": short(now.Trim, 2), "settings.expo": short(now.Expo, 2),
 	}
 	var all []RadioSetting
-	for _, one := range report.RadioSettings(c, a.Transmitter.Expo || now.Expo != 0) {
+	for _, one := range report.RadioSettings(&c, now.Reverse, a.Transmitter.Expo || now.Expo != 0) {
 		all = append(all, RadioSetting{a.Prefix + one.Key, one.Words, values[one.Key], one.Moves.Text(s.reader)})
 	}
 	return all
@@ -94,7 +98,7 @@ func (s *Session) WhatIf(control string, steps float64, kind string) (*document.
 	if err != nil {
 		return nil, ProblemsOf(err)
 	}
-	return report.WhatIf(s.moved.rig.Name, control, steps, change), nil
+	return report.WhatIf(s.moved.rig.Name, control, steps, c.Screen, change), nil
 }
 
 // TrimReadings is a trim test with the horn off: each pair is read with the trim at zero and with

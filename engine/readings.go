@@ -17,7 +17,7 @@ type Reading struct {
 func (s *Session) Readings() []Reading {
 	all := []Reading{}
 	for i, one := range s.moved.file().Transmitter.Readings {
-		all = append(all, Reading{report.ReadingWords(i+1, one).Text(s.reader)})
+		all = append(all, Reading{report.ReadingWords(i+1, one, s.moved.file().Transmitter.Screen()).Text(s.reader)})
 	}
 	return all
 }

@@ -19,7 +19,7 @@ func TestReadingsAreOneChangeEach(t *testing.T) {
 	if err := s.AddReadings(engine.ReadingEntry{Control: "subtrim", Setting: " 40 ", Pulse: "", Angle: "about 12,5"}); err != nil {
 		t.Fatal(err)
 	}
-	if got := s.Readings(); len(got) != was+1 || got[was].Words != "Reading 3: subtrim at 40, 12.5° ± 0.5° counter-clockwise." {
+	if got := s.Readings(); len(got) != was+1 || got[was].Words != "Reading 3: subtrim at 40 %, 12.5° ± 0.5° counter-clockwise." {
 		t.Errorf("%+v", got)
 	}
 	added := s.Text()
@@ -94,5 +94,38 @@ func TestCoupledMovesNothing(t *testing.T) {
 		if got, err := s.Coupled(bad.coupling, bad.side, bad.height, engine.Heights{Left: bad.from, Right: bad.from}); err == nil {
 			t.Errorf("%+v gave %+v", bad, got)
 		}
+	}
+}
+
+// The page asks what the screen shows, and has everything in that from then on, though the file
+// states no endpoint.
+func TestTheScreenOfTheTransmitterIsChosen(t *testing.T) {
+	s := open(t, "far-knuckle")
+	if err := s.Set("transmitter.shows", "µs"); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Set("transmitter.max_endpoint", "500"); err != nil {
+		t.Fatal(err)
+	}
+	if got := s.State().Screen; got != "µs" {
+		t.Errorf("the screen shows %q", got)
+	}
+	if got := s.Readings()[1].Words; got != "Reading 2: endpoint at −100 µs, 44.0° ± 1.0° clockwise." {
+		t.Error(got)
+	}
+	for _, one := range s.RadioSettings() {
+		if one.Key == "settings.endpoint_left" && (one.Value != "500" || !strings.HasSuffix(one.Hint, " of servo a µs.")) {
+			t.Errorf("%+v", one)
+		}
+	}
+	d, err := s.Radio()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if f, ok := d.Find("step.endpoint"); !ok || f.Words != "endpoint, a µs" {
+		t.Errorf("%+v", f)
+	}
+	if err := s.Set("transmitter.shows", "percent"); err == nil {
+		t.Error("500 percent are a greatest endpoint")
 	}
 }

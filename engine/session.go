@@ -517,6 +517,8 @@ type State struct {
 	Later int `json:"later"`
 	// Trim is what trim moves by the file: centre, whole, or empty if nobody tested it.
 	Trim string `json:"trim"`
+	// Screen is what the transmitter shows: percent, µs or steps.
+	Screen string `json:"screen"`
 	// Stick is calibrated or assumed; StickWords say what it does.
 	Stick      string   `json:"stick"`
 	StickWords string   `json:"stickWords"`
@@ -535,7 +537,7 @@ func (s *Session) State() State {
 	st := State{
 		Name: s.moved.rig.Name, Text: s.Text(), Scene: s.number,
 		Undo: s.history[s.at].did, Stick: stickKind(&s.moved.stick), StickWords: s.stickWords(),
-		Trim: s.moved.file().Transmitter.Trim, Warnings: s.moved.warnings(),
+		Trim: s.moved.file().Transmitter.Trim, Screen: s.moved.file().Transmitter.Screen().String(), Warnings: s.moved.warnings(),
 		Axle: s.moved.axle, Axles: []string{}, Prefix: s.moved.file().Prefix,
 	}
 	if s.moved.rig.Rear != nil {

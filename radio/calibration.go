@@ -63,6 +63,8 @@ type Calibration struct {
 	// Travel is the servo's own limit each way from neutral in radians; Given is
 	// false if unknown.
 	Travel rig.Quantity
+	// usual is the endpoint where settings state none; 0 is that of percent.
+	usual float64
 	// ReadReversed says that the channel was reversed when the readings were taken.
 	ReadReversed bool
 }
@@ -102,15 +104,15 @@ const DefaultNeutral = 1500
 // µs needs no settings: pulses are settings, counted from neutral.
 //
 // Readings on both sides of neutral give each side its own slope, with the centre where
-// both lines meet. One setting on each side and none at zero do so, with the centre at
-// neutral, where they differ by more than a protractor may be off.
+// both lines meet. Where a side has but one setting, and none is at zero, they do so where
+// they differ by more than a protractor may be off.
 //
 // Errors: [*ReadingError] for a reading that cannot be used, [*VagueScaleError]
 // for readings too close to tell the sign, [*SettingError] for a range or a trim
 // kind that cannot be, and [*MissingReadingError] if a scale is not fixed; then
 // the Calibration still holds what could be known.
 func Calibrate(tx rig.Transmitter, servo rig.Servo, reversed bool) (Calibration, error) {
-	c := Calibration{Screen: tx.Screen(), Neutral: tx.Neutral, ReadReversed: reversed, Travel: servo.Travel.Quantity}
+	c := Calibration{Screen: tx.Screen(), usual: tx.UsualEndpoint(), Neutral: tx.Neutral, ReadReversed: reversed, Travel: servo.Travel.Quantity}
 	if c.Neutral == 0 {
 		c.Neutral = DefaultNeutral
 	}

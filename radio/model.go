@@ -102,9 +102,13 @@ func WithDefaults(s rig.Settings) rig.Settings { return Calibration{}.Complete(s
 // Complete returns the settings with the defaults in place of zero values: the rate 100, and the
 // endpoints those that are usual on the transmitter's screen.
 func (c Calibration) Complete(s rig.Settings) rig.Settings {
+	usual := c.usual
+	if usual == 0 {
+		usual = min(100, limit(c.MaxEndpoint))
+	}
 	for _, side := range vehicle.Sides {
 		if end := s.Endpoint(side); *end == 0 {
-			*end = c.Screen.Usual(c.MaxEndpoint)
+			*end = usual
 		}
 	}
 	if s.Rate == 0 {

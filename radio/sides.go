@@ -2,6 +2,7 @@ package radio
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -22,9 +23,9 @@ const protractor = math.Pi / 180
 // where the readings do not say what each side does: with none on one of them, or where the two
 // turn unlike ways, as no servo does.
 //
-// One setting on each side and none at zero do not say the centre. That angles are counted from
-// neutral is then a reading itself, no surer than the others; but two that differ by no more than
-// the three may be off (√6 of one, JCGM 100, 5.1.2) are more likely one line, counted from a
+// A lone setting on a side, and none at zero, do not say the centre. That angles are counted from
+// neutral is then a reading itself, no surer than the others; but ends that differ by no more than
+// the three may be off (√6 of one, JCGM 100, 5.1.2) are more likely on one line, counted from a
 // protractor that was a little off. What the readings' own ± is does not count in that, so that a
 // rig is the same whether its ± are looked at or not.
 func fitSides(p pairs, zero float64) (sides, bool) {
@@ -42,7 +43,7 @@ func fitSides(p pairs, zero float64) (sides, bool) {
 	if len(above) == 0 || len(below) == 0 {
 		return sides{}, false
 	}
-	counted := !centre && len(above) == 1 && len(below) == 1
+	counted := !centre && (len(above) == 1 || len(below) == 1)
 	if counted {
 		p = p.with(0, zero, 0, maxOf(p.u))
 	}
@@ -66,12 +67,7 @@ func fitSides(p pairs, zero float64) (sides, bool) {
 		}
 	}
 	s := sides{centre: fit[0], slope: [2]float64(fit[1:]), mean: (fit[1] + fit[2]) / 2}
-	reach := math.Inf(1)
-	for _, x := range p.x {
-		if x != zero {
-			reach = min(reach, math.Abs(x-zero))
-		}
-	}
+	reach := min(slices.Max(p.x)-zero, zero-slices.Min(p.x))
 	if counted && math.Abs(s.slope[0]-s.slope[1])*reach <= math.Sqrt(6)*protractor || !(s.slope[0]*s.slope[1] > 0) {
 		return sides{}, false
 	}

@@ -118,7 +118,8 @@ func TestReadingsThatAreOneLine(t *testing.T) {
 		endpoints(0, [2]float64{100, 45}, [2]float64{-100, -44}), // without their ± as well
 		endpoints(1, [2]float64{100, 45}, [2]float64{50, 20}, [2]float64{0, 1}),
 		endpoints(0, [2]float64{100, 45}, [2]float64{-60, -27}),
-		endpoints(1, [2]float64{100, 95}, [2]float64{-100, 5}), // not counted from neutral
+		endpoints(1, [2]float64{100, 45}, [2]float64{50, 30}, [2]float64{-100, -44}), // and one that is off
+		endpoints(1, [2]float64{100, 95}, [2]float64{-100, 5}),                       // not counted from neutral
 	} {
 		c := calibrated(t, tx)
 		if c.Ways[0].Given || c.Ways[1].Given {

@@ -70,6 +70,9 @@ func spoiled(t *testing.T) map[string]*rig.Rig {
 		}
 		all[s.Name+", bare"] = bare
 	}
+	all["a screen that shows µs"] = starter(t, "far-knuckle", inPulses...)
+	all["a screen that shows steps"] = starter(t, "far-knuckle", change{"max_endpoint = 120", "max_endpoint = 120\nshows = \"steps\""})
+	all["an uneven servo"] = starter(t, "far-knuckle", unevenServo...)
 	return all
 }
 
@@ -106,8 +109,8 @@ func accounts(t *testing.T, r *rig.Rig) []*document.Document {
 		if err != nil {
 			t.Fatal(err)
 		}
-		add(report.Radio(report.Transmitter{Rig: r.Name, Span: &change.Before}), nil)
-		add(report.WhatIf(r.Name, "subtrim", 12, change), nil)
+		add(report.Radio(report.Transmitter{Rig: r.Name, Span: &change.Before, Calibration: c}), nil)
+		add(report.WhatIf(r.Name, "subtrim", 12, rig.Percent, change), nil)
 	}
 	add(advice(r))
 	p, err := setup.Make(r, 1)

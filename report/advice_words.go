@@ -256,7 +256,7 @@ func squareWords(p *setup.Plan, facts *advise.Square, kind advise.Kind) findingW
 		}
 		return w
 	}
-	subtrim := subtrimFigure(p, facts.Subtrim)
+	subtrim := subtrimFigure(&p.Calibration, facts.Subtrim)
 	switch {
 	case !facts.Spline:
 		w.do = document.Say("turn the servo ", document.F(facts.Turn, document.Angle).Signed(document.Rotation))

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 
+	"evenlock/radio"
 	"evenlock/report/document"
 	"evenlock/steer"
 	"evenlock/vehicle"
@@ -197,7 +198,17 @@ func (c *checked) leftOut() document.Notes {
 	miss(c.Wheels[steer.Left].Joint == nil, "the axle joint's greatest angle", in("left.axle_joint"), "Without it endpoints may bind the joint of a driven axle.")
 	miss(!a.DragLink.EndAngle.Given, "how far the drag link's rod ends tilt", in("drag_link.end_angle"), "Without it endpoints may bind them.")
 	miss(a.DragLink.Thread == "" && !a.DragLink.Pitch.Given, "the drag link's thread", in("drag_link.thread"), "Without it its length is not told in turns.")
-	miss(len(a.Transmitter.Readings) < 2, "two readings of what the servo does", "[["+in("transmitter.reading")+"]]", "Without them no setting is in the transmitter's own numbers.")
+	calibration, err := radio.Calibrate(a.Transmitter, a.Servo, a.Settings.Reverse)
+	reading := "[[" + in("transmitter.reading") + "]]"
+	switch {
+	case len(a.Transmitter.Readings) < 2:
+		miss(true, "two readings of what the servo does", reading, "Without them no setting is in the transmitter's own numbers.")
+	case err != nil:
+		problem, remedy := missingReading(err)
+		all = append(all, document.Note{Severity: document.WorthFixing, Problem: document.Say(asSentence(problem), document.FileKey(reading)), Remedy: document.Say(asSentence(remedy))})
+	default:
+		all = append(all, readNotes(&calibration, a.Prefix)...)
+	}
 	miss(a.Transmitter.MaxEndpoint == 0, "the greatest endpoint of the transmitter", in("transmitter.max_endpoint"), "Without it endpoints may be more than it can be set to.")
 	miss(c.prefix == "" && c.Rig.Vehicle.Mass == 0, "the vehicle's mass", in("vehicle.mass"), "Without it no load is worked out.")
 	return all

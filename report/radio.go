@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"strconv"
 
 	"evenlock/radio"
 	"evenlock/report/document"
@@ -16,6 +17,10 @@ type Transmitter struct {
 	// taken.
 	Span    *radio.Span
 	Assumed float64
+	// Prefix begins the axle's keys in the file.
+	Prefix string
+	// Calibration is by those readings; it is only of use with a Span.
+	Calibration radio.Calibration
 	// Problem and Remedy say why the readings give no span; empty if there are none.
 	Problem, Remedy string
 }
@@ -34,9 +39,95 @@ func Radio(t Transmitter) *document.Document {
 		return d
 	}
 	d.Verdict = []document.Line{{Sentence: StickWords(t.Span, 0)}}
-	d.Sections = []document.Section{{Key: "span", Title: "Where the servo goes", Blocks: []document.Block{spanFigures("span", *t.Span)}}}
+	d.Sections = []document.Section{
+		{Key: "span", Title: "Where the servo goes", Blocks: []document.Block{spanFigures("span", *t.Span)}},
+		readSection(&t.Calibration, t.Prefix),
+	}
 	return d
 }
+
+// readSection says what the readings come to: how far a step goes, to each side where that differs,
+// and what does not fit.
+func readSection(c *radio.Calibration, prefix string) document.Section {
+	var figures document.Figures
+	for _, one := range [...]struct {
+		key, words string
+		scale      radio.Scale
+	}{{"endpoint", "endpoint", c.Endpoint}, {"subtrim", "subtrim", c.Subtrim}, {"trim", "trim", c.Trim}} {
+		note := ""
+		if one.scale.Assumed {
+			note = "as the endpoint's; nobody read it"
+			if c.Screen == rig.Microseconds {
+				note = ""
+			}
+		}
+		words := one.words + ", " + aOne(c.Screen)
+		if !uneven(c) {
+			figures = append(figures, degreesAStep(one.scale.PerUnit).Named("step."+one.key, words).Noted(note))
+			continue
+		}
+		for i, way := range [2]string{document.Rotation.Positive, document.Rotation.Negative} {
+			figures = append(figures, degreesAStep(c.Step(one.scale, 1-2*float64(i))).Named("step."+one.key+"."+way, words+" "+way+" of neutral").Noted(note))
+		}
+	}
+	offset := c.Endpoint.Offset
+	if offset.Given {
+		figures = append(figures, document.FU(offset.Value, offset.Uncertainty, document.Angle).Signed(document.Rotation).Named("offset", "centre by your readings"))
+	}
+	s := document.Section{Key: "read", Title: "What your readings say", Blocks: []document.Block{figures}}
+	if notes := readNotes(c, prefix); len(notes) > 0 {
+		s.Blocks = append(s.Blocks, notes)
+	}
+	return s
+}
+
+// uneven reports whether a servo turns further one way than the other, as far as the readings can
+// tell.
+func uneven(c *radio.Calibration) bool {
+	a, b := c.Step(c.Endpoint, 1), c.Step(c.Endpoint, -1)
+	return math.Abs(a.Value-b.Value) > math.Hypot(a.Uncertainty, b.Uncertainty)
+}
+
+// aOne is one of what a transmitter counts in.
+func aOne(s rig.Screen) string {
+	if s == rig.Microseconds {
+		return "a µs"
+	}
+	return "a step"
+}
+
+// readNotes say what of the readings does not fit, and what is taken for want of one.
+func readNotes(c *radio.Calibration, prefix string) document.Notes {
+	var all document.Notes
+	for _, m := range c.Misfits {
+		off := document.F(m.Off, document.Angle).Size()
+		if m.Pulse {
+			off = document.F(m.Off, document.ScreenPulse).Size()
+		}
+		all = append(all, document.Note{
+			Severity: document.WorthFixing,
+			Problem:  document.Say("Reading ", document.F(float64(m.Number), document.One).To(0), " is ", off, " off the line through the others", document.FileKey(prefix+"transmitter.reading."+strconv.Itoa(m.Number)), "."),
+			Remedy:   document.Say("Read it again."),
+		})
+	}
+	if o := c.Endpoint.Offset; o.Given && math.Abs(o.Value) > max(o.Uncertainty, halfDegree) {
+		all = append(all, document.Note{
+			Severity: document.WorthFixing,
+			Problem:  document.Say("By your readings the servo stands ", document.FU(o.Value, o.Uncertainty, document.Angle).Signed(document.Rotation), " of neutral with the stick at centre."),
+			Remedy:   document.Say("Set the protractor to zero there, and read again."),
+		})
+	}
+	if c.WayAssumed {
+		all = append(all, document.Note{
+			Problem: document.Say("No reading says that left stick makes the longer pulse; it is taken so."),
+			Remedy:  document.Say("Add the number on the screen to one reading, negative for full stick to the right", document.FileKey(prefix+"transmitter.reading.1.setting"), "."),
+		})
+	}
+	return all
+}
+
+// halfDegree is what one tells on a protractor.
+const halfDegree = math.Pi / 360
 
 // StickWords say what the stick does to the servo: by the readings, or, without a span, by what is
 // assumed, in radians each way.
@@ -74,7 +165,17 @@ type RadioSetting struct {
 }
 
 // RadioSettings name the settings of a transmitter and say what each of them moves.
-func RadioSettings(c radio.Calibration, expo bool) []RadioSetting {
+func RadioSettings(c *radio.Calibration, reverse, expo bool) []RadioSetting {
+	// toLeft is the sign of the servo's turn for left stick.
+	toLeft := c.Endpoint.PerUnit.Value
+	if reverse != c.ReadReversed {
+		toLeft = -toLeft
+	}
+	end := func(angle float64) radio.Scale {
+		s := c.Endpoint
+		s.PerUnit = c.Step(s, angle)
+		return s
+	}
 	trim := document.Say("The centre, and on some transmitters the ends too: test which yours does")
 	switch c.TrimKind {
 	case radio.TrimCentre:
@@ -84,11 +185,11 @@ func RadioSettings(c radio.Calibration, expo bool) []RadioSetting {
 	}
 	all := []RadioSetting{
 		{"settings.reverse", "reverse", document.Say("Which way the servo turns for left stick.")},
-		{"settings.subtrim", "subtrim", document.Say("The whole range, ends and centre together", aStep(c.Subtrim))},
-		{"settings.endpoint_left", "endpoint left", document.Say("How far the servo goes at full left stick", aStep(c.Endpoint))},
-		{"settings.endpoint_right", "endpoint right", document.Say("How far the servo goes at full right stick", aStep(c.Endpoint))},
+		{"settings.subtrim", "subtrim", document.Say("The whole range, ends and centre together", aStep(c, c.Subtrim))},
+		{"settings.endpoint_left", "endpoint left", document.Say("How far the servo goes at full left stick", aStep(c, end(toLeft)))},
+		{"settings.endpoint_right", "endpoint right", document.Say("How far the servo goes at full right stick", aStep(c, end(-toLeft)))},
 		{"settings.rate", "rate", document.Say("Both ends together, in percent.")},
-		{"settings.trim", "trim", document.Say(trim, aStep(c.Trim))},
+		{"settings.trim", "trim", document.Say(trim, aStep(c, c.Trim))},
 	}
 	if expo {
 		all = append(all, RadioSetting{"settings.expo", "expo", document.Say("How soft the middle is. The ends stay.")})
@@ -97,15 +198,15 @@ func RadioSettings(c radio.Calibration, expo bool) []RadioSetting {
 }
 
 // aStep says how far one step of a control turns the servo.
-func aStep(s radio.Scale) document.Sentence {
+func aStep(c *radio.Calibration, s radio.Scale) document.Sentence {
 	q := s.PerUnit
 	switch {
 	case !q.Given:
 		return document.Say("; how far is not known until you read it.")
-	case s.Assumed:
+	case s.Assumed && c.Screen != rig.Microseconds:
 		return document.Say("; ", degreesAStep(q), " a step, as the endpoint's. Test it.")
 	default:
-		return document.Say("; ", degreesAStep(q), " of servo a step.")
+		return document.Say("; ", degreesAStep(q), " of servo ", aOne(c.Screen), ".")
 	}
 }
 
@@ -114,17 +215,17 @@ func degreesAStep(q rig.Quantity) document.Figure {
 }
 
 // ReadingWords say what was set and what the servo did. Number counts from 1.
-func ReadingWords(number int, r rig.Reading) document.Sentence {
+func ReadingWords(number int, r rig.Reading, on rig.Screen) document.Sentence {
 	control := r.Control
 	if control == "" {
 		control = "endpoint"
 	}
 	words := []any{"Reading ", document.F(float64(number), document.One).To(0), ": ", control}
 	if r.Setting != nil {
-		words = append(words, " at ", document.F(*r.Setting, document.One).To(decimals(*r.Setting)))
+		words = append(words, " at ", document.F(*r.Setting, screenUnits[on]).To(decimals(*r.Setting)))
 	}
 	if r.Pulse != nil {
-		words = append(words, ", ", document.F(*r.Pulse, document.One).To(decimals(*r.Pulse)), " µs")
+		words = append(words, ", ", document.F(*r.Pulse, document.ScreenPulse).To(decimals(*r.Pulse)))
 	}
 	if q := r.Angle; q.Given {
 		words = append(words, ", ", document.FU(q.Value, q.Uncertainty, document.Angle).Signed(document.Rotation))
@@ -144,21 +245,21 @@ func decimals(x float64) int {
 
 // WhatIf says what moving a control, "subtrim" or "trim", by so many steps does to the servo
 // angles.
-func WhatIf(rigName, control string, steps float64, change radio.Change) *document.Document {
+func WhatIf(rigName, control string, steps float64, on rig.Screen, change radio.Change) *document.Document {
 	moved := change.Moved()
 	size := func(angle float64, key string) document.Figure {
 		return document.F(angle, document.Angle).Size().Named("moved."+key, "")
 	}
 	words := document.Say(document.Capital(control), " as it is")
 	if steps != 0 {
-		count, way := " steps", " up"
-		if math.Abs(steps) == 1 {
-			count = " step"
+		unit, way := document.ScreenStep, " up"
+		if on == rig.Microseconds {
+			unit = document.ScreenPulse
 		}
 		if steps < 0 {
 			way = " down"
 		}
-		words = document.Say(document.Capital(control), " ", document.F(math.Abs(steps), document.One).To(0), count, way)
+		words = document.Say(document.Capital(control), " ", document.F(math.Abs(steps), unit), way)
 	}
 	d := &document.Document{Kind: "what-if", Title: "What if", Rig: rigName, Verdict: []document.Line{
 		line(words, ": the centre moves ", size(moved.Centre, "centre"), ", the left end ", size(moved.Left, "left"), ", the right end ", size(moved.Right, "right"), "."),

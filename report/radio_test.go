@@ -19,7 +19,7 @@ func TestWhatIfSaysWhatMoves(t *testing.T) {
 		Before: radio.Span{Right: -35.8 * degree, Centre: 2 * degree, Left: 48.2 * degree},
 		After:  radio.Span{Right: -32.8 * degree, Centre: 5 * degree, Left: 50.4 * degree}, Clipped: true,
 	}
-	d := report.WhatIf("bench", "subtrim", 30, change)
+	d := report.WhatIf("bench", "subtrim", 30, rig.Percent, change)
 	want := "Subtrim 30 steps up: the centre moves 3.0°, the left end 2.2°, the right end 3.0°."
 	if got := d.Verdict[0].Sentence.Text(document.Reader{}); got != want {
 		t.Errorf("says %q, want %q", got, want)
@@ -32,7 +32,7 @@ func TestWhatIfSaysWhatMoves(t *testing.T) {
 			t.Errorf("%s reads %q", key, f.Text(document.Reader{}))
 		}
 	}
-	d = report.WhatIf("bench", "trim", -1, radio.Change{})
+	d = report.WhatIf("bench", "trim", -1, rig.Percent, radio.Change{})
 	if got := d.Verdict[0].Sentence.Text(document.Reader{}); !strings.HasPrefix(got, "Trim 1 step down: the centre moves 0.0°") || len(d.Verdict) != 1 {
 		t.Errorf("says %q", got)
 	}
@@ -68,7 +68,7 @@ func TestSettingsSayWhatAStepDoes(t *testing.T) {
 	assumed := read
 	assumed.Assumed = true
 	said := map[string]string{}
-	for _, s := range report.RadioSettings(radio.Calibration{Endpoint: read, Subtrim: assumed}, false) {
+	for _, s := range report.RadioSettings(&radio.Calibration{Endpoint: read, Subtrim: assumed}, false, false) {
 		said[s.Key] = s.Moves.Text(document.Reader{})
 	}
 	for key, words := range map[string]string{

@@ -319,7 +319,7 @@ func subtrimSection(p *setup.Plan) document.Section {
 	}}
 	for _, m := range p.Trim.Moves {
 		row := document.Row{Cells: []document.Sentence{
-			document.Say(subtrimFigure(p, m.Steps)),
+			document.Say(subtrimFigure(&p.Calibration, m.Steps)),
 			document.Say(document.F(m.More[steer.Left], document.Angle).Signed(document.Difference)),
 			document.Say(document.F(m.More[steer.Right], document.Angle).Signed(document.Difference)),
 			document.Say("–"),
@@ -342,13 +342,33 @@ func screenStep(c *radio.Calibration, of radio.Scale) float64 {
 	return of.PerUnit.Value / c.Pulse.PerUnit.Value
 }
 
-// subtrimFigure and endpointFigure are numbers of the transmitter's screen.
-func subtrimFigure(p *setup.Plan, v float64) document.Figure {
-	return document.F(v, document.Screen).Pulses(screenStep(&p.Calibration, p.Calibration.Subtrim))
+// screenUnits are those of what a transmitter shows.
+var screenUnits = [...]document.Unit{rig.Percent: document.Screen, rig.Microseconds: document.ScreenPulse, rig.Steps: document.ScreenStep}
+
+// subtrimFigure, endpointFigure and trimFigure are numbers of the transmitter's screen.
+func subtrimFigure(c *radio.Calibration, v float64) document.Figure {
+	return document.F(v, screenUnits[c.Screen]).Pulses(screenStep(c, c.Subtrim))
 }
 
 func endpointFigure(c *radio.Calibration, v, uncertain float64) document.Figure {
-	return document.FU(v, uncertain, document.Screen).Pulses(screenStep(c, c.Endpoint))
+	return document.FU(v, uncertain, screenUnits[c.Screen]).Pulses(screenStep(c, c.Endpoint))
+}
+
+// trimFigure is in steps where others are in percent: a trim moves by clicks.
+func trimFigure(c *radio.Calibration, v float64) document.Figure {
+	if c.Screen == rig.Microseconds {
+		return document.F(v, document.ScreenPulse)
+	}
+	return document.F(v, document.ScreenStep)
+}
+
+// trimAssumed says what a step of the trim is taken to be where nobody read it; empty where it was,
+// or where µs say it.
+func trimAssumed(c *radio.Calibration) document.Sentence {
+	if !c.Trim.Assumed || c.Screen == rig.Microseconds {
+		return nil
+	}
+	return document.Say("You have given no reading of the trim. A step of it is taken as the endpoint's, ", degreesAStep(c.Trim.PerUnit).Brief(), " of servo", document.FileKey("transmitter.reading"), ".")
 }
 
 // settingsOf makes settings of the rig file a document's.

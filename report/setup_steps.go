@@ -7,6 +7,7 @@ import (
 
 	"evenlock/radio"
 	"evenlock/report/document"
+	"evenlock/rig"
 	"evenlock/setup"
 	"evenlock/steer"
 )
@@ -152,9 +153,9 @@ func subtrimStep(p *setup.Plan) document.Step {
 	case !p.Calibrated:
 		s.Do = document.Say("turn the servo ", over, " by it, to square")
 	default:
-		s.Do = document.Say("set ", subtrimFigure(p, p.Subtrim.Value).Named("subtrim", ""), ", to square")
+		s.Do = document.Say("set ", subtrimFigure(&p.Calibration, p.Subtrim.Value).Named("subtrim", ""), ", to square")
 		s.Detail = append(s.Detail, document.Say("It turns the servo ", document.F(p.Subtrim.Angle, document.Angle).Signed(document.Rotation), ". Leave it alone from then on: it moves both ends with the centre."))
-		if p.Calibration.Subtrim.Assumed {
+		if p.Calibration.Subtrim.Assumed && p.Calibration.Screen != rig.Microseconds {
 			s.Why = append(s.Why, document.Say("No reading of its step is given: watch the horn, and stop when it is square."))
 		}
 	}
@@ -264,9 +265,9 @@ func trimStep(p *setup.Plan) document.Step {
 	s := document.Step{Key: "trim", Title: "Trim on the road", Caution: OnTheRoad}
 	steps := func(n float64) document.Sentence {
 		if math.IsInf(n, 0) {
-			return document.Say("any number of steps")
+			return document.Say("as far as it goes")
 		}
-		return document.Say(document.F(n, document.One).To(0), " steps")
+		return document.Say(trimFigure(&p.Calibration, n))
 	}
 	switch {
 	case room.Outside:
@@ -280,8 +281,17 @@ func trimStep(p *setup.Plan) document.Step {
 		s.Why = append(s.Why, document.Say("First test with the horn off whether trim moves the ends too", document.FileKey("transmitter.trim"), "."))
 	}
 	ends := "Beyond that an end of the stick drives into a stop."
-	if room.PositiveStop == radio.TrimStopRange && room.NegativeStop == radio.TrimStopRange {
+	ownRange := room.PositiveStop == radio.TrimStopRange && room.NegativeStop == radio.TrimStopRange
+	if ownRange {
 		ends = "The trim itself ends there."
+	}
+	if said := trimAssumed(&p.Calibration); said != nil {
+		// How far a step goes matters at once where the steps end at a stop.
+		to := &s.Why
+		if ownRange {
+			to = &s.Detail
+		}
+		*to = append(*to, said)
 	}
 	s.Detail = append(s.Detail, document.Say(ends, " If more is needed, change a rod's length instead."))
 	return s

@@ -150,7 +150,7 @@ func bringIn(t *setup.Trial, x *setup.Passed) document.Sentence {
 	side := x.Side.String()
 	if x.TrimOnly && !t.Room.Outside {
 		most := math.Min(t.Room.Positive, t.Room.Negative)
-		return document.Say("keep the trim within ", document.F(most, document.One).To(0), " steps")
+		return document.Say("keep the trim within ", trimFigure(&t.Calibration, most))
 	}
 	if !t.WithinKnown[x.Side] {
 		return document.Say("bring the ", side, " endpoint in")
@@ -169,7 +169,7 @@ func passedNote(t *setup.Trial, x *setup.Passed) document.Note {
 // trialSettings says what was tried.
 func trialSettings(t *setup.Trial) document.Sentence {
 	s, c := &t.Settings, &t.Calibration
-	said := document.Say("Subtrim ", document.F(s.Subtrim, document.Screen).Pulses(screenStep(c, c.Subtrim)), ", trim ", document.F(s.Trim, document.One).To(0),
+	said := document.Say("Subtrim ", subtrimFigure(c, s.Subtrim), ", trim ", trimFigure(c, s.Trim),
 		", endpoints ", endpointFigure(c, s.EndpointLeft, 0), " left and ", endpointFigure(c, s.EndpointRight, 0), " right, rate ", document.F(s.Rate, document.Percent), ", expo ", document.F(s.Expo, document.Percent))
 	if s.Curve != nil {
 		said = document.Say(said, ", with a curve")
@@ -177,7 +177,11 @@ func trialSettings(t *setup.Trial) document.Sentence {
 	if s.Reverse {
 		said = document.Say(said, ", reversed")
 	}
-	return document.Say(said, ".")
+	said = document.Say(said, ".")
+	if assumed := trimAssumed(c); assumed != nil {
+		said = document.Say(said, " ", assumed)
+	}
+	return said
 }
 
 // stickTable lists where each stick position takes the wheels.

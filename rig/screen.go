@@ -67,23 +67,34 @@ func (t *Transmitter) Greatest(control string) float64 {
 	}
 }
 
-// Usual is the endpoint that a file means where it states none, with the greatest that the
-// transmitter has, 0 if unknown: 100 percent. Other screens have no usual number, so that it is the
-// greatest.
-func (s Screen) Usual(greatest float64) float64 {
+// UsualEndpoint is the endpoint that a file means where it states none: 100 percent, or the greatest
+// if that is less. Other screens have no usual number, so that it is the greatest that the
+// transmitter has or else that was read; 0 if the file says neither.
+func (t *Transmitter) UsualEndpoint() float64 {
+	shows, most := t.Screen(), 0.0
 	switch {
-	case s != Percent:
-		return greatest
-	case greatest > 0:
-		return min(100, greatest)
-	default:
+	case shows == Percent && t.MaxEndpoint > 0:
+		return min(100, t.MaxEndpoint)
+	case shows == Percent:
 		return 100
+	case t.MaxEndpoint > 0:
+		return t.MaxEndpoint
 	}
+	for _, r := range t.Readings {
+		switch {
+		case r.Control != "" && r.Control != "endpoint":
+		case r.Setting != nil:
+			most = max(most, math.Abs(*r.Setting))
+		case shows == Microseconds && r.Pulse != nil:
+			most = max(most, math.Abs(*r.Pulse-t.Neutral))
+		}
+	}
+	return most
 }
 
-// endpoints puts one value of the endpoints in place of another: Usual, and 0 for left out.
+// endpoints puts one value of the endpoints in place of another: the usual, and 0 for left out.
 func (c *Control) endpoints(change func(usual, now float64) float64) {
-	usual := c.Transmitter.Screen().Usual(c.Transmitter.MaxEndpoint)
+	usual := c.Transmitter.UsualEndpoint()
 	for _, side := range vehicle.Sides {
 		end := c.Settings.Endpoint(side)
 		*end = change(usual, *end)
@@ -125,14 +136,6 @@ func (c checker) screen() {
 			control = "endpoint"
 		}
 		of(fmt.Sprintf("transmitter.reading.%d.setting", i+1), control, "reading", signed, *r.Setting)
-	}
-	if shows == Percent || t.MaxEndpoint > 0 || len(t.Readings) == 0 {
-		return
-	}
-	for _, side := range vehicle.Sides {
-		if *s.Endpoint(side) == 0 {
-			c.report("settings.endpoint_"+side.String(), "is missing, and only in percent is there a usual one", "add what the screen shows, or transmitter.max_endpoint")
-		}
 	}
 }
 

@@ -408,8 +408,8 @@ type Settings struct {
 	Reverse       bool      `toml:"reverse,omitempty" doc:"whether the steering channel is reversed"`
 	Subtrim       float64   `toml:"subtrim,omitempty" screen:"subtrim" doc:"subtrim, as the transmitter shows it"`
 	Trim          float64   `toml:"trim,omitempty" screen:"trim" doc:"trim, as the transmitter shows it"`
-	EndpointLeft  float64   `toml:"endpoint_left,omitempty" above:"0" screen:"endpoint" doc:"endpoint for full stick to the left; left out, 100 percent where its screen shows percent, the greatest that it can be set to where not"`
-	EndpointRight float64   `toml:"endpoint_right,omitempty" above:"0" screen:"endpoint" doc:"endpoint for full stick to the right; left out, 100 percent where its screen shows percent, the greatest that it can be set to where not"`
+	EndpointLeft  float64   `toml:"endpoint_left,omitempty" above:"0" screen:"endpoint" doc:"endpoint for full stick to the left; left out, 100 percent, or on another screen the greatest that it can be set to or that was read"`
+	EndpointRight float64   `toml:"endpoint_right,omitempty" above:"0" screen:"endpoint" doc:"endpoint for full stick to the right; left out, 100 percent, or on another screen the greatest that it can be set to or that was read"`
 	Rate          float64   `toml:"rate,omitempty" default:"100" above:"0" max:"200" doc:"rate in percent; 100 if left out"`
 	Expo          float64   `toml:"expo,omitempty" min:"-100" max:"100" doc:"expo in percent, positive softens the middle"`
 	Curve         []float64 `toml:"curve,omitempty" min:"-200" max:"200" doc:"curve points in percent, full right to full left"`

@@ -108,8 +108,9 @@ func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 // scaleFor is how a reader is shown this figure.
 func (f *Figure) scaleFor(r Reader) scale {
 	s := r.scaleOf(f.Unit)
-	if f.Unit == Screen && r.Pulse == Microseconds && f.pulse != 0 {
-		s.symbol, s.times = "µs", math.Abs(f.pulse)
+	if r.Pulse == Microseconds && f.pulse != 0 {
+		s = r.scaleOf(ScreenPulse)
+		s.times = math.Abs(f.pulse)
 	}
 	if f.decided {
 		s.figures = 0

@@ -45,8 +45,11 @@ const (
 	AnglePerLength
 	// LengthPerLength is a length for a length.
 	LengthPerLength
-	// Screen is a number on the transmitter's screen.
+	// Screen is a number on the screen of a transmitter that shows percent, ScreenPulse on one that
+	// shows µs, and ScreenStep on one that shows plain numbers.
 	Screen
+	ScreenPulse
+	ScreenStep
 	// Percent is a number that is in percent already: expo, rate, a stick.
 	Percent
 	// Turn is a number of turns of a thread, Tooth of teeth of a spline.
@@ -103,7 +106,9 @@ var metric = [numUnits]scale{
 	CurvaturePerAngle: {symbol: "1/m a degree", times: 1e3 * math.Pi / 180, decimals: 4, key: "1/m/°"},
 	AnglePerLength:    {symbol: "° a mm", tight: true, times: 180 / math.Pi, decimals: 3, key: "°/mm"},
 	LengthPerLength:   {symbol: "mm a mm", times: 1, decimals: 2, key: "mm/mm"},
-	Screen:            {symbol: "%", times: 1, key: "step"},
+	Screen:            {symbol: "%", times: 1, key: "%"},
+	ScreenPulse:       {symbol: "µs", times: 1, key: "µs"},
+	ScreenStep:        {one: "step", many: "steps", times: 1, key: "step"},
 	Percent:           {symbol: "%", times: 1, key: "%"},
 	Turn:              {one: "turn", many: "turns", times: 1, decimals: 1, key: "turn"},
 	Tooth:             {one: "tooth", many: "teeth", times: 1, key: "tooth"},

@@ -1,24 +1,31 @@
 // The transmitter's settings as the builder sees them, and what each moves.
 import { button, field, h, problems, s } from "./dom.js";
 import { caution, choice, entry, later } from "./parts.js";
-import { verdict } from "./document.js";
+import { sections, verdict } from "./document.js";
 
 export function radio(rig, app) {
   const { engine } = rig;
   const settings = h("div", { class: "entries" });
   const head = h("div", {});
   const span = h("div", { class: "spans" });
+  const read = h("div", {});
   const ifKind = choice("Kind of trim", [["centre", "Moves the centre only"], ["whole", "Moves the ends too"]], "centre", () => showIf());
   const ifControl = choice("What to move", [["subtrim", "Subtrim"], ["trim", "Trim"]], "subtrim", () => showIf());
   const steps = h("input", { type: "range", min: "-50", max: "50", step: "1", value: "10", on: { input: () => showIf() } });
   const ifOut = h("div", { class: "what-if", role: "status" });
   const spanBox = h("section", {}, h("h2", { text: "Where the servo goes" }), span);
 
+  const showsErrors = h("div", { role: "alert" });
+  const shows = choice("What the screen counts in", [["percent", "%"], ["µs", "µs"], ["steps", "steps"]], "percent", (word) => {
+    const errors = rig.set(`${rig.state.prefix}transmitter.shows`, word);
+    showsErrors.replaceChildren(errors ? problems(errors) : "");
+    shows.show(rig.state.screen);
+  });
   const pressed = (group) => group.querySelector("[aria-pressed=true]").dataset.value;
   const showIf = () => {
     const control = pressed(ifControl), n = Number(steps.value);
     ifKind.hidden = control !== "trim";
-    steps.setAttribute("aria-valuetext", `${Math.abs(n)} steps ${n < 0 ? "down" : "up"}`);
+    steps.setAttribute("aria-valuetext", `${Math.abs(n)} ${rig.state.screen === "µs" ? "µs" : "steps"} ${n < 0 ? "down" : "up"}`);
     const doc = engine.whatIf(rig.id, control, n, control === "trim" ? pressed(ifKind) : "");
     if (doc.errors) { ifOut.replaceChildren(problems(doc.errors)); return; }
     ifOut.replaceChildren(verdict(doc), spans(doc));
@@ -32,6 +39,8 @@ export function radio(rig, app) {
     }
     span.replaceChildren(doc.sections?.length ? spans(doc) : "");
     spanBox.hidden = !doc.sections?.length;
+    read.replaceChildren(...(doc.sections ? sections(doc, { only: ["read"] }) : []));
+    shows.show(rig.state.screen);
     if (rig.state.trim) ifKind.show(rig.state.trim);
     showIf();
   };
@@ -40,10 +49,12 @@ export function radio(rig, app) {
 
   const node = h("div", { class: "radio" }, head,
     spanBox,
-    h("section", {}, h("h2", { text: "As the transmitter shows them" }), settings),
+    read,
+    h("section", {}, h("h2", { text: "As the transmitter shows them" }),
+      h("div", { class: "field entry" }, h("span", { class: "label", text: "Its screen counts in" }), shows, showsErrors), settings),
     h("section", {}, h("h2", { text: "What if I moved it now?" }),
       h("p", { class: "quiet", text: "Subtrim moves the whole range, ends and centre together, so look at the endpoints again after it. Nothing is changed here." }),
-      ifControl, ifKind, field("Steps", steps), ifOut),
+      ifControl, ifKind, field("By how much", steps), ifOut),
     trimTest(rig, app), readings(rig, app), caution(rig.engine.cautions().power));
   node.leave = () => { soon.cancel(); rig.removeEventListener("state", soon); };
   show();
@@ -60,7 +71,7 @@ function reverse(rig, one) {
 // spans draws the servo's way in each section of a document as bars on one scale: left end, centre,
 // right end.
 function spans(doc) {
-  const rows = doc.sections.map((one) => {
+  const rows = doc.sections.filter((one) => one.key !== "read").map((one) => {
     const [left, centre, right] = one.blocks[0].figures;
     return { title: one.title, left, centre, right };
   });
@@ -110,8 +121,9 @@ function trimTest(rig, app) {
 
 const engine = (rig) => rig.engine;
 
+const counts = { percent: "%", "µs": "µs", steps: "steps" };
 // readWords say what was typed of a reading.
-const readWords = ({ control, setting, pulse, angle }) => [`Reading 1: ${control}${setting && ` at ${setting}`}`, pulse && `pulse ${pulse} µs`, angle && `servo at ${angle}°`].filter(Boolean).join(", ");
+const readWords = ({ control, setting, pulse, angle }, screen) => [`Reading 1: ${control}${setting && ` at ${setting} ${counts[screen]}`}`, pulse && `pulse ${pulse} µs`, angle && `servo at ${angle}°`].filter(Boolean).join(", ");
 
 // readings lets the builder say what the servo did at two settings.
 function readings(rig, app) {
@@ -132,7 +144,7 @@ function readings(rig, app) {
     if (all.length) first = null;
     list.replaceChildren(...all.map((one, i) => h("div", { class: "reading" }, h("p", { text: one.words }),
       button("Take it out", () => takeOut(i + 1), { "aria-label": `Take it out: reading ${i + 1}` }))));
-    if (first) list.append(h("div", { class: "reading" }, h("p", { text: `${readWords(first)}. Add a second, far from it: then both go into the rig file.` }), button("Take it out", () => { first = null; show(); })));
+    if (first) list.append(h("div", { class: "reading" }, h("p", { text: `${readWords(first, rig.state.screen)}. Add a second, far from it: then both go into the rig file.` }), button("Take it out", () => { first = null; show(); })));
     else if (!all.length) list.append(h("p", { class: "quiet", text: "No readings yet. Two are needed, far apart." }));
   };
   const add = (e) => {
@@ -149,7 +161,7 @@ function readings(rig, app) {
   rig.addEventListener("state", show);
   show();
   return h("section", {}, h("h2", { text: "What the servo does" }),
-    h("p", { text: "A percent on one transmitter is not a percent on another. Take the drag link off the horn; trim, subtrim and expo at zero, rate full. Read the servo's angle, or the pulse, at two settings. Looking at the horn's face, counter-clockwise is positive; the setting is negative for full stick to the right." }),
+    h("p", { text: "A percent on one transmitter is not a percent on another. Where the screen shows µs, the pulse is enough. Take the drag link off the horn; trim, subtrim and expo at zero, rate full. Read the servo's angle, or the pulse, at two settings. Looking at the horn's face, counter-clockwise is positive; the setting is negative for full stick to the right." }),
     list, h("form", { class: "reading-form", on: { submit: add } },
       field("What was set", control), field("Number on the screen", setting, "Such as 80, or -80"), field("Pulse in µs", pulse, "If you can read it"), field("Servo angle in degrees", angle, "Such as 38.5 or 38 ± 1"),
       errors, h("div", { class: "row" }, h("button", { type: "submit", text: "Add the reading" }))));

@@ -94,7 +94,7 @@ func TestTheRearAxle(t *testing.T) {
 					p.fill(read[i])
 				}
 				p.press("Add the reading")
-				p.until(`document.querySelector(".reading p")?.textContent.startsWith("Reading 1: endpoint at 100, ")`)
+				p.until(`document.querySelector(".reading p")?.textContent.startsWith("Reading 1: endpoint at 100 %, ")`)
 				p.shot("readings")
 			}
 			p.until(`document.querySelectorAll(".reading").length === 2`)
