@@ -128,3 +128,25 @@ func TestTheInnerKnuckleAtTheFirstStopIsTheInnerOne(t *testing.T) {
 		t.Error("no lock ends at an inward stop first")
 	}
 }
+
+// A rig that goes over-centre as soon as it moves is not in order: its tie arms point along the tie
+// rod.
+func TestARigThatHardlySteersIsNotInOrder(t *testing.T) {
+	m, err := steer.New(rigtest.Starter(t, "chassis", "left.tie_arm.inward=90"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, err := report.Check(m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := d.Verdict[0].Sentence.Text(document.Reader{})
+	if d.Verdict[0].Severity != document.MustFix || !strings.Contains(said, "going over-centre") {
+		t.Errorf("the check begins with %q", said)
+	}
+	for _, l := range d.Verdict {
+		if strings.Contains(l.Sentence.Text(document.Reader{}), "In order") {
+			t.Errorf("the check says %q", l.Sentence.Text(document.Reader{}))
+		}
+	}
+}

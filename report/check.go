@@ -49,8 +49,31 @@ func Check(models ...*steer.Model) (*document.Document, error) {
 		}
 		d.Sections = append(d.Sections, places)
 	}
-	d.Verdict = threeLines(checkVerdict(all))
+	d.Verdict = threeLines(append(hardly(all), checkVerdict(all)...))
 	return d, nil
+}
+
+// leastLock is a lock in radians that nobody drives with: what was measured is then taken to be off.
+const leastLock = 3 * math.Pi / 180
+
+// hardly says of each end of the lock that leaves next to none that it does.
+func hardly(all []checked) []document.Line {
+	var lines []document.Line
+	for i := range all {
+		it := "it"
+		if len(all) > 1 {
+			it = "the " + axleNames[i] + " axle"
+		}
+		for side, l := range all[i].locks {
+			if l.Inner.Value < leastLock {
+				lines = append(lines, document.Line{
+					Severity: document.MustFix,
+					Sentence: document.Say(it, " steers ", all[i].lock(steer.Side(side)), " to the "+l.Side.String()+" and no further: ", l.Governs, "."),
+				})
+			}
+		}
+	}
+	return lines
 }
 
 // checked is an axle that is checked.
@@ -80,9 +103,12 @@ func (c *checked) lock(side steer.Side) document.Figure {
 // checkVerdict says that the file is in order, how far off square horn and link are, how far the
 // wheels steer and what ends that, and what to measure again.
 func checkVerdict(all []checked) []document.Line {
-	c := &all[0]
+	c, order := &all[0], "In order. "
+	if hardly(all) != nil {
+		order = ""
+	}
 	if len(all) > 1 {
-		lines := []document.Line{line("In order. Horn to link is ", c.off(), " off square, at the rear ", all[1].off(), ".")}
+		lines := []document.Line{line(order, "Horn to link is ", c.off(), " off square, at the rear ", all[1].off(), ".")}
 		for i := range all {
 			c := &all[i]
 			said := document.Say(axleNames[i], " lock ", c.lock(steer.Left), " left, ", c.lock(steer.Right), " right")
@@ -97,7 +123,7 @@ func checkVerdict(all []checked) []document.Line {
 	again, makes := greatestPoint(c.shares)
 	if stop, ok := bothSides(c.locks[0].Governs, c.locks[1].Governs); ok {
 		lines := []document.Line{
-			line("In order. H", off, "."),
+			line(order, "H", off, "."),
 			line("Lock ", c.lock(steer.Left), " left, ", c.lock(steer.Right), " right: ", stop, "."),
 		}
 		if again != "" {
@@ -109,7 +135,7 @@ func checkVerdict(all []checked) []document.Line {
 		off = append(off, ": measure "+again+" again")
 	}
 	return []document.Line{
-		line("In order. Left ends at ", c.lock(steer.Left), ": ", c.locks[0].Governs, "."),
+		line(order, "Left ends at ", c.lock(steer.Left), ": ", c.locks[0].Governs, "."),
 		line("Right ends at ", c.lock(steer.Right), ": ", c.locks[1].Governs, "."),
 		line("H", off, "."),
 	}
