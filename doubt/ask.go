@@ -1,6 +1,7 @@
 package doubt
 
 import (
+	"io"
 	"math"
 	"sort"
 	"strings"
@@ -203,8 +204,8 @@ func (a *asker) round() []Question {
 			return most
 		}
 		more, ok := a.moving()
-		if q.Gain = base - sum - unlikely(more); !ok || q.Gain < enough {
-			return most
+		if q.Gain = base - sum - unlikely(more); !ok || q.Gain < enough || rig.Write(io.Discard, a.rig) != nil {
+			return most // which a reader refuses is no repair
 		}
 		q.Known = true
 		q.Odd, q.Then = worst(before, append(after, more...))

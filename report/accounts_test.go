@@ -13,6 +13,7 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"evenlock/doubt"
 	"evenlock/load"
 	"evenlock/radio"
 	"evenlock/report"
@@ -56,7 +57,7 @@ func starter(t *testing.T, name string, changes ...change) *rig.Rig {
 // spoiled are starters with what makes the text longest or leaves most out.
 func spoiled(t *testing.T) map[string]*rig.Rig {
 	t.Helper()
-	all := map[string]*rig.Rig{}
+	all := map[string]*rig.Rig{"tie-rod, slips": starter(t, "tie-rod", change{"tyre_width = ", "tyre_width = 4"}, change{"shortest = 86", "shortest = 8.6"})}
 	for _, s := range rig.Starters() {
 		all[s.Name] = starter(t, s.Name)
 		all[s.Name+", long name"] = starter(t, s.Name, change{"starter (invented)", strings.Repeat("of many a winter's evening ", 8)})
@@ -93,7 +94,7 @@ func accounts(t *testing.T, r *rig.Rig) []*document.Document {
 		t.Fatal(err)
 	}
 	add(report.Limits(m))
-	add(report.Check(m))
+	add(report.Check(doubt.Ask(r), m))
 	add(report.List(r, nil))
 	h := judged(t, m)
 	add(report.Headlines(h), nil)

@@ -33,7 +33,7 @@ func axlesOf(t *testing.T, r *rig.Rig) []*document.Document {
 		}
 		models = append(models, m)
 	}
-	all := []*document.Document{add(report.Check(models...))}
+	all := []*document.Document{add(report.Check(nil, models...))}
 	for axle, m := range models {
 		all = append(all, add(report.Limits(m)), add(report.Sweep(m, lockToLock(t, m, 3))))
 		h := judged(t, m)
@@ -136,7 +136,7 @@ func TestARigThatHardlySteersIsNotInOrder(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d, err := report.Check(m)
+	d, err := report.Check(nil, m)
 	if err != nil {
 		t.Fatal(err)
 	}

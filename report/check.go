@@ -1,9 +1,11 @@
 package report
 
 import (
+	"errors"
 	"math"
 	"strings"
 
+	"evenlock/doubt"
 	"evenlock/radio"
 	"evenlock/report/document"
 	"evenlock/steer"
@@ -12,11 +14,13 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Check says what a rig file comes to: how its axles stand, which measurements matter most, what the
-// file leaves out that would be of use, and, for who asks for everything, the places that it gives.
-// The first model is that of the front axle. The error is that of steer.Model.Stops.
-func Check(models ...*steer.Model) (*document.Document, error) {
+// Check says what a rig file comes to: what is asked about it and which limits it is past, how its
+// axles stand, which measurements matter most, what the file leaves out that would be of use, and,
+// for who asks for everything, the places that it gives. The first model is that of the front axle.
+// The error is that of steer.Model.Stops; a limit that is passed is no error, but said.
+func Check(asked []doubt.Question, models ...*steer.Model) (*document.Document, error) {
 	d := &document.Document{Kind: "check", Title: "Check", Rig: models[0].Rig.Name}
+	d.Sections = lookAgain(models[0].Rig, asked)
 	all := make([]checked, len(models))
 	for i, m := range models {
 		c := &all[i]
@@ -31,7 +35,7 @@ func Check(models ...*steer.Model) (*document.Document, error) {
 		if c.square, err = m.Square(); err != nil {
 			return nil, err
 		}
-		if c.locks, err = m.Locks(steer.LockOptions{}); err != nil {
+		if c.locks, err = m.Locks(steer.LockOptions{}); err != nil && !errors.As(err, &c.past) {
 			return nil, err
 		}
 		c.shares = c.square.Miss.Shares()
@@ -49,20 +53,26 @@ func Check(models ...*steer.Model) (*document.Document, error) {
 		}
 		d.Sections = append(d.Sections, places)
 	}
-	d.Verdict = threeLines(append(hardly(all), checkVerdict(all)...))
+	first := append(hardly(all), askedLines(models[0].Rig, asked)...)
+	d.Verdict = threeLines(append(first, checkVerdict(all, len(first) == 0)...))
 	return d, nil
 }
 
 // leastLock is a lock in radians that nobody drives with: what was measured is then taken to be off.
 const leastLock = 3 * math.Pi / 180
 
-// hardly says of each end of the lock that leaves next to none that it does.
+// hardly says of each limit that is passed already, and of each end of the lock that leaves next to
+// none, that it is so.
 func hardly(all []checked) []document.Line {
 	var lines []document.Line
 	for i := range all {
 		it := "it"
 		if len(all) > 1 {
 			it = "the " + axleNames[i] + " axle"
+		}
+		if past := all[i].past; past != nil {
+			lines = append(lines, document.Line{Severity: document.MustFix, Sentence: document.Say(past.Words, " is ", beyond(past.Limit, past.By), ".")})
+			continue
 		}
 		for side, l := range all[i].locks {
 			if l.Inner.Value < leastLock {
@@ -82,6 +92,8 @@ type checked struct {
 	square steer.Square
 	locks  [2]steer.Lock
 	shares []steer.Share
+	// past is the limit that it is past with the wheels straight; there are no locks then.
+	past *steer.PastStopError
 	// prefix begins the keys of what is said of it. whose ends its headings, and is empty where it
 	// is the only one.
 	prefix, whose string
@@ -100,17 +112,22 @@ func (c *checked) lock(side steer.Side) document.Figure {
 	return angle(c.locks[side].Inner).Named(c.prefix+"lock."+side.String(), "")
 }
 
-// checkVerdict says that the file is in order, how far off square horn and link are, how far the
-// wheels steer and what ends that, and what to measure again.
-func checkVerdict(all []checked) []document.Line {
-	c, order := &all[0], "In order. "
-	if hardly(all) != nil {
-		order = ""
+// checkVerdict says that the file is in order, if it is, how far off square horn and link are, how far
+// the wheels steer and what ends that, and what to measure again.
+func checkVerdict(all []checked, inOrder bool) []document.Line {
+	c := &all[0]
+	begin := ""
+	if inOrder {
+		begin = "In order. "
 	}
+	off := document.Say("Horn to link is ", c.off(), " off square")
 	if len(all) > 1 {
-		lines := []document.Line{line(order, "Horn to link is ", c.off(), " off square, at the rear ", all[1].off(), ".")}
+		lines := []document.Line{line(begin, off, ", at the rear ", all[1].off(), ".")}
 		for i := range all {
 			c := &all[i]
+			if c.past != nil {
+				continue
+			}
 			said := document.Say(axleNames[i], " lock ", c.lock(steer.Left), " left, ", c.lock(steer.Right), " right")
 			if stop, ok := bothSides(c.locks[0].Governs, c.locks[1].Governs); ok {
 				said = document.Say(said, ": ", strings.Replace(stop, axleNames[i]+" ", "", 1))
@@ -119,11 +136,13 @@ func checkVerdict(all []checked) []document.Line {
 		}
 		return lines
 	}
-	off := document.Say("orn to link is ", c.off(), " off square")
+	if c.past != nil {
+		return []document.Line{line(off, ".")}
+	}
 	again, makes := greatestPoint(c.shares)
 	if stop, ok := bothSides(c.locks[0].Governs, c.locks[1].Governs); ok {
 		lines := []document.Line{
-			line(order, "H", off, "."),
+			line(begin, off, "."),
 			line("Lock ", c.lock(steer.Left), " left, ", c.lock(steer.Right), " right: ", stop, "."),
 		}
 		if again != "" {
@@ -135,9 +154,9 @@ func checkVerdict(all []checked) []document.Line {
 		off = append(off, ": measure "+again+" again")
 	}
 	return []document.Line{
-		line(order, "Left ends at ", c.lock(steer.Left), ": ", c.locks[0].Governs, "."),
+		line(begin, "Left ends at ", c.lock(steer.Left), ": ", c.locks[0].Governs, "."),
 		line("Right ends at ", c.lock(steer.Right), ": ", c.locks[1].Governs, "."),
-		line("H", off, "."),
+		line(off, "."),
 	}
 }
 

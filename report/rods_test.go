@@ -48,7 +48,7 @@ func TestRodsReadAlikeInCheckSetUpAndOnThePage(t *testing.T) {
 		if err != nil {
 			t.Fatal(name, err)
 		}
-		check, err := report.Check(m)
+		check, err := report.Check(nil, m)
 		if err != nil {
 			t.Fatal(name, err)
 		}

@@ -111,7 +111,7 @@ angle = "-36 ± 1"
 	if err != nil {
 		t.Fatal(err)
 	}
-	d, err := report.Check(m, back)
+	d, err := report.Check(nil, m, back)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -153,7 +153,7 @@ func TestAnUnevenServoIsShown(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checked, err := report.Check(model)
+	checked, err := report.Check(nil, model)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -169,7 +169,7 @@ func TestReadingsThatCountForNothingAreSaid(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d, err := report.Check(m)
+	d, err := report.Check(nil, m)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -196,7 +196,7 @@ func TestCheckGivesThePlacesOfTheFile(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d, err := report.Check(m)
+	d, err := report.Check(nil, m)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -250,7 +250,7 @@ func TestCheckNamesWhatIsNotInTheFile(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d, err := report.Check(m)
+	d, err := report.Check(nil, m)
 	if err != nil {
 		t.Fatal(err)
 	}

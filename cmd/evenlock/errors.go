@@ -43,7 +43,7 @@ func exitCode(err error) int {
 	case errors.As(err, &wrong):
 		return exitUsage
 	case errors.As(err, &problems), errors.As(err, &problem), errors.As(err, &missing), errors.As(err, &reading),
-		errors.As(err, &vague), errors.As(err, &setting), errors.Is(err, steer.ErrPastStop):
+		errors.As(err, &vague), errors.As(err, &setting), errors.Is(err, steer.ErrPastStop), errors.Is(err, errAsked):
 		return exitRig
 	case errors.As(err, &limit):
 		return exitLinkage
