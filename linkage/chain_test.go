@@ -199,7 +199,7 @@ func TestARigThatIsAChainIsSolvedAsStepByStep(t *testing.T) {
 				}
 				m, err := v.Build()
 				effort.SkipOn[*linkage.LimitError](t, skips, err)
-				if m.Linkage.IsChain() != chain {
+				if m.IsChain() != chain {
 					t.Fatalf("a chain: %v", !chain)
 				}
 				horn := v.Leader()

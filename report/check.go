@@ -74,7 +74,8 @@ func hardly(all []checked) []document.Line {
 			lines = append(lines, document.Line{Severity: document.MustFix, Sentence: document.Say(past.Words, " is ", beyond(past.Limit, past.By), ".")})
 			continue
 		}
-		for side, l := range all[i].locks {
+		for side := range all[i].locks {
+			l := &all[i].locks[side]
 			if l.Inner.Value < leastLock {
 				lines = append(lines, document.Line{
 					Severity: document.MustFix,

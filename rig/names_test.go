@@ -1,6 +1,7 @@
 package rig_test
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -10,11 +11,11 @@ import (
 // A builder may call a part what another part, a rod or a tyre is called already: in the lists each
 // has a name of its own, so that what is said of one is not taken for the other.
 func TestPartsOfOneNameAreToldApart(t *testing.T) {
-	text := string(rigtest.StarterText(t, "far-knuckle"))
+	text := rigtest.StarterText(t, "far-knuckle")
 	for _, name := range []string{"post", "post", "tie rod", "left tyre"} {
-		text += "\n[[part]]\nname = \"" + name + "\"\non = \"chassis\"\nshape = \"ball\"\ncentre = [0, 0, 160]\nradius = 2\n"
+		text = fmt.Appendf(text, "\n[[part]]\nname = %q\non = \"chassis\"\nshape = \"ball\"\ncentre = [0, 0, 160]\nradius = 2\n", name)
 	}
-	v, err := rigtest.Read(t, []byte(text)).Expand(false)
+	v, err := rigtest.Read(t, text).Expand(false)
 	if err != nil {
 		t.Fatal(err)
 	}

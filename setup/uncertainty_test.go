@@ -36,7 +36,7 @@ func findEnds(t *testing.T, r *rig.Rig, p *setup.Plan) found {
 		}
 		return s.Values()
 	}
-	end := func(like *setup.End, sign float64) float64 {
+	end := func(sign float64) float64 {
 		side := steer.Left
 		if sign < 0 {
 			side = steer.Right
@@ -58,7 +58,7 @@ func findEnds(t *testing.T, r *rig.Rig, p *setup.Plan) found {
 		}
 		return x
 	}
-	f := found{end(&p.Ends[steer.Left], 1), end(&p.Ends[steer.Right], -1)}
+	f := found{end(1), end(-1)}
 	match := func(wide *float64, sign, other float64) {
 		want := math.Abs(at(other)[steer.Curvature])
 		*wide = root.Find(func(servo float64) float64 { return sign*at(servo)[steer.Curvature] - want }, m.Centre(), *wide, 1e-13)
