@@ -154,6 +154,8 @@ func TestTrimRoom(t *testing.T) {
 		{"whole range, limits far: its own range", whole, s, -50, 50, TrimRoom{30, 30, TrimStopRange, TrimStopRange, false}},
 		{"reversed", whole, rig.Settings{Reverse: true, EndpointLeft: 80, EndpointRight: 80}, -34, 36, TrimRoom{2, 16, TrimStopLeft, TrimStopRight, false}},
 		{"centre only leaves the ends", c, s, -34, 34, TrimRoom{30, 30, TrimStopRange, TrimStopRange, false}},
+		// 10 % is 4.2° of servo, and a step of trim 0.15°: the 28th would pass the end.
+		{"centre only, and the ends near", c, rig.Settings{EndpointLeft: 10, EndpointRight: 80}, -34, 34, TrimRoom{27, 30, TrimStopLeft, TrimStopRange, false}},
 		{"unclear is taken for the worse", unclear, s, -35.1, 35.1, TrimRoom{10, 10, TrimStopLeft, TrimStopRight, false}},
 		{"on the limit", whole, s, -33.6, 33.6, TrimRoom{0, 0, TrimStopLeft, TrimStopRight, false}},
 		{"past the limit already", whole, s, -33, 40, TrimRoom{Outside: true}},

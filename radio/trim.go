@@ -81,9 +81,9 @@ type TrimRoom struct {
 
 // TrimRoom returns how far the trim can go each way before an end of the range
 // passes a limit. low and high are the least and the greatest servo angle allowed,
-// in radians. A trim that moves only the centre leaves the ends, so only its own
-// range ends it; one of unclear kind counts as moving the whole range, to be on the
-// safe side. The trim in settings is not used. Errors are those of [NewModel].
+// in radians. A trim that moves only the centre leaves the ends, so that its own range
+// ends it, or the centre coming to an end; one of unclear kind counts as moving the
+// whole range, to be on the safe side. The trim in settings is not used. Errors are those of [NewModel].
 func (c Calibration) TrimRoom(settings rig.Settings, low, high float64) (TrimRoom, error) {
 	settings.Trim = 0
 	m, err := NewModel(c, settings)
@@ -108,10 +108,17 @@ func (c Calibration) TrimRoom(settings rig.Settings, low, high float64) (TrimRoo
 	}
 	room := func(perUnit float64) (float64, TrimStop) {
 		most, stop := math.Floor(limit(c.MaxTrim)), TrimStopRange
-		if c.TrimKind == TrimCentre {
-			return most, stop
-		}
 		for i, stick := range [2]float64{-1, 1} {
+			at := [2]TrimStop{TrimStopRight, TrimStopLeft}[i]
+			if c.TrimKind != TrimWhole {
+				// The centre stays short of the end.
+				if steps := math.Ceil((m.raw(stick)-m.raw(0))/perUnit-slack) - 1; steps >= 0 && steps < most {
+					most, stop = steps, at
+				}
+			}
+			if c.TrimKind == TrimCentre {
+				continue
+			}
 			to := m.even(high)
 			if perUnit < 0 {
 				to = m.even(low)
@@ -122,7 +129,7 @@ func (c Calibration) TrimRoom(settings rig.Settings, low, high float64) (TrimRoo
 			}
 			steps := max(0, math.Floor((to-m.free(stick)+math.Copysign(slack, perUnit))/perUnit))
 			if steps < most {
-				most, stop = steps, [2]TrimStop{TrimStopRight, TrimStopLeft}[i]
+				most, stop = steps, at
 			}
 		}
 		return most, stop
