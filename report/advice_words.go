@@ -486,13 +486,13 @@ func bindsWords(facts *advise.Binds) findingWords {
 	where := standing(facts.Travel, facts.Bump, facts.Droop)
 	if facts.Limit.Unit == steer.Millimetre {
 		return findingWords{
-			headline: document.Say("Parts come ", document.F(facts.Over, document.Length).Named("travel.binds.over", ""), " too close, even straight ahead"),
+			headline: document.Say("Parts come ", document.F(facts.Over, document.Length).Shown().Named("travel.binds.over", ""), " too close, even straight ahead"),
 			text:     stated(document.Capital(facts.Limit.Words), document.FileKey(facts.Limit.Key), ", ", where),
 		}
 	}
 	return findingWords{
 		headline: document.Say(document.Capital(facts.Limit.Words), meets(facts.Limit.Key), ", even straight ahead"),
-		text: stated("It is ", document.F(facts.Over, document.Angle).Named("travel.binds.over", ""), " past its limit of ",
+		text: stated("It is ", document.F(facts.Over, document.Angle).Shown().Named("travel.binds.over", ""), " past its limit of ",
 			document.F(facts.Limit.Most, document.Angle), document.FileKey(facts.Limit.Key), " ", where),
 	}
 }

@@ -132,9 +132,9 @@ func isRodEnd(key string) bool { return strings.HasSuffix(key, ".end_angle") }
 // beyond says how far past a limit something is.
 func beyond(l steer.Limit, by float64) document.Sentence {
 	if l.Unit == steer.Millimetre {
-		return document.Say(document.F(by, document.Length), " too close")
+		return document.Say(document.F(by, document.Length).Shown(), " too close")
 	}
-	return document.Say(document.F(by, document.Angle), " past its limit")
+	return document.Say(document.F(by, document.Angle).Shown(), " past its limit")
 }
 
 // standing says where a suspension of so much bump and droop in mm is: "at full droop", or how high

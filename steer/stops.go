@@ -149,9 +149,13 @@ type PastStopError struct {
 }
 
 func (e *PastStopError) Error() string {
-	size := fmt.Sprintf("%.1f°", e.By/degree)
+	by, unit := e.By/degree, "°"
 	if e.Unit == Millimetre {
-		size = fmt.Sprintf("%.1f mm", e.By)
+		by, unit = e.By, " mm"
+	}
+	size := fmt.Sprintf("%.1f%s", by, unit)
+	if by < 0.05 {
+		size = fmt.Sprintf("%.1g%s", by, unit) // what is passed is never 0.0
 	}
 	return fmt.Sprintf("%v: %s is %s beyond its limit: check %s and the places that it depends on", ErrPastStop, e.Words, size, e.Key)
 }

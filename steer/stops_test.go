@@ -207,6 +207,15 @@ func TestHornDeadPointIsWhereTheRateIsZero(t *testing.T) {
 	}
 }
 
+// What passes its limit by less than a tenth is not 0.0 past it.
+func TestPastByLittleSaysHowLittle(t *testing.T) {
+	for by, want := range map[float64]string{0.003 * degree: " is 0.003° beyond", 0.2 * degree: " is 0.2° beyond"} {
+		if e := (&steer.PastStopError{By: by}); !strings.Contains(e.Error(), want) {
+			t.Errorf("%q, want %q", e, want)
+		}
+	}
+}
+
 func TestRigPastAStopGoingStraightIsRefused(t *testing.T) {
 	// The link of this starter slopes by a few degrees, and its horn's stud lies along the servo's
 	// axis.

@@ -74,6 +74,16 @@ func (f Figure) To(decimals int) Figure {
 	return f
 }
 
+// Shown gives a figure one digit where its usual decimals would show nothing, as of what is passed by
+// ever so little.
+func (f Figure) Shown() Figure {
+	times := metric[f.Unit].times
+	if f.Shows(Reader{}) || f.Value == 0 || !f.Available() {
+		return f
+	}
+	return f.To(-int(math.Floor(math.Log10(math.Abs(f.Value * times)))))
+}
+
 // Noted gives a figure its note.
 func (f Figure) Noted(note string) Figure {
 	f.Note = note

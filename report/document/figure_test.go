@@ -197,3 +197,19 @@ func TestADirectionWithoutAWordLeavesNoBlank(t *testing.T) {
 		}
 	}
 }
+
+// What is passed by ever so little is still passed, and by more than nothing.
+func TestShownIsNeverNothing(t *testing.T) {
+	for _, c := range []struct {
+		f    document.Figure
+		want string
+	}{
+		{document.F(0.004*degree, document.Angle), "0.004°"},
+		{document.F(1.23*degree, document.Angle), "1.2°"},
+		{document.F(0.0261, document.Length), "0.03 mm"},
+	} {
+		if got := c.f.Shown().Text(document.Reader{}); got != c.want {
+			t.Errorf("%v: %q, want %q", c.f.Value, got, c.want)
+		}
+	}
+}
