@@ -54,23 +54,30 @@ func topOut(f document.Figure) document.Figure {
 // asGoodAsStraight is the diameter, in mm, of a circle so wide that it is not written.
 const asGoodAsStraight = 100e3
 
+// whereItTurns leaves a column empty where the circle is so wide.
+func whereItTurns(c sweepColumn) sweepColumn {
+	figure := c.figure
+	c.figure = func(m *steer.Model, s *steer.Sample) document.Figure {
+		f := figure(m, s)
+		if !circles(s) {
+			f.Value, f.Uncertain = math.Inf(1), math.Inf(1)
+		}
+		return f
+	}
+	return c
+}
+
+func circles(s *steer.Sample) bool { return 2*s.Values[steer.OuterRadius] < asGoodAsStraight }
+
 // turningCircle is the diameter of the circle that the outermost tyre's outer edge sweeps.
 func turningCircle(_ *steer.Model, s *steer.Sample) document.Figure {
-	f := document.FU(2*s.Values[steer.OuterRadius], 2*s.Uncertain[steer.OuterRadius], document.Span).Brief()
-	if !(f.Value < asGoodAsStraight) {
-		f.Value = math.Inf(1)
-	}
-	return f
+	return document.FU(2*s.Values[steer.OuterRadius], 2*s.Uncertain[steer.OuterRadius], document.Span).Brief()
 }
 
 // pathRadius is the radius of the path of the middle of the other axle.
 func pathRadius(_ *steer.Model, s *steer.Sample) document.Figure {
 	k := math.Abs(s.Values[steer.Curvature])
-	f := document.FU(1/k, s.Uncertain[steer.Curvature]/(k*k), document.Span).Brief()
-	if !(2*f.Value < asGoodAsStraight) {
-		f.Value = math.Inf(1)
-	}
-	return f
+	return document.FU(1/k, s.Uncertain[steer.Curvature]/(k*k), document.Span).Brief()
 }
 
 func ackermannPercent(m *steer.Model, s *steer.Sample) document.Figure {
@@ -109,16 +116,16 @@ var sweepTables = []struct {
 }{
 	{"steering", "From lock to lock", append(wheelColumns(steer.Road, "wheel", "", sided),
 		quantity(steer.HornAngle, "horn to link", "the angle between them, 90° is square", nil),
-		sweepColumn{"turning_circle", "turning circle", "the diameter that the outermost tyre's outer edge sweeps", turningCircle},
+		whereItTurns(sweepColumn{"turning_circle", "turning circle", "the diameter that the outermost tyre's outer edge sweeps", turningCircle}),
 		quantity(steer.Ackermann, "past Ackermann", "by how much the outer wheel is toed past Ackermann; below zero it is short of it", nil))},
 	{"links", "Knuckles and links", append(wheelColumns(steer.Turn, "knuckle", "its turn about its kingpin, not that of the wheel seen from above", sided),
 		quantity(steer.FarAngle, "link to arm", "the angle at the drag link's far ball, 90° is square", nil),
 		quantity(steer.LinkTravel, "link travel", "how far the drag link has moved along its line to its far ball; back is below zero", nil))},
 	{"path", "Path and Ackermann", []sweepColumn{
-		{"rear_radius", "radius at the rear axle's middle", "", pathRadius},
+		whereItTurns(sweepColumn{"rear_radius", "radius at the rear axle's middle", "", pathRadius}),
 		quantity(steer.Curvature, "path curvature", "one over that radius", sided),
 		{"ackermann_percent", "Ackermann", "inner angle less outer, over the same with the outer angle that Ackermann asks for; 0 % is parallel", ackermannPercent},
-		quantity(steer.OuterRadius, "turning circle's radius", "", nil),
+		whereItTurns(quantity(steer.OuterRadius, "turning circle's radius", "", nil)),
 	}},
 	{"wheels", "Each wheel", append(wheelColumns(steer.WheelCurvature, "wheel", "the path curvature that one wheel alone asks for", sided),
 		wheelColumns(steer.Camber, "camber", "the wheel's top leans out or in", topOut)...)},
@@ -130,7 +137,7 @@ var sweepTables = []struct {
 	}},
 	{"rates.left", "Rates: left side", sideRates(steer.Left)},
 	{"rates.right", "Rates: right side", sideRates(steer.Right)},
-	{"rates.path", "Rates: path", []sweepColumn{rate(steer.Curvature, "path curvature"), rate(steer.OuterRadius, "turning circle's radius")}},
+	{"rates.path", "Rates: path", []sweepColumn{rate(steer.Curvature, "path curvature"), whereItTurns(rate(steer.OuterRadius, "turning circle's radius"))}},
 	{"rates.curvature", "Rates: path curvature by each wheel", wheelRates(steer.WheelCurvature, "wheel")},
 }
 
@@ -319,6 +326,10 @@ func SweepCSV(w io.Writer, samples []steer.Sample) error {
 		row := []string{format(s.Servo / degree)}
 		for q := range steer.NumQuantities {
 			_, times := fileUnit(q)
+			if q == steer.OuterRadius && !circles(s) {
+				row = append(row, "", "", "", "")
+				continue
+			}
 			row = append(row, format(s.Values[q]*times))
 			if !q.Info().Bare {
 				row = append(row, format(s.Uncertain[q]*times), format(s.Rates[q]*times*degree), format(s.RatesUncertain[q]*times*degree))

@@ -82,9 +82,9 @@ func TestSweepThatIsNotFiniteIsLeftOutOfFiles(t *testing.T) {
 	samples[0].Values[steer.OuterRadius] = math.Inf(1)
 	samples[0].Rates[steer.OuterRadius] = math.NaN()
 	samples[1].Uncertain[steer.Road.Of(steer.Left)] = math.Inf(1)
-	// The radius, its rate and the turning circle; the left wheel in the table and in the verdict.
-	if n := nulls(); n != 5 {
-		t.Errorf("%d nulls, want 5", n)
+	// Three radii of the turn and the rate of one; the left wheel in the table and in the verdict.
+	if n := nulls(); n != 6 {
+		t.Errorf("%d nulls, want 6", n)
 	}
 	var b bytes.Buffer
 	if err := report.SweepCSV(&b, samples); err != nil {
