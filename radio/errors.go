@@ -15,7 +15,7 @@ type ReadingError struct {
 }
 
 func (e *ReadingError) Error() string {
-	return fmt.Sprintf("transmitter reading %d: %s; %s", e.Number, e.Problem, e.Remedy)
+	return fmt.Sprintf("transmitter.reading.%d: %s; %s", e.Number, e.Problem, e.Remedy)
 }
 
 // MissingReadingError reports that the readings do not fix a scale.
@@ -27,7 +27,7 @@ type MissingReadingError struct {
 }
 
 func (e *MissingReadingError) Error() string {
-	return fmt.Sprintf("%s: %s; %s", e.Control, e.Problem, e.Remedy)
+	return fmt.Sprintf("transmitter.reading: for the %s, %s; %s", e.Control, e.Problem, e.Remedy)
 }
 
 // VagueScaleError reports readings whose scale is no larger than its
@@ -40,7 +40,7 @@ type VagueScaleError struct {
 }
 
 func (e *VagueScaleError) Error() string {
-	return fmt.Sprintf("%s: the readings give %.3g° ± %.2g° a unit, which does not tell which way the servo turns; take them further apart",
+	return fmt.Sprintf("transmitter.reading: for the %s, the readings give %.3g° ± %.2g° a unit, which does not tell which way the servo turns; take them further apart",
 		e.Control, degrees(e.PerUnit), degrees(e.Uncertainty))
 }
 
@@ -55,7 +55,7 @@ type SettingError struct {
 }
 
 func (e *SettingError) Error() string {
-	return fmt.Sprintf("setting %s = %s: %s; %s", e.Key, e.Value, e.Problem, e.Remedy)
+	return fmt.Sprintf("settings.%s = %s: %s; %s", e.Key, e.Value, e.Problem, e.Remedy)
 }
 
 // RangeError reports a wanted servo angle that no value of a setting reaches.

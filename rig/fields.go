@@ -125,7 +125,7 @@ func (f field) within(inside float64, u unit) (problem *Error) {
 		want = fmt.Sprintf("up to %v", *f.max)
 	}
 	return &Error{
-		Problem: u.format(inside) + unitWords + " is out of range",
+		Problem: strconv.FormatFloat(u.outside(inside), 'g', 6, 64) + unitWords + " is out of range",
 		Remedy:  "give a value " + want + unitWords,
 	}
 }

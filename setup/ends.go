@@ -109,14 +109,14 @@ func (p *Plan) shape() error {
 	if p.tables.Transmitter.Expo {
 		fit, err := radio.FitExpo(model.Span(), curvature)
 		if err != nil {
-			return err
+			return p.unsteady(err)
 		}
 		p.Expo = &fit
 	}
 	if n := p.tables.Transmitter.CurvePoints; n > 2 {
 		fit, err := radio.FitCurve(model.Span(), n, curvature)
 		if err != nil {
-			return err
+			return p.unsteady(err)
 		}
 		p.Curve = &fit
 	}
@@ -135,6 +135,14 @@ func (p *Plan) shape() error {
 		return err
 	}
 	p.EvenShaped, err = p.After.Evenness(stick(shaped))
+	return err
+}
+
+// unsteady puts a curvature that cannot be shaped in terms of the rig.
+func (p *Plan) unsteady(err error) error {
+	if e, ok := errors.AsType[*radio.CurvatureError](err); ok {
+		return p.After.Unsteady(e.Angle, err)
+	}
 	return err
 }
 

@@ -1,6 +1,7 @@
 package steer_test
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -163,8 +164,9 @@ func TestTwoServosSteerLikeOne(t *testing.T) {
 			t.Errorf("the right wheel turns %.3f° at %v° of servo", v[steer.Road.Of(steer.Right)]/degree, servo)
 		}
 	}
-	if lock := valuesAt(t, model(t, between(t, strings.Replace(twoServos, "follows = 1", "follows = -1", 1))), 20*degree); math.Signbit(lock[steer.Road.Of(steer.Left)]) == math.Signbit(lock[steer.Road.Of(steer.Right)]) {
-		t.Error("with the second servo the other way round both wheels still turn the same way")
+	_, err := steer.New(between(t, strings.Replace(twoServos, "follows = 1", "follows = -1", 1)))
+	if e, ok := errors.AsType[*rig.Error](err); !ok || e.Key != "second_servo.follows" || !strings.Contains(e.Problem, "against one another") {
+		t.Errorf("with the second servo the other way round: %v", err)
 	}
 }
 

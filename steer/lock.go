@@ -1,9 +1,11 @@
 package steer
 
 import (
+	"fmt"
 	"math"
 	"strings"
 
+	"evenlock/rig"
 	"evenlock/vehicle"
 )
 
@@ -83,7 +85,22 @@ func (m *Model) Lock(side Side, o LockOptions) (Lock, error) {
 			return l, err
 		}
 	}
-	return l, l.MoveTo(l.Servo)
+	if err := l.MoveTo(l.Servo); err != nil {
+		return l, err
+	}
+	return l, l.checkInner()
+}
+
+// checkInner refuses a lock at ride height at whose end the inner wheel has turned back past
+// straight ahead. Elsewhere bump steer can do that.
+func (l *Lock) checkInner() error {
+	if l.travel != (WheelTravel{}) || l.Inner.Value > -1e-6 {
+		return nil
+	}
+	return &rig.Error{
+		Key: l.m.Wheels[l.m.Inner(l.Side)].Arm.Key, Remedy: "see on which side of the kingpin this ball is, and measure it again",
+		Problem: fmt.Sprintf("to the %s the inner wheel turns back: at the end of the lock it points %.1f° to the other side", l.Side, -l.Inner.Value/degree),
+	}
 }
 
 // Locks finds the ends of both locks, by Side. The errors are those of Lock.

@@ -100,7 +100,31 @@ func Build(r *rig.Rig, o Options) (*Model, error) {
 	m.horn = newTriangle(servo.Foot.At, servo.Ball.At, servo.Link.Length)
 	m.far = newTriangle(servo.FarFoot.At, servo.Far().At, servo.Link.Length)
 	m.waves = wavesOf(m)
+	if err := m.checkTogether(); err != nil {
+		return nil, err
+	}
 	return m, m.measure()
+}
+
+// checkTogether refuses a rig whose wheels turn against one another: it has no side to steer to, and
+// so no lock, no turning circle and no set-up.
+func (m *Model) checkTogether() error {
+	rates := m.NewState().Rates()
+	left, right := rates[Road.Of(Left)], rates[Road.Of(Right)]
+	if !(left*right < 0) {
+		return nil
+	}
+	key, remedy := m.Wheels[Left].Arm.Key, "see on which side of the kingpin each ball is, and measure it again"
+	for _, s := range m.Vehicle.Servos {
+		if s.Leader != nil {
+			key, remedy = s.Key+".follows", "change its sign"
+		}
+	}
+	return &rig.Error{
+		Key: key, Remedy: remedy,
+		Problem: fmt.Sprintf("the wheels turn against one another: as the servo turns one degree, one steers %.2f° left and the other %.2f° right",
+			max(left, right), -min(left, right)),
+	}
 }
 
 // ErrNoAxle reports an axle that does not steer.

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"evenlock/internal/root"
+	"evenlock/rig"
 
 	"gonum.org/v1/gonum/num/dual"
 )
@@ -127,6 +128,16 @@ func (s *State) Results(of ...Quantity) []Result {
 // ErrNotBetween reports that a quantity does not pass the wanted value between two servo angles.
 var ErrNotBetween = errors.New("not reached between servo angles")
 
+// Unsteady is what is wrong with a rig whose wheels do not turn on all the way to a servo angle, so
+// that what asks for a place between finds none.
+func (m *Model) Unsteady(servo float64, cause error) error {
+	return &rig.Error{
+		Key: m.Wheels[Left].Arm.Key, Cause: cause,
+		Problem: fmt.Sprintf("on the way to %.1f° of servo the path does not grow steadily tighter", servo/degree),
+		Remedy:  "measure this ball, the kingpins (left.kingpin) and the wheelbase (vehicle.wheelbase) again",
+	}
+}
+
 // Solved returns the servo angle at which quantity q has the value want, between two
 // that bracket it. The error wraps ErrNotBetween if they do not, or is a *linkage.LimitError.
 func (m *Model) Solved(q Quantity, want, from, to float64) (Result, error) {
@@ -156,7 +167,7 @@ func (s *State) solved(want, from, to float64, g func(s *State, servo float64, i
 		return Result{}, failed
 	}
 	if same {
-		return Result{}, fmt.Errorf("%w %.2f° and %.2f°", ErrNotBetween, from/degree, to/degree)
+		return Result{}, s.m.Unsteady(to, ErrNotBetween)
 	}
 	x := root.Find(off, from, to, 1e-12)
 	if failed != nil {

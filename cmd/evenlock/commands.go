@@ -50,6 +50,11 @@ Exit codes: 0 done, 2 called wrongly, 3 the rig file cannot be used as it is,
 	c.SuggestionsMinimumDistance = 2
 	c.SetFlagErrorFunc(wrongFlag)
 	c.AddCommand(startCommand(), checkCommand(), listCommand(), sweepCommand(), setupCommand(), tryCommand(), loadCommand(), limitsCommand(), travelCommand(), turnCommand(), adviseCommand(), unitsCommand(), schemaCommand(), drawCommand(), serveCommand(), offlineCommand())
+	for _, sub := range c.Commands() {
+		if run := sub.RunE; run != nil {
+			sub.RunE = func(c *cobra.Command, args []string) error { return inFile(args, run(c, args)) }
+		}
+	}
 	return c
 }
 
@@ -95,7 +100,7 @@ func load(c *cobra.Command, path string) (*rig.Rig, error) { return loadCopy(c, 
 // loadCopy is load, with the text of the file copied as it is read.
 func loadCopy(c *cobra.Command, path string, to io.Writer) (*rig.Rig, error) {
 	if path == "-" {
-		return rig.Read(io.TeeReader(c.InOrStdin(), to), "standard input")
+		return rig.Read(io.TeeReader(c.InOrStdin(), to), fileName(path))
 	}
 	info, err := os.Stat(path)
 	switch {

@@ -52,6 +52,53 @@ func exitCode(err error) int {
 	}
 }
 
+// fileName is what a rig file is called.
+func fileName(path string) string {
+	if path == "-" {
+		return "standard input"
+	}
+	return path
+}
+
+// inFile names the rig file, a command's first argument, in an error about what it says.
+func inFile(args []string, err error) error {
+	if code := exitCode(err); len(args) == 0 || code != exitRig && code != exitLinkage {
+		return err
+	}
+	name := fileName(args[0])
+	var problems rig.Errors
+	var problem *rig.Error
+	switch {
+	case errors.As(err, &problems):
+		named := make(rig.Errors, len(problems))
+		for i, p := range problems {
+			named[i] = withFile(p, name)
+		}
+		return named
+	case errors.As(err, &problem):
+		return withFile(problem, name)
+	default:
+		return &fileError{name, err}
+	}
+}
+
+// fileError is an error about what a rig file says.
+type fileError struct {
+	file string
+	err  error
+}
+
+func (e *fileError) Error() string { return e.file + ": " + e.err.Error() }
+func (e *fileError) Unwrap() error { return e.err }
+
+func withFile(p *rig.Error, name string) *rig.Error {
+	named := *p
+	if named.File == "" {
+		named.File = name
+	}
+	return &named
+}
+
 // explain is what is printed of an error: each problem of a rig file on a line of its own.
 func explain(err error) string {
 	var problems rig.Errors
@@ -63,12 +110,13 @@ func explain(err error) string {
 		return strings.Join(lines, "\n")
 	}
 	var limit *linkage.LimitError
-	if errors.As(err, &limit) && len(limit.Inputs) > 0 {
+	var in *fileError
+	if errors.As(err, &limit) && errors.As(err, &in) && len(limit.Inputs) > 0 {
 		at, way := limit.Inputs[0]/degree, "counter-clockwise"
 		if at < 0 {
 			way = "clockwise"
 		}
-		return fmt.Sprintf("evenlock: the %s cannot follow: the linkage goes to %.3f° of servo %s (%.3f) and no further; ask for less, or leave --from and --to out", limit.Rods, math.Abs(at), way, at)
+		return fmt.Sprintf("evenlock: %s: the %s cannot follow: the linkage goes to %.3f° of servo %s (%.3f) and no further; ask for less, or leave --from and --to out", in.file, limit.Rods, math.Abs(at), way, at)
 	}
 	return "evenlock: " + err.Error()
 }
