@@ -88,14 +88,15 @@ func (m *Model) Roll(r WheelTravel) float64 {
 // suspended is the memory of a suspended state.
 type suspended struct {
 	at WheelTravel
-	// home is at ride height, start where a move began, good the last pose that closed.
-	home, start, good *linkage.Pose
-	motion            [2]*linkage.Motion
-	dir               []float64
+	// home is at ride height, start where a move began, good the last pose that closed, far the end of
+	// the last way that stopped short.
+	home, start, good, far *linkage.Pose
+	motion                 [2]*linkage.Motion
+	dir                    []float64
 }
 
 func newSuspended(l *linkage.Linkage) *suspended {
-	return &suspended{home: l.NewPose(), start: l.NewPose(), good: l.NewPose(), motion: [2]*linkage.Motion{l.NewMotion(), l.NewMotion()}, dir: make([]float64, l.NumInputs())}
+	return &suspended{home: l.NewPose(), start: l.NewPose(), good: l.NewPose(), far: l.NewPose(), motion: [2]*linkage.Motion{l.NewMotion(), l.NewMotion()}, dir: make([]float64, l.NumInputs())}
 }
 
 // heights returns how high the travel balls are.
@@ -125,7 +126,10 @@ func (s *State) Move(servo float64, travel WheelTravel) error {
 		return ErrNoSuspension
 	}
 	s.suspended.start.Set(s.pose)
+	// A way that begins as the one before it did ends as that did.
+	turns := servo != s.Servo()
 	err := s.climb(from, travel)
+	s.suspended.far.Set(s.pose)
 	if err == nil {
 		err = s.Turn(servo)
 	}
@@ -133,15 +137,25 @@ func (s *State) Move(servo float64, travel WheelTravel) error {
 		return nil
 	}
 	s.back(s.suspended.start, from)
-	if s.Turn(servo) == nil && s.climb(from, travel) == nil {
+	if turns && s.Turn(servo) == nil && s.climb(from, travel) == nil {
 		return nil
 	}
 	s.back(s.suspended.home, WheelTravel{})
-	if s.climb(WheelTravel{}, travel) == nil && s.Turn(servo) == nil {
+	if (from != WheelTravel{} || s.Servo() != s.suspended.start.Inputs()[0]) && s.climb(WheelTravel{}, travel) == nil && s.Turn(servo) == nil {
 		return nil
 	}
 	s.back(s.suspended.start, from)
 	return err
+}
+
+// Towards is Move, but for a wheel travel that is not reached: the state is then where the way there
+// stops, which the *TravelError says.
+func (s *State) Towards(servo float64, travel WheelTravel) (stop *TravelError, err error) {
+	if err = s.Move(servo, travel); !errors.As(err, &stop) {
+		return nil, err
+	}
+	s.back(s.suspended.far, stop.Reached)
+	return stop, s.Turn(servo)
 }
 
 // climb goes from one wheel travel to another, in one go if it can.

@@ -211,9 +211,13 @@ func newSearch(m *steer.Model, farthest float64) (*search, error) {
 	}
 	down, up := Heave.Stated(straight)
 	for _, e := range [2]float64{-down, up} {
-		got, _, err := reach(straight.NewState(), 0, Heave, e)
+		got, stop, err := reach(straight.NewState(), 0, Heave, e)
 		if err != nil {
 			return nil, err
+		}
+		if stop != nil {
+			// At the very end of the travel a pose is slow to find, and any change puts it out of reach.
+			got *= 0.95
 		}
 		for k := 1; k <= aimed; k++ {
 			s.travels = append(s.travels, Heave.Travel(got*float64(k)/aimed))
@@ -327,13 +331,13 @@ func (s *search) residual(shifts []vehicle.Shift) []float64 {
 	if err != nil {
 		return all
 	}
-	state := m.NewState()
-	left, right := state.Road()
-	for i, travel := range s.travels {
-		if i == aimed {
-			state = m.NewState()
-		}
-		if state.Move(0, travel) == nil {
+	for way := range 2 {
+		state := m.NewState()
+		left, right := state.Road()
+		for i := way * aimed; i < (way+1)*aimed; i++ {
+			if state.Move(0, s.travels[i]) != nil {
+				break // nor would it come any further
+			}
 			l, r := state.Road()
 			all[2*i], all[2*i+1] = l-left, r-right
 		}

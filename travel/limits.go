@@ -90,7 +90,7 @@ func locks(m *steer.Model) ([]Lock, error) {
 	for i := range NumCorners {
 		s := m.NewState()
 		left, right := i.Parts()
-		if _, err := towards(s, m.Centre(), partly(m, left, right)); err != nil {
+		if _, err := s.Towards(m.Centre(), partly(m, left, right)); err != nil {
 			return nil, err
 		}
 		all[i] = Lock{Corner: i, Travel: s.WheelTravel()}
@@ -132,7 +132,7 @@ func limitUses(m *steer.Model, servo, from, to float64) ([]LimitUse, error) {
 			if err != nil {
 				return nil, err
 			}
-			if _, err := towards(s, servo, partly(m, float64(i)/usedTravels, float64(j)/usedTravels)); err != nil {
+			if _, err := s.Towards(servo, partly(m, float64(i)/usedTravels, float64(j)/usedTravels)); err != nil {
 				return nil, err
 			}
 			note(s, func(u *LimitUse) *Worst { return &u.Straight })

@@ -1,7 +1,6 @@
 package travel
 
 import (
-	"errors"
 	"math"
 
 	"evenlock/steer"
@@ -63,27 +62,9 @@ var (
 	cambers      = [2]steer.Quantity{steer.Camber.Of(steer.Left), steer.Camber.Of(steer.Right)}
 )
 
-// towards moves a state to a wheel travel, or to where the travel stops on the way there, which it
-// then says.
-func towards(s *steer.State, servo float64, travel steer.WheelTravel) (stop *steer.TravelError, err error) {
-	err = s.Move(servo, travel)
-	if !errors.As(err, &stop) {
-		return nil, err
-	}
-	// So near the end of the travel a hair's breadth decides whether a way there is found.
-	const hair, most = 1e-9, 1e-3
-	from := s.WheelTravel()
-	for back := 0.0; back < most; back = max(10*back, hair) {
-		if err = s.Move(servo, stop.Reached.Along(from, back)); err == nil {
-			break
-		}
-	}
-	return stop, err
-}
-
-// reach is towards along a motion. It returns how far it comes.
+// reach is State.Towards along a motion. It returns how far it comes.
 func reach(s *steer.State, servo float64, m Motion, x float64) (got float64, stop *steer.TravelError, err error) {
-	stop, err = towards(s, servo, m.Travel(x))
+	stop, err = s.Towards(servo, m.Travel(x))
 	return m.back(s.WheelTravel()), stop, err
 }
 
