@@ -78,9 +78,9 @@ func (x *expander) crank(name string, to *layout) *vehicle.Ball {
 	carries := [2]*vehicle.Body{to.middle, to.middle}
 	if i := x.Idler; i != nil {
 		idler := x.body(&vehicle.Body{Part: x.part("idler", "idler"), On: on, Moves: vehicle.Turns, Point: x.at(i.Point), Axis: i.Axis.or(vehicle.Up)})
-		from := x.ball(x.part("crank's ball for the centre link", "crank.link_ball"), to.middle, x.at(c.LinkBall), r3.Vec{})
-		end := x.ball(x.part("idler's ball for the centre link", "idler.link_ball"), idler, x.at(i.LinkBall), r3.Vec{})
-		to.link = x.rod("centre link", "centre_link", &x.CentreLink.Rod, from, end, "", "")
+		from := x.ball(x.part("crank's ball for the centre link", "crank.link_ball"), to.middle, x.at(c.LinkBall), to.middle.Axis)
+		end := x.ball(x.part("idler's ball for the centre link", "idler.link_ball"), idler, x.at(i.LinkBall), idler.Axis)
+		to.link = x.rod("centre link", "centre_link", &x.CentreLink.Rod, from, end, "rod end at the crank", "rod end at the idler")
 		switch {
 		case x.CentreLink.Plate:
 			to.link.Body = x.body(&vehicle.Body{
