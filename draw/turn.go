@@ -64,7 +64,7 @@ func Turns(w io.Writer, d *turning.Analysis, side int, words func(c *turning.Swe
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" class="evenlock turns" width="%.2fmm" height="%.2fmm" viewBox="0 0 %.2f %.2f">`+"\n<title>", wide, tall, wide, tall)
 	escape(&b, "Turns of "+d.Axles[turning.Front].Rig.Name)
 	b.WriteString("</title>\n<style>\n")
-	escape(&b, style+turnStyle)
+	escape(&b, plain(style+turnStyle))
 	fmt.Fprintf(&b, "</style>\n"+`<rect class="paper" width="%.2f" height="%.2f"/>`+"\n", wide, tall)
 	for i, line := range []string{
 		"Full lock to the " + [2]string{"left", "right"}[side] + ". Forward is up, left is left.",

@@ -19,10 +19,11 @@ func drawCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "draw FILE",
 		Short: "Draw the rig to scale, as an SVG file",
-		Long: `Draw the rig from above, from behind and from the side, to scale, and its turn,
-with the servo where --servo puts it, and the wheels as high as --left-rise and
---right-rise put them. Printed at 100 %, a millimetre of the drawing is a
-millimetre of the rig.`,
+		Long: `Draw the rig from above, from behind and from the side, and its turn, on a page
+that fits A4 and Letter, with the names of its parts. The servo is where --servo
+puts it, and the wheels are as high as --left-rise and --right-rise put them.
+Each view says its scale, and a bar shows 100 mm of the rig: print at 100 %, and
+hold a ruler to it.`,
 		Example: `  evenlock draw my-rig.toml --out my-rig.svg
   evenlock draw my-rig.toml --view above --servo 20 > above.svg`,
 		Args:              oneFile,
