@@ -14,7 +14,7 @@ import (
 )
 
 // errAsked is a rig file that check --strict does not take as it is.
-var errAsked = errors.New("the file is not in order")
+var errAsked = errors.New("not in order")
 
 func checkCommand() *cobra.Command {
 	var (

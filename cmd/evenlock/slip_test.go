@@ -156,7 +156,9 @@ var nonsense = regexp.MustCompile(`(?i)\bNaN\b|\bInf\b|∞|\d{7}|[−-]0\.0+°|l
 
 var spread = regexp.MustCompile(`([\d.]+)(?:°| mm| %| kg·cm)? ± ([\d.]+)`)
 
-// named is what an error names: the file, and a key of it.
+// key is one of a rig file, named what an error names: the file, and a key of it.
+var key = regexp.MustCompile(`\((?:` + strings.Join(rigTables(), "|") + `)(?:\.\w+)*\)`)
+
 var named = regexp.MustCompile(`standard input\b.*\b(?:` + strings.Join(rigTables(), "|") + `)(?:\.\w+)*`)
 
 func rigTables() []string {
@@ -170,8 +172,9 @@ func faultOf(text []byte, command []string) (fault string, code int) {
 	case 0:
 		fault = faultOfOutput(out, command)
 	case exitRig, exitLinkage:
-		// Where the linkage ends, the rods that end it are named.
-		if code == exitRig && !named.MatchString(complaint) || !strings.Contains(complaint, "standard input") {
+		// Where the linkage ends, the rods that end it are named; what check finds is in its account.
+		told := named.MatchString(complaint) || command[0] == "check" && key.MatchString(out)
+		if code == exitRig && !told || !strings.Contains(complaint, "standard input") {
 			fault = "names no file and key: " + complaint
 		} else if n := nonsense.FindString(complaint); n != "" {
 			fault = fmt.Sprintf("%q in %s", n, complaint)
