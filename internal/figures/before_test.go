@@ -160,21 +160,7 @@ func (f figures) compareBefore(t *testing.T, path string) {
 }
 
 func TestFiguresAreThoseOfBeforeTheLists(t *testing.T) {
-	texts := map[string][]byte{}
-	for _, name := range rigtest.Names() {
-		texts["start-"+name] = rigtest.LoadedText(t, name)
-	}
-	for _, pattern := range []string{"../../examples/*.toml", "testdata/rigs/*.toml"} {
-		paths, err := filepath.Glob(pattern)
-		if err != nil || len(paths) == 0 {
-			t.Fatal(err, paths)
-		}
-		for _, path := range paths {
-			if texts[strings.TrimSuffix(filepath.Base(path), ".toml")], err = os.ReadFile(path); err != nil {
-				t.Fatal(err)
-			}
-		}
-	}
+	texts := rigs(t, "../../examples/*.toml", "testdata/rigs/*.toml")
 	for name, text := range texts {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

@@ -193,20 +193,29 @@ func same(got, want string) bool {
 	return errA == nil && errB == nil && math.Abs(a-b) <= 1e-9*max(1, math.Abs(b))
 }
 
-func TestFiguresStayWhatTheyWere(t *testing.T) {
+// rigs are the files of the starters, with what the loads need, and those that patterns find.
+func rigs(t *testing.T, patterns ...string) map[string][]byte {
+	t.Helper()
 	texts := map[string][]byte{}
 	for _, name := range rigtest.Names() {
 		texts["start-"+name] = rigtest.LoadedText(t, name)
 	}
-	examples, err := filepath.Glob("../../examples/*.toml")
-	if err != nil || len(examples) == 0 {
-		t.Fatal(err, examples)
-	}
-	for _, path := range examples {
-		if texts[strings.TrimSuffix(filepath.Base(path), ".toml")], err = os.ReadFile(path); err != nil {
-			t.Fatal(err)
+	for _, pattern := range patterns {
+		paths, err := filepath.Glob(pattern)
+		if err != nil || len(paths) == 0 {
+			t.Fatal(err, paths)
+		}
+		for _, path := range paths {
+			if texts[strings.TrimSuffix(filepath.Base(path), ".toml")], err = os.ReadFile(path); err != nil {
+				t.Fatal(err)
+			}
 		}
 	}
+	return texts
+}
+
+func TestFiguresStayWhatTheyWere(t *testing.T) {
+	texts := rigs(t, "../../examples/*.toml")
 	for name, text := range texts {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
