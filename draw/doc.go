@@ -1,5 +1,5 @@
-// Package draw is the drawing of a rig as shapes, computed from the spatial model and
-// true to scale: one unit on the screen is one millimetre of the vehicle.
+// Package draw is the drawing of a rig as shapes, computed from the spatial model and to scale: one
+// unit of a scene is one millimetre of the vehicle, and a file states the scale of its page.
 //
 // [New] makes the [Scene] of a rig: its views and a fixed list of shapes, each with a fixed run
 // of numbers. [Scene.Fill] writes the numbers of a pose; it allocates nothing, so that a moving
