@@ -312,24 +312,3 @@ func TestSlips(t *testing.T) {
 		t.Errorf("exit codes %v", codes)
 	}
 }
-
-// FuzzSlip looks for slips that TestSlips does not draw.
-func FuzzSlip(f *testing.F) {
-	files := slipFiles(f)
-	for kind := range slips {
-		for command := range slipCommands {
-			if (kind+command)%effort.Of(6, 1) != 0 {
-				continue
-			}
-			f.Add(uint8(command), uint16(31*kind+7*command), uint8(kind), uint8(command))
-		}
-	}
-	f.Fuzz(func(t *testing.T, file uint8, number uint16, kind, command uint8) {
-		in := files[int(file)%len(files)]
-		c := slipCommands[int(command)%len(slipCommands)]
-		text, what := in.with(int(number)%len(in.numbers), int(kind)%len(slips))
-		if fault, _ := faultOf(text, c); fault != "" {
-			t.Fatalf("evenlock %s: %s: %s", strings.Join(c, " "), what, fault)
-		}
-	})
-}
