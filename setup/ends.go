@@ -92,6 +92,10 @@ func (p *Plan) endpoint(e *End) {
 	*p.Settings.Endpoint(e.Side) = set.Value
 }
 
+// leastSpan is a servo's way from end to end in radians below which there is nothing to shape: a
+// transmitter whose greatest endpoint is a slip leaves less.
+const leastSpan = degree
+
 // leastShaping is what expo or curve must take out of the response's errors to be worth setting, as
 // a part of the path curvature at full lock: nobody feels less.
 const leastShaping = 0.01
@@ -101,6 +105,9 @@ func (p *Plan) shape() error {
 	model, err := radio.NewModel(p.Calibration, p.Settings)
 	if err != nil {
 		return err
+	}
+	if s := model.Span(); math.Abs(s.Left-s.Right) < leastSpan {
+		return nil // nothing that a shape could be seen on
 	}
 	curvature, err := curvatureOver(p.After, model.Span())
 	if err != nil {

@@ -633,3 +633,16 @@ func byLinkAngle(t *testing.T, text []byte) []byte {
 	}
 	return edited
 }
+
+// An endpoint of 1 for 100 leaves the servo next to no way: there is a set-up all the same, or an
+// error, and no panic.
+func TestAGreatestEndpointThatIsASlipDoesNotPanic(t *testing.T) {
+	for _, name := range rigtest.Names() {
+		for _, most := range []string{"0.01", "0.5", "1", "1.5"} {
+			r := rigtest.Starter(t, name, "transmitter.max_endpoint="+most)
+			if p, err := setup.Make(r, 1); err == nil && p.Settings.EndpointLeft > 1.5 {
+				t.Errorf("%s with %s: the endpoint is %v", name, most, p.Settings.EndpointLeft)
+			}
+		}
+	}
+}
