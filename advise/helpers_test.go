@@ -83,7 +83,8 @@ func roads(t testing.TB, m *steer.Model, servo float64) (left, right float64) {
 	if err := s.Turn(servo * degree); err != nil {
 		t.Fatal(err)
 	}
-	left, right = s.Road()
+	road := s.Road()
+	left, right = road[0], road[1]
 	return left / degree, right / degree
 }
 

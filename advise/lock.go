@@ -146,13 +146,12 @@ func passed(s *Evaluation) ([]Finding, error) {
 		if err := state.Turn(p.Stop.Servo.Value - 1e-6*math.Copysign(1, p.Stop.Servo.Value)); err != nil {
 			return nil, err
 		}
-		left, right := state.Road()
-		rates := state.Rates()
+		road, rates := state.Road(), state.Rates()
 		rate := math.Max(math.Abs(rates[steer.Road.Of(steer.Left)]), math.Abs(rates[steer.Road.Of(steer.Right)]))
 		by := p.Stop.Servo
 		by.Value = p.By
 		facts := &Passed{
-			Side: sideOf(left + right), Stop: p.Stop, By: by,
+			Side: sideOf(road[steer.Left] + road[steer.Right]), Stop: p.Stop, By: by,
 			EndpointLeft: s.Plan.Settings.EndpointLeft, EndpointRight: s.Plan.Settings.EndpointRight,
 		}
 		key := "passed." + facts.Side.String()
@@ -359,8 +358,8 @@ func trim(s *Evaluation) ([]Finding, error) {
 		if err := state.Turn(change.After.Centre); err != nil {
 			return nil, err
 		}
-		left, right := state.Road()
-		at := (left + right) / 2
+		road := state.Road()
+		at := (road[steer.Left] + road[steer.Right]) / 2
 		to[sideOf(at)] = math.Abs(at)
 	}
 	if len(to) < 2 {

@@ -16,13 +16,15 @@ import (
 // both wheels.
 func heaveSteer(t *testing.T, m *steer.Model, heights ...float64) (most float64) {
 	t.Helper()
-	left, right := m.NewState().Road()
+	road := m.NewState().Road()
+	left, right := road[0], road[1]
 	for _, z := range heights {
 		s := m.NewState()
 		if err := s.Move(0, steer.WheelTravel{Left: z, Right: z}); err != nil {
 			t.Fatal(err)
 		}
-		l, r := s.Road()
+		road := s.Road()
+		l, r := road[0], road[1]
 		most = max(most, math.Abs(l-left)/degree, math.Abs(r-right)/degree)
 	}
 	return most

@@ -24,13 +24,12 @@ func moves(r *rig.Rig, axle int) (t traits, ok bool) {
 		if s.Turn(way*turned) != nil {
 			return t, false
 		}
-		at[i][vehicle.Left], at[i][vehicle.Right] = s.Road()
+		at[i] = s.Road()
 		if s.Turn(0) != nil {
 			return t, false
 		}
 	}
-	still := [2]float64{}
-	still[vehicle.Left], still[vehicle.Right] = s.Road()
+	still := s.Road()
 	key := m.Servo.Link.Key
 	spacing := math.Abs(kingpin(m.Wheels[vehicle.Left]).Y - kingpin(m.Wheels[vehicle.Right]).Y)
 	var mean [2]float64

@@ -61,7 +61,7 @@ func ToolFor(m *steer.Model, path string) (tool Tool, ok bool) {
 	if path == "vehicle.wheelbase" {
 		return caliperOn(Turn, w.Centre.At, r3.Vec{X: m.Axle.Other, Y: w.Centre.At.Y}), true
 	}
-	prefix := m.Rig.Of(m.Axle.Number()).Prefix
+	prefix := m.Tables().Prefix
 	if strings.HasPrefix(path, "rear.") != (prefix != "") {
 		return Tool{}, false
 	}
@@ -166,7 +166,7 @@ func toolForHorn(m *steer.Model, o *vehicle.Servo, what string) (tool Tool, ok b
 	case "link_angle":
 		return protractorOn(v, o.Ball.At, r3.Scale(-1, horn), r3.Scale(pointer, r3.Unit(r3.Sub(o.Far().At, o.Ball.At)))), true
 	case "lean":
-		h := m.Rig.Of(m.Axle.Number()).Horn.Points
+		h := m.Tables().Horn.Points
 		return protractorOn(v, foot, r3.Scale(pointer, r3.Vec{X: h[0], Y: h[1], Z: h[2]}), horn), true
 	}
 	return Tool{}, false

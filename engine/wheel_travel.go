@@ -231,14 +231,8 @@ func (s *Session) fillTravel() {
 	if m.rest.Turn(m.state.Servo()) != nil {
 		return
 	}
-	now, home := roads(m.state), roads(m.rest)
+	now, home := m.state.Road(), m.rest.Road()
 	for i := range now {
 		rest[steered+i] = (now[i] - home[i]) / degree
 	}
-}
-
-// roads are the road angles by side.
-func roads(s *steer.State) (by [2]float64) {
-	by[steer.Left], by[steer.Right] = s.Road()
-	return by
 }

@@ -58,7 +58,8 @@ func steered(t *testing.T, text string) float64 {
 		t.Fatal(err)
 	}
 	most := 0.0
-	homeLeft, homeRight := m.NewState().Road()
+	road := m.NewState().Road()
+	homeLeft, homeRight := road[0], road[1]
 	bump, droop := m.TravelRange()
 	for i := -8; i <= 8; i++ {
 		x := bump * float64(i) / 8
@@ -69,7 +70,8 @@ func steered(t *testing.T, text string) float64 {
 		if err := s.Move(m.Centre(), steer.WheelTravel{Left: x, Right: x}); err != nil {
 			t.Fatal(err)
 		}
-		left, right := s.Road()
+		road := s.Road()
+		left, right := road[0], road[1]
 		most = max(most, math.Abs(left-homeLeft), math.Abs(right-homeRight))
 	}
 	return most / degree
@@ -116,7 +118,8 @@ func TestTravelIsWhatTheRigDoesWhenItIsMoved(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		homeLeft, homeRight := m.NewState().Road()
+		road := m.NewState().Road()
+		homeLeft, homeRight := road[0], road[1]
 		// The figure for each millimetre is the slope of the rig's own steer, by a central
 		// difference.
 		const h = 0.1
@@ -124,9 +127,7 @@ func TestTravelIsWhatTheRigDoesWhenItIsMoved(t *testing.T) {
 		if err := errors.Join(up.Move(m.Centre(), steer.WheelTravel{Left: h, Right: h}), down.Move(m.Centre(), steer.WheelTravel{Left: -h, Right: -h})); err != nil {
 			t.Fatal(err)
 		}
-		upLeft, _ := up.Road()
-		downLeft, _ := down.Road()
-		want := (upLeft - downLeft) / (2 * h)
+		want := (up.Road()[0] - down.Road()[0]) / (2 * h)
 		f, ok := d.Find("bump")
 		if !ok || math.Abs(math.Abs(f.Value)-math.Abs(want)) > 1e-4*degree {
 			t.Errorf("%s: bump steer is %v° a mm, by difference %v°", name, f.Value/degree, want/degree)
@@ -141,7 +142,8 @@ func TestTravelIsWhatTheRigDoesWhenItIsMoved(t *testing.T) {
 				if err := state.Move(m.Centre(), travel(row[0])); err != nil {
 					t.Fatalf("%s %s at %v mm: %v", name, motion, row[0], err)
 				}
-				left, right := state.Road()
+				road := state.Road()
+				left, right := road[0], road[1]
 				for w, want := range [2]float64{left - homeLeft, right - homeRight} {
 					if got := row[1+w]; math.Abs(got-want) > 1e-6*degree {
 						t.Errorf("%s %s: wheel %d at %v mm is steered %v°, moved there %v°", name, motion, w, row[0], got/degree, want/degree)

@@ -351,7 +351,7 @@ func lockAngle(m *steer.Model, lock float64, side steer.Side) (servo float64, ok
 		if s.Turn(servo) != nil {
 			return math.NaN()
 		}
-		return inner(m, s, side) - lock
+		return s.Inner(side) - lock
 	}
 	for _, d := range []float64{1, -1} {
 		for at := 0.0; at < end; {

@@ -261,7 +261,8 @@ func TestLongerHornTradesTorqueForSpeed(t *testing.T) {
 			if err := state.Turn(way.servo); err != nil {
 				t.Fatal(err)
 			}
-			left, right := state.Road()
+			road := state.Road()
+			left, right := road[0], road[1]
 			inner := left
 			if way.side < 0 {
 				inner = -right

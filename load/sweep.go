@@ -91,13 +91,6 @@ func (x *sweep) findEnds() error {
 	return nil
 }
 
-// inner returns the inner wheel's road angle to a side, where the state is.
-func inner(m *steer.Model, s *steer.State, side steer.Side) float64 {
-	var road [2]float64
-	road[steer.Left], road[steer.Right] = s.Road()
-	return side.Sign() * road[m.Inner(side)]
-}
-
 // samples fills the table.
 func (x *sweep) samples(steps int) error {
 	centre := x.Model.Centre()
@@ -150,12 +143,11 @@ func (x *sweep) sample(servo float64, see func(s *State, cause Cause, times floa
 			return sample, err
 		}
 	}
-	left, right := x.bench.state.Road()
 	side := steer.Left
-	if left+right < 0 {
+	if road := x.bench.state.Road(); road[steer.Left]+road[steer.Right] < 0 {
 		side = steer.Right
 	}
-	sample.Inner, sample.SafetyFactor = side.Sign()*inner(x.Model, x.bench.state, side), math.Inf(1)
+	sample.Inner, sample.SafetyFactor = side.Sign()*x.bench.state.Inner(side), math.Inf(1)
 	if ask := sample.Ask(sample.Harder()); ask > 0 {
 		sample.SafetyFactor = x.Gives / ask
 	}
@@ -283,7 +275,7 @@ func (x *sweep) runsOut(torque float64) (standing, rock [2]Onset, err error) {
 				if err := state.Turn(servo); err != nil {
 					return standing, rock, err
 				}
-				*out[i] = Onset{true, servo, inner(x.Model, state, side)}
+				*out[i] = Onset{true, servo, state.Inner(side)}
 				break
 			}
 		}
@@ -355,7 +347,7 @@ func (x *sweep) holes() error {
 		if err := state.Turn(end); err != nil {
 			return err
 		}
-		x.Inner = min(x.Inner, inner(x.Model, state, steer.Side(side)))
+		x.Inner = min(x.Inner, state.Inner(steer.Side(side)))
 	}
 	holes := []float64{x.HoleInUse}
 	for _, h := range x.Model.Servo.Holes {

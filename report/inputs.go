@@ -60,7 +60,7 @@ var rodKeys = []struct{ key, words, hint string }{
 // LoadInputs lists the values that the loads of an axle rest on. Lacking is the error of
 // load.OverLock where the file does not say enough, nil else.
 func LoadInputs(m *steer.Model, lacking rig.Errors) []Input {
-	r, of := m.Rig, m.Rig.Of(m.Axle.Number())
+	r, of := m.Rig, m.Tables()
 	length := "mm"
 	if r.Unit == "in" {
 		length = "inches"

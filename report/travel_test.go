@@ -155,7 +155,7 @@ func TestTravelFiguresAreWhatTheRigDoes(t *testing.T) {
 	if err := s.Move(stops[0].Servo.Value, droop); err != nil {
 		t.Fatal(err)
 	}
-	left, _ := s.Road()
+	left := s.Road()[0]
 	const h = 0.05
 	up, down := m.NewState(), m.NewState()
 	if err := up.Move(0, steer.WheelTravel{Left: h, Right: h}); err != nil {

@@ -250,7 +250,7 @@ func (p *Plan) seeTrim() error {
 		if s.Turn(min(max(servo, low), high)) != nil {
 			return math.NaN()
 		}
-		return side.Sign() * s.Values()[steer.Road.Of(p.After.Inner(side))]
+		return s.Inner(side)
 	}
 	for _, n := range subtrimSteps {
 		change, err := p.Calibration.Shift(p.Settings, n)

@@ -31,7 +31,8 @@ func forLayouts(b *testing.B, f func(s *steer.State)) {
 
 func BenchmarkTurnAndRoad(b *testing.B) {
 	forLayouts(b, func(s *steer.State) {
-		l, r := s.Road()
+		road := s.Road()
+		l, r := road[0], road[1]
 		sink += l + r
 	})
 }

@@ -134,7 +134,8 @@ func TestShortFormsAgreeWithValuesAndRates(t *testing.T) {
 				near(t, "right rate", g.Rate[steer.Right], d[steer.Road.Of(steer.Right)], 1e-12)
 				near(t, "horn angle", g.HornAngle, v[steer.HornAngle], 1e-11)
 				near(t, "far angle", g.FarAngle, v[steer.FarAngle], 1e-11)
-				l, r := s.Road()
+				road := s.Road()
+				l, r := road[0], road[1]
 				near(t, "Road's left", l, v[steer.Road.Of(steer.Left)], 1e-13)
 				near(t, "Road's right", r, v[steer.Road.Of(steer.Right)], 1e-13)
 				near(t, "Curvature", s.Curvature(), v[steer.Curvature], 1e-15)

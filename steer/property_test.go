@@ -181,7 +181,8 @@ func TestShortFormsOfARandomRigAgreeWithValuesAndRates(t *testing.T) {
 			}
 		}
 		v, d := s.ValuesAndRates()
-		l, r := s.Road()
+		road := s.Road()
+		l, r := road[0], road[1]
 		o := s.Snapshot()
 		for _, c := range []struct {
 			what            string
@@ -266,7 +267,8 @@ func TestStraightenedModelStandsStraightAtItsCentre(t *testing.T) {
 				}
 				s := m.NewState()
 				near(t, "stand", s.Servo(), centre*degree, 1e-15)
-				l, r := s.Road()
+				road := s.Road()
+				l, r := road[0], road[1]
 				what := fmt.Sprintf("%s with toe %v and centre %v: ", name, toe, centre)
 				near(t, what+"left", l, -wanted, 1e-12)
 				near(t, what+"right", r, wanted, 1e-12)

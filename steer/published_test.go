@@ -143,7 +143,8 @@ func TestInclinedKingpinTurnsTheSpindleByRodrigues(t *testing.T) {
 					near(t, side.road.Info().Key, v[side.road], math.Atan2(-side.out*a.X, side.out*a.Y), 1e-12)
 					near(t, side.camber.Info().Key, v[side.camber], -math.Asin(a.Z), 1e-12)
 				}
-				l, r := s.Road()
+				road := s.Road()
+				l, r := road[0], road[1]
 				near(t, "Road's left", l, v[steer.Road.Of(steer.Left)], 1e-15)
 				near(t, "Road's right", r, v[steer.Road.Of(steer.Right)], 1e-15)
 			}

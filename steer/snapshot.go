@@ -15,14 +15,18 @@ type Snapshot struct {
 	HornAngle, FarAngle float64
 }
 
-// Road returns the road steer angles of both wheels, and nothing else, fast.
-func (s *State) Road() (left, right float64) {
+// Road returns the road steer angles by side, and nothing else, fast.
+func (s *State) Road() [2]float64 {
 	if w := s.m.waves; w != nil {
-		return w.wheels[Left].road(s.pose), w.wheels[Right].road(s.pose)
+		return [2]float64{w.wheels[Left].road(s.pose), w.wheels[Right].road(s.pose)}
 	}
 	a, b := s.pose.Arrow(s.m.Wheels[Left].SpindleHandle), s.pose.Arrow(s.m.Wheels[Right].SpindleHandle)
-	return bearing(-a.X, a.Y), bearing(b.X, -b.Y)
+	return [2]float64{bearing(-a.X, a.Y), bearing(b.X, -b.Y)}
 }
+
+// Inner returns the road steer angle, to a side, of the wheel that is on the inside as the wheels
+// point there.
+func (s *State) Inner(side Side) float64 { return side.Sign() * s.Road()[s.m.Inner(side)] }
 
 // Snapshot returns the road angles, their rates and the link's angles. It is Values and Rates
 // for a moving drawing, many times as fast.

@@ -296,7 +296,7 @@ func TestSolvedFindsWhatPlainBisectionFinds(t *testing.T) {
 		if err := s.Turn(x); err != nil {
 			return math.NaN()
 		}
-		l, _ := s.Road()
+		l := s.Road()[0]
 		return l - want
 	}, -45*degree, 45*degree, 1e-13)
 	near(t, "servo", servoFor(t, m, steer.Road.Of(steer.Left), want, -45*degree, 45*degree), at, 1e-10)

@@ -134,7 +134,7 @@ func (m *Model) Unsteady(servo float64, cause error) error {
 	return &rig.Error{
 		Key: m.Wheels[Left].Arm.Key, Cause: cause,
 		Problem: fmt.Sprintf("on the way to %.1f° of servo the path does not grow steadily tighter", servo/degree),
-		Remedy:  "measure this ball, the kingpins (left.kingpin) and the wheelbase (vehicle.wheelbase) again",
+		Remedy:  "measure this ball, the kingpins (" + m.Wheels[Left].Knuckle.Key + ") and the wheelbase (vehicle.wheelbase) again",
 	}
 }
 

@@ -150,8 +150,8 @@ func TestMirroredRigTravelsMirrored(t *testing.T) {
 			t.Fatalf("one of the two does not go there: %v, %v", errA, errB)
 		}
 		effort.SkipOn[*steer.TravelError](t, unreached, errA)
-		l, rr := s.Road()
-		ml, mr := o.Road()
+		road, other := s.Road(), o.Road()
+		l, rr, ml, mr := road[0], road[1], other[0], other[1]
 		if math.Abs(l+mr) > 1e-8 || math.Abs(rr+ml) > 1e-8 {
 			t.Errorf("road angles %v %v, mirrored %v %v", l, rr, ml, mr)
 		}
@@ -269,7 +269,7 @@ roll_centre = [0, 0, 20]
 `, arm, arm-20, arm)
 	m := travels(t, rigtest.Read(t, []byte(text)))
 	for _, z := range []float64{rise, -rise} {
-		_, right := moved(t, m, 0, steer.WheelTravel{Left: z, Right: z}).Road()
+		right := moved(t, m, 0, steer.WheelTravel{Left: z, Right: z}).Road()[1]
 		// The ball on an arm of 28 mm at angle δ: |ball - horn| = 100 with ball = (28 cos δ, -75 +
 		// 28 sin δ, 20 + z), horn = (28, 25, 20).
 		miss := math.Hypot(math.Hypot(arm*math.Cos(right)-arm, -75+arm*math.Sin(right)-25), z) - link

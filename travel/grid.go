@@ -66,7 +66,8 @@ func (g *Grid) Fill(s *steer.State) error {
 				err = s.Move(g.Servos[g.home], g.Motion.Travel(x))
 			}
 			for j := g.home; err == nil; {
-				left[j], right[j] = s.Road()
+				road := s.Road()
+				left[j], right[j] = road[Left], road[Right]
 				if j += way; j < 0 || j == n {
 					break
 				}

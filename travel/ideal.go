@@ -104,8 +104,7 @@ func (h *straight) place(s *steer.State, b *vehicle.Ball) r3.Vec {
 		point, axis := l.Axis(p, on.Handle)
 		back := l.Coordinate(home, on.Handle) - l.Coordinate(p, on.Handle)
 		if w := wheelOn(h.m.Vehicle, on); w != nil {
-			left, right := h.home.Road()
-			back, _ = vehicle.TurnToRoad(p.Arrow(w.SpindleHandle), axis, [2]float64{left, right}[w.Side])
+			back, _ = vehicle.TurnToRoad(p.Arrow(w.SpindleHandle), axis, h.home.Road()[w.Side])
 		}
 		if on.Moves == vehicle.Slides {
 			at = r3.Add(at, r3.Scale(back, axis))

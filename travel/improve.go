@@ -333,13 +333,14 @@ func (s *search) residual(shifts []vehicle.Shift) []float64 {
 	}
 	for way := range 2 {
 		state := m.NewState()
-		left, right := state.Road()
+		home := state.Road()
 		for i := way * aimed; i < (way+1)*aimed; i++ {
 			if state.Move(0, s.travels[i]) != nil {
 				break // nor would it come any further
 			}
-			l, r := state.Road()
-			all[2*i], all[2*i+1] = l-left, r-right
+			for side, road := range state.Road() {
+				all[2*i+side] = road - home[side]
+			}
 		}
 	}
 	return all

@@ -189,7 +189,7 @@ func bumpSteer(t *testing.T, m *steer.Model, motion travel.Motion) (rate [2]floa
 		if err := s.Move(0, motion.Travel(x)); err != nil {
 			t.Fatal(err)
 		}
-		road[i][0], road[i][1] = s.Road()
+		road[i] = s.Road()
 	}
 	for w := range rate {
 		rate[w] = (road[1][w] - road[0][w]) / (2 * way)
@@ -286,7 +286,8 @@ func TestLimitsAreWhereTheStateSaysTheyAre(t *testing.T) {
 				if err := s.Move(stop.Servo.Value, l.Travel); err != nil {
 					t.Fatal(err)
 				}
-				left, right := s.Road()
+				road := s.Road()
+				left, right := road[0], road[1]
 				near(t, name+", "+l.Corner.Key(), l.Inner[w], []float64{left, -right}[w], 1e-8)
 			}
 		}
@@ -322,7 +323,8 @@ func TestGridIsWhatTheStateSays(t *testing.T) {
 					}
 					continue
 				}
-				left, right := s.Road()
+				road := s.Road()
+				left, right := road[0], road[1]
 				near(t, name+" left", g.Left[at], left, 1e-9)
 				near(t, name+" right", g.Right[at], right, 1e-9)
 			}

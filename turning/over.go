@@ -155,8 +155,8 @@ func models(r *rig.Rig) ([]*steer.Model, error) {
 
 // mean is that of both wheels' road steer angles.
 func mean(s *steer.State) float64 {
-	left, right := s.Road()
-	return (left + right) / 2
+	road := s.Road()
+	return (road[steer.Left] + road[steer.Right]) / 2
 }
 
 // stance is a rig ready to be steered from lock to lock: its axles' models, where they stand, and
@@ -190,8 +190,7 @@ func (d *Analysis) stance(models []*steer.Model, moved steer.Moved) *stance {
 func (s *stance) wheels(axle int) (both [2]Wheel) {
 	m, at := s.models[axle], s.states[axle]
 	pose := at.Pose()
-	left, right := at.Road()
-	for side, road := range [2]float64{left, right} {
+	for side, road := range at.Road() {
 		w := m.Wheels[side]
 		on := vehicle.Contact(pose.Ball(w.Centre.Handle), pose.Arrow(w.SpindleHandle), w.Radius)
 		both[side] = Wheel{Place{on.X, on.Y}, road, w.Width}

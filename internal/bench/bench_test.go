@@ -123,7 +123,8 @@ func TestClosedFormProgramAgrees(t *testing.T) {
 		if err := state.Turn(a.servo); err != nil {
 			t.Fatal(err)
 		}
-		left, right := state.Road()
+		road := state.Road()
+		left, right := road[0], road[1]
 		worst = math.Max(worst, math.Max(math.Abs(left-a.left), math.Abs(right-a.right)))
 		lock = math.Max(lock, math.Max(math.Abs(left), math.Abs(right)))
 	}
@@ -256,7 +257,8 @@ func BenchmarkRoadAngles(b *testing.B) {
 			if err := s.Turn(angle); err != nil {
 				return err
 			}
-			left, right := s.Road()
+			road := s.Road()
+			left, right := road[0], road[1]
 			roadSink += left + right
 		}
 		return nil

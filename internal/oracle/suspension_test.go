@@ -158,7 +158,8 @@ func compareSuspended(s *steer.State, m *steer.Model, one *ridden, poses []answe
 			place(m.Vehicle.Ball("right inner ball"), "rackRight")
 		}
 		left, right := one.points.left.spindle(at), one.points.right.spindle(at)
-		roadLeft, roadRight := s.Road()
+		road := s.Road()
+		roadLeft, roadRight := road[0], road[1]
 		for _, d := range []float64{
 			roadLeft - math.Atan2(-left.X, left.Y), roadRight - math.Atan2(right.X, -right.Y),
 			r3.Norm(r3.Sub(p.Arrow(l.SpindleHandle), left)), r3.Norm(r3.Sub(p.Arrow(r.SpindleHandle), right)),

@@ -61,8 +61,8 @@ func (p posed) agrees(t *testing.T, text string) {
 	if err := moved.Move(p.Servo*degree, steer.WheelTravel{Left: p.RideLeft, Right: p.RideRight}); err != nil {
 		t.Fatal(err)
 	}
-	left, right := moved.Road()
-	homeLeft, homeRight := still.Road()
+	road, home := moved.Road(), still.Road()
+	left, right, homeLeft, homeRight := road[0], road[1], home[0], home[1]
 	for _, one := range []struct {
 		what      string
 		got, want float64
