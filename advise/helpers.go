@@ -185,11 +185,6 @@ func swung(ball *vehicle.Ball, by float64) (moved vehicle.Shift, way Way) {
 	return moved, way
 }
 
-// onKnuckle reports whether a ball is on one of the knuckles.
-func (s *Evaluation) onKnuckle(b *vehicle.Ball) bool {
-	return slices.ContainsFunc(s.Plan.Before.Wheels[:], func(w *vehicle.Wheel) bool { return w.Knuckle == b.On })
-}
-
 // sideOf is the side of a steer angle.
 func sideOf(v float64) steer.Side {
 	if v < 0 {

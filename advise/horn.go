@@ -89,7 +89,7 @@ func (s *Evaluation) evenPlace() (*Finding, error) {
 func farSquare(s *Evaluation) ([]Finding, error) {
 	const key = "far_square"
 	after, arm := s.Plan.After, s.Plan.Before.Servo.Far()
-	if !s.onKnuckle(arm) {
+	if s.Plan.Before.Vehicle.WheelOn(arm.On) == nil {
 		return nil, nil
 	}
 	far, err := after.At(steer.FarAngle, after.Centre())
@@ -168,7 +168,8 @@ func straight(s *Evaluation) ([]Finding, error) {
 // toe is about toe that is not the wanted one.
 func toe(s *Evaluation) ([]Finding, error) {
 	want := s.tables.Want.Toe
-	tieRod := slices.IndexFunc(s.Plan.Before.Vehicle.Steering(), func(r *vehicle.Rod) bool { return s.onKnuckle(r.From) && s.onKnuckle(r.To) })
+	v := s.Plan.Before.Vehicle
+	tieRod := slices.IndexFunc(v.Steering(), func(r *vehicle.Rod) bool { return v.WheelOn(r.From.On) != nil && v.WheelOn(r.To.On) != nil })
 	if tieRod < 0 || !want.Given {
 		return nil, nil
 	}

@@ -238,12 +238,7 @@ func (s *size) rodEnd(r *vehicle.Rod, at *vehicle.Ball, along r3.Vec) {
 // steep as the suspension wants it.
 func (s *size) travels(r *vehicle.Rod) bool {
 	servo := s.v.Leader()
-	return s.onChassis && r == servo.Link && (servo.Far().On.Moves == vehicle.Between || s.steers(servo.Far().On))
-}
-
-// steers tells whether a body is a knuckle.
-func (s *size) steers(b *vehicle.Body) bool {
-	return s.v.Wheel(vehicle.Left).Knuckle == b || s.v.Wheel(vehicle.Right).Knuckle == b
+	return s.onChassis && r == servo.Link && (servo.Far().On.Moves == vehicle.Between || s.v.WheelOn(servo.Far().On) != nil)
 }
 
 func (s *size) stock(r *vehicle.Rod) {
@@ -293,7 +288,7 @@ func (s *size) middle() {
 	var pivots []*vehicle.Body
 	for _, r := range s.v.Steering() {
 		for _, b := range []*vehicle.Body{r.From.On, r.To.On} {
-			if b.Moves == vehicle.Turns && b.Drive == vehicle.ByRods && !s.steers(b) && !slices.Contains(pivots, b) {
+			if b.Moves == vehicle.Turns && b.Drive == vehicle.ByRods && s.v.WheelOn(b) == nil && !slices.Contains(pivots, b) {
 				pivots = append(pivots, b)
 			}
 		}

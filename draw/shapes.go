@@ -218,8 +218,7 @@ func (s *Scene) parts(v View) {
 		s.dot(v, "ball", b.Name, ballRadius, func(s *Scene) r3.Vec { return at(&s.now) })
 	}
 	for _, n := range lists.Bodies {
-		knuckle := slices.ContainsFunc(lists.Wheels, func(w *vehicle.Wheel) bool { return w.Knuckle == n })
-		if n.Moves == vehicle.Turns && n.Drive == vehicle.ByRods && n.Hinges == nil && !knuckle {
+		if n.Moves == vehicle.Turns && n.Drive == vehicle.ByRods && n.Hinges == nil && lists.WheelOn(n) == nil {
 			at := s.point(n)
 			s.dot(v, "shaft", n.Name+"'s axis", ballRadius, func(s *Scene) r3.Vec { return at(&s.now) })
 		}

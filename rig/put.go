@@ -65,10 +65,7 @@ func (r *Rig) placing(v *vehicle.Vehicle, ball *vehicle.Ball) placing {
 			}
 		}
 	}
-	for _, w := range v.Wheels {
-		if w.Knuckle != ball.On {
-			continue
-		}
+	if w := v.WheelOn(ball.On); w != nil {
 		if arm := lookup[Arm](r, ball.Key); arm != nil && !arm.Ball.Given() {
 			return placing{under(ball.Key, "length", "inward", "height"), func(to r3.Vec) error { return arm.put(w, to, axle.Middle.Z) }}
 		}

@@ -103,7 +103,7 @@ func (h *straight) place(s *steer.State, b *vehicle.Ball) r3.Vec {
 	for ; on.Moves != vehicle.Fixed && on.Drive != vehicle.ByTravel; on = on.On {
 		point, axis := l.Axis(p, on.Handle)
 		back := l.Coordinate(home, on.Handle) - l.Coordinate(p, on.Handle)
-		if w := wheelOn(h.m.Vehicle, on); w != nil {
+		if w := h.m.Vehicle.WheelOn(on); w != nil {
 			back, _ = vehicle.TurnToRoad(p.Arrow(w.SpindleHandle), axis, h.home.Road()[w.Side])
 		}
 		if on.Moves == vehicle.Slides {

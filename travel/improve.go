@@ -157,14 +157,14 @@ func candidates(v *vehicle.Vehicle) [][]*vehicle.Ball {
 	var own [2]*span // the rod to the knuckle of a side alone
 	for i := range across {
 		s := &across[i]
-		if w := wheelOn(v, s.ends[1].On); w != nil && wheelOn(v, s.ends[0].On) == nil {
+		if w := v.WheelOn(s.ends[1].On); w != nil && v.WheelOn(s.ends[0].On) == nil {
 			own[w.Side] = s
 		}
 	}
 	var all [][]*vehicle.Ball
 	for i := range across {
 		s := &across[i]
-		first := wheelOn(v, s.ends[0].On)
+		first := v.WheelOn(s.ends[0].On)
 		switch {
 		case first != nil && first.Side == steer.Left:
 			all = append(all, s.ends[:])

@@ -108,13 +108,3 @@ func carriers(b *vehicle.Body) map[*vehicle.Body]bool {
 	add(b)
 	return all
 }
-
-// wheelOn returns the wheel whose knuckle a body is; nil if it is none.
-func wheelOn(v *vehicle.Vehicle, b *vehicle.Body) *vehicle.Wheel {
-	for _, w := range v.Wheels {
-		if w.Knuckle == b {
-			return w
-		}
-	}
-	return nil
-}

@@ -24,21 +24,20 @@ type Linkage struct {
 // Build makes the linkage of a vehicle with one axle, as Vehicle.Of gives it. It fails with an *Error
 // whose cause is that of linkage.Builder.Build: where the rods cannot close, or as Check has it.
 func (v *Vehicle) Build() (*Linkage, error) {
-	w := v.write()
-	l, err := w.to.Build()
-	if err != nil {
+	to, made := v.write()
+	var err error
+	if made.Linkage, err = to.Build(); err != nil {
 		return nil, v.cannotBuild(err)
 	}
-	w.made.Linkage = l
-	return &w.made, nil
+	return made, nil
 }
 
 // Dimensions returns the vector of the linkage's dimensions, as linkage.Linkage.Dimensions does,
 // without building it, followed by what steering needs beside the linkage: the place of the axle
 // steered against, then radius and width of each tyre, then where each limit is met.
 func (v *Vehicle) Dimensions() []float64 {
-	dims := v.write().to.Dimensions()
-	dims = append(dims, v.Axles[0].Other)
+	to, _ := v.write()
+	dims := append(to.Dimensions(), v.Axles[0].Other)
 	for _, w := range v.Wheels {
 		dims = append(dims, w.Radius, w.Width)
 	}
@@ -48,61 +47,99 @@ func (v *Vehicle) Dimensions() []float64 {
 	return dims
 }
 
-// writer writes a vehicle down as a linkage.
+// writer writes bodies and balls down as a linkage, each after what carries it. The parts do not know
+// of it.
 type writer struct {
-	to     *linkage.Builder
-	made   Linkage
-	bodies map[*Body]bool
-	balls  map[*Ball]bool
+	*linkage.Builder
+	bodies map[*Body]linkage.Body
+	free   map[*Body]linkage.Free
+	balls  map[*Ball]linkage.Ball
 }
 
-func (v *Vehicle) write() *writer {
-	w := &writer{to: linkage.NewBuilder(), bodies: make(map[*Body]bool, len(v.Bodies)), balls: make(map[*Ball]bool, len(v.Balls))}
-	for _, b := range v.Bodies {
-		w.body(b)
+func newWriter() *writer {
+	return &writer{linkage.NewBuilder(), map[*Body]linkage.Body{}, map[*Body]linkage.Free{}, map[*Ball]linkage.Ball{}}
+}
+
+func (w *writer) body(b *Body) linkage.Body {
+	h, there := w.bodies[b]
+	if there || b.Moves == Fixed {
+		return h
 	}
-	w.drives(v)
+	switch b.Moves {
+	case Fixed:
+	case Turns:
+		h = w.Turn(b.Name, w.body(b.On), b.Point, b.Axis)
+	case Slides:
+		h = w.Slide(b.Name, w.body(b.On), b.Axis)
+	case Between:
+		on := w.body(b.On)
+		h = w.TurnBetween(b.Name, on, w.ball(b.Ends[0]), w.ball(b.Ends[1]))
+	case Free:
+		w.free[b] = w.Free(b.Name, b.Point)
+		h = w.free[b].Roll
+	}
+	w.Start(h, b.Start)
+	w.bodies[b] = h
+	return h
+}
+
+func (w *writer) ball(b *Ball) linkage.Ball {
+	h, there := w.balls[b]
+	if !there {
+		h = w.Ball(b.Name, w.body(b.On), b.At)
+		w.balls[b] = h
+	}
+	return h
+}
+
+// write writes the vehicle down whole, and gives its parts their handles.
+func (v *Vehicle) write() (*linkage.Builder, *Linkage) {
+	w, made := newWriter(), &Linkage{}
+	for _, b := range v.Bodies {
+		b.Handle = w.body(b)
+	}
 	for _, b := range v.Balls {
-		w.ball(b)
+		b.Handle = w.ball(b)
+		if b.Stud != (r3.Vec{}) {
+			b.StudHandle = w.Arrow(b.Name+"'s stud", b.On.Handle, b.Stud)
+		}
+	}
+	point := func(name string, on *Body, at r3.Vec) *Ball {
+		return &Ball{Part: Part{Name: name, Axle: on.Axle}, On: on, At: at, Handle: w.Ball(name, on.Handle, at)}
 	}
 	for _, s := range v.Servos {
-		s.Foot = w.point(s.Name+"'s foot", s.Horn, s.foot())
-		s.FarFoot = w.point("foot of what the "+s.Link.Name+" pulls", s.Far().On, v.farFoot(s))
+		s.Foot = point(s.Name+"'s foot", s.Horn, s.foot())
+		s.FarFoot = point("foot of what the "+s.Link.Name+" pulls", s.Far().On, v.farFoot(s))
 	}
 	for _, x := range v.Wheels {
-		x.SpindleHandle = w.to.Arrow(x.Name+"'s spindle", x.Knuckle.Handle, x.Spindle)
+		x.SpindleHandle = w.Arrow(x.Name+"'s spindle", x.Knuckle.Handle, x.Spindle)
 	}
 	for _, s := range v.Shapes {
 		if s.Kind == BoxShape {
 			for i, dir := range []r3.Vec{{X: 1}, {Y: 1}, {Z: 1}} {
-				s.Sides[i] = w.to.Arrow(s.Name, s.On.Handle, dir)
+				s.Sides[i] = w.Arrow(s.Name, s.On.Handle, dir)
 			}
 		}
 	}
 	for _, a := range v.Axles {
 		if a.Body.Moves != Fixed {
-			w.made.Line = w.to.Arrow(a.Name+"'s line", a.Body.Handle, r3.Vec{Y: 1})
-			w.made.Ahead = w.to.Arrow("forward from the "+a.Name, a.Body.Handle, r3.Vec{X: 1})
+			made.Line = w.Arrow(a.Name+"'s line", a.Body.Handle, r3.Vec{Y: 1})
+			made.Ahead = w.Arrow("forward from the "+a.Name, a.Body.Handle, r3.Vec{X: 1})
 		}
 	}
 	for _, r := range v.Rods {
-		r.Handle = w.to.Rod(r.Name, r.From.Handle, r.To.Handle, r.Length)
+		r.Handle = w.Rod(r.Name, r.From.Handle, r.To.Handle, r.Length)
 	}
-	return w
-}
-
-func (w *writer) point(name string, on *Body, at r3.Vec) *Ball {
-	b := &Ball{Part: Part{Name: name, Axle: on.Axle}, On: on, At: at}
-	b.Handle = w.to.Ball(name, on.Handle, at)
-	return b
+	v.drives(w, made)
+	return w.Builder, made
 }
 
 // drives makes the inputs, that of the servo that leads first.
-func (w *writer) drives(v *Vehicle) {
+func (v *Vehicle) drives(w *writer, made *Linkage) {
 	drive := func(b *Body, coordinate linkage.Body, ratio float64) {
-		b.Input = len(w.made.Follow)
-		w.to.Drive(coordinate)
-		w.made.Follow = append(w.made.Follow, ratio)
+		b.Input = len(made.Follow)
+		w.Drive(coordinate)
+		made.Follow = append(made.Follow, ratio)
 	}
 	for _, leads := range []bool{true, false} {
 		for _, s := range v.Servos {
@@ -112,61 +149,20 @@ func (w *writer) drives(v *Vehicle) {
 		}
 	}
 	rise := func(b *Body, coordinate linkage.Body) {
-		w.made.Rise = [2]int{w.made.Rise[1], len(w.made.Follow)}
+		made.Rise = [2]int{made.Rise[1], len(made.Follow)}
 		drive(b, coordinate, 0)
 	}
 	for _, b := range v.Bodies {
 		switch b.Drive {
 		case ByTravel:
 			if b.Moves == Free {
-				rise(b, b.heave)
+				rise(b, w.free[b].Z)
 			}
 			rise(b, b.Handle)
 		case Still:
 			drive(b, b.Handle, 0)
 		case ByRods, ByServo:
 		}
-	}
-}
-
-// body adds a body, after what carries it.
-func (w *writer) body(b *Body) {
-	if w.bodies[b] {
-		return
-	}
-	w.bodies[b] = true
-	if b.On != nil {
-		w.body(b.On)
-	}
-	switch b.Moves {
-	case Fixed:
-		b.Handle = linkage.Ground
-		return
-	case Turns:
-		b.Handle = w.to.Turn(b.Name, b.On.Handle, b.Point, b.Axis)
-	case Slides:
-		b.Handle = w.to.Slide(b.Name, b.On.Handle, b.Axis)
-	case Between:
-		w.ball(b.Ends[0])
-		w.ball(b.Ends[1])
-		b.Handle = w.to.TurnBetween(b.Name, b.On.Handle, b.Ends[0].Handle, b.Ends[1].Handle)
-	case Free:
-		f := w.to.Free(b.Name, b.Point)
-		b.Handle, b.heave = f.Roll, f.Z
-	}
-	w.to.Start(b.Handle, b.Start)
-}
-
-// ball adds a ball, after its body.
-func (w *writer) ball(b *Ball) {
-	if w.balls[b] {
-		return
-	}
-	w.balls[b] = true
-	w.body(b.On)
-	b.Handle = w.to.Ball(b.Name, b.On.Handle, b.At)
-	if b.Stud != (r3.Vec{}) {
-		b.StudHandle = w.to.Arrow(b.Name+"'s stud", b.On.Handle, b.Stud)
 	}
 }
 

@@ -35,15 +35,12 @@ func (v *Vehicle) Freedom() (counted, ranked int, err error) {
 // its handles are no part's.
 type jig struct {
 	*linkage.Linkage
-	builder *linkage.Builder
-	bodies  map[*Body]linkage.Body
-	balls   map[*Ball]linkage.Ball
-	held    map[*Body]bool // by a servo
-	steers  map[*Body]bool // carries a wheel
-	rods    []*Rod
-	home    []float64    // all coordinates in the pose that the linkage is built in
-	slides  []bool       // which of them are slides
-	open    []coordinate // those of them that nothing drives
+	writer *writer
+	held   map[*Body]bool // by a servo
+	rods   []*Rod
+	home   []float64    // all coordinates in the pose that the linkage is built in
+	slides []bool       // which of them are slides
+	open   []coordinate // those of them that nothing drives
 }
 
 // coordinate is one way in which a body can move, as a number of jig.home.
@@ -54,23 +51,23 @@ type coordinate struct {
 }
 
 func (v *Vehicle) jig() (*jig, *Error) {
-	j := &jig{
-		builder: linkage.NewBuilder(), bodies: map[*Body]linkage.Body{}, balls: map[*Ball]linkage.Ball{},
-		held: map[*Body]bool{}, steers: map[*Body]bool{}, rods: v.Rods,
-	}
+	j := &jig{writer: newWriter(), held: map[*Body]bool{}, rods: v.Rods}
 	for _, s := range v.Servos {
 		j.held[s.Horn] = true
 	}
-	for _, w := range v.Wheels {
-		j.steers[w.Knuckle] = true
-	}
 	for _, b := range v.Bodies {
-		j.body(b)
+		turns := "turn about its axis"
+		if v.WheelOn(b) != nil {
+			turns = "turn about its kingpin"
+		} else if b.Moves == Between {
+			turns = "roll about its ends"
+		}
+		j.drive(b, turns)
 	}
 	for _, b := range v.Balls {
-		j.ball(b)
+		j.writer.ball(b)
 	}
-	l, err := j.builder.Build()
+	l, err := j.writer.Build()
 	if err != nil {
 		return nil, &Error{Problem: "the parts cannot be laid out", Remedy: "check their places and axes", Cause: err}
 	}
@@ -78,27 +75,17 @@ func (v *Vehicle) jig() (*jig, *Error) {
 	return j, nil
 }
 
-// body adds a body, after what carries it.
-func (j *jig) body(b *Body) linkage.Body {
-	if h, there := j.bodies[b]; there || b.Moves == Fixed {
-		return h
-	}
-	to, driven := j.builder, b.Drive != ByRods || j.held[b]
-	var h linkage.Body
+// drive drives all coordinates of a body. What it can do as it turns is said by turns.
+func (j *jig) drive(b *Body, turns string) {
+	h, driven := j.writer.body(b), b.Drive != ByRods || j.held[b]
 	switch b.Moves {
 	case Fixed:
-	case Turns:
-		h = to.Turn(b.Name, j.body(b.On), b.Point, b.Axis)
-		j.coordinate(b, h, j.turns(b, "turn about its axis"), false, driven)
+	case Turns, Between:
+		j.coordinate(b, h, turns, false, driven)
 	case Slides:
-		h = to.Slide(b.Name, j.body(b.On), b.Axis)
 		j.coordinate(b, h, "slide", true, driven)
-	case Between:
-		h = to.TurnBetween(b.Name, j.body(b.On), j.ball(b.Ends[0]), j.ball(b.Ends[1]))
-		j.coordinate(b, h, j.turns(b, "roll about its ends"), false, driven)
 	case Free:
-		f := to.Free(b.Name, b.Point)
-		h = f.Roll
+		f := j.writer.free[b]
 		j.coordinate(b, f.X, "move forward", true, false)
 		j.coordinate(b, f.Y, "move sideways", true, false)
 		j.coordinate(b, f.Z, "rise", true, b.Drive == ByTravel)
@@ -106,34 +93,14 @@ func (j *jig) body(b *Body) linkage.Body {
 		j.coordinate(b, f.Pitch, "pitch", false, false)
 		j.coordinate(b, h, "roll", false, driven)
 	}
-	to.Start(h, b.Start)
-	j.bodies[b] = h
-	return h
-}
-
-func (j *jig) turns(b *Body, verb string) string {
-	if j.steers[b] {
-		return "turn about its kingpin"
-	}
-	return verb
 }
 
 func (j *jig) coordinate(b *Body, h linkage.Body, verb string, slides, driven bool) {
-	j.builder.Drive(h)
+	j.writer.Drive(h)
 	if !driven {
 		j.open = append(j.open, coordinate{b, verb, len(j.slides)})
 	}
 	j.slides = append(j.slides, slides)
-}
-
-// ball adds a ball, after its body.
-func (j *jig) ball(b *Ball) linkage.Ball {
-	h, there := j.balls[b]
-	if !there {
-		h = j.builder.Ball(b.Name, j.body(b.On), b.At)
-		j.balls[b] = h
-	}
-	return h
 }
 
 // jacobian returns for each rod how fast its balls part as each open coordinate grows, in mm per
@@ -150,11 +117,11 @@ func (j *jig) jacobian(at []float64) [][]float64 {
 		rates[c.input] = 1
 		j.Tangent(p, rates, nil, m)
 		most := 0.0
-		for _, b := range j.balls {
+		for _, b := range j.writer.balls {
 			most = max(most, r3.Norm(j.BallRate(p, m, b)))
 		}
 		for i, r := range j.rods {
-			a, b := j.balls[r.From], j.balls[r.To]
+			a, b := j.writer.balls[r.From], j.writer.balls[r.To]
 			rate := r3.Dot(r3.Unit(r3.Sub(p.Ball(a), p.Ball(b))), r3.Sub(j.BallRate(p, m, a), j.BallRate(p, m, b))) / most
 			// A rod between balls that meet has no line, and holds nothing; nor does it what moves no ball.
 			if !math.IsNaN(rate) {

@@ -199,7 +199,8 @@ func TestFreedomOfRandomAssemblies(t *testing.T) {
 			t.Errorf("%d: %d degrees of freedom by count and %d by rank, not %d and %d", seed, counted, ranked, c, r)
 		}
 		errs := v.checkFreedom()
-		_, built := v.write().to.Build()
+		to, _ := v.write()
+		_, built := to.Build()
 		if (built == nil) != (len(errs) == 0) || (built == nil) != (counted == 0 && ranked == 0) {
 			t.Errorf("%d: building says %v; the check says %v; %d and %d degrees of freedom", seed, built, errs, counted, ranked)
 		}

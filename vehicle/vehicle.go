@@ -95,10 +95,10 @@ type Body struct {
 	Hinges []r3.Vec
 	// Start is the coordinate that it has in the pose that the linkage is built in.
 	Start float64
-	// Handle finds it in the linkage that Build made, heave the rise of one that is Free. Input is
-	// the input that drives it, where one does.
-	Handle, heave linkage.Body
-	Input         int
+	// Handle finds it in the linkage that Build made. Input is the input that drives it, where one
+	// does.
+	Handle linkage.Body
+	Input  int
 }
 
 // Ball is a ball joint, or another point of a body.
@@ -422,6 +422,16 @@ func (p *Part) axle() int { return p.Axle }
 func (v *Vehicle) Wheel(side Side) *Wheel {
 	for _, w := range v.Wheels {
 		if w.Side == side {
+			return w
+		}
+	}
+	return nil
+}
+
+// WheelOn returns the wheel whose knuckle a body is; nil if it is none.
+func (v *Vehicle) WheelOn(b *Body) *Wheel {
+	for _, w := range v.Wheels {
+		if w.Knuckle == b {
 			return w
 		}
 	}
