@@ -12,8 +12,8 @@ type OfAxle struct {
 	*Steering
 	*Control
 	Track *Length
-	// Prefix begins its keys.
-	Prefix string
+	// Prefix begins its keys, but for that of the track, which is TrackKey.
+	Prefix, TrackKey string
 	// Margin and ServoMargin are what it keeps clear of limits, in radians: a rear axle that says
 	// none keeps that of the front.
 	Margin, ServoMargin Angle
@@ -33,7 +33,7 @@ func (a *OfAxle) says(words string) string {
 	if a.Prefix == "" {
 		return words
 	}
-	words = strings.ReplaceAll(words, "vehicle.track", a.Prefix+"track")
+	words = strings.ReplaceAll(words, "vehicle.track", a.TrackKey)
 	return frontKey.ReplaceAllStringFunc(words, func(key string) string {
 		if table, ok := strings.CutPrefix(key, "["); ok {
 			return "[" + a.Prefix + table
@@ -47,9 +47,9 @@ func (a *OfAxle) says(words string) string {
 func (r *Rig) Of(axle int) *OfAxle {
 	switch {
 	case axle == 1:
-		return &OfAxle{Steering: &r.Steering, Control: &r.Control, Track: &r.Vehicle.Track, Margin: r.Want.Margin, ServoMargin: r.Want.ServoMargin}
+		return &OfAxle{Steering: &r.Steering, Control: &r.Control, Track: &r.Vehicle.Track, TrackKey: "vehicle.track", Margin: r.Want.Margin, ServoMargin: r.Want.ServoMargin}
 	case axle == 2 && r.Rear != nil:
-		a := &OfAxle{Steering: &r.Rear.Steering, Control: &r.Rear.Control, Track: &r.Rear.Track, Prefix: rearPrefix, Margin: r.Rear.Want.Margin, ServoMargin: r.Rear.Want.ServoMargin}
+		a := &OfAxle{Steering: &r.Rear.Steering, Control: &r.Rear.Control, Track: &r.Rear.Track, Prefix: rearPrefix, TrackKey: rearPrefix + "track", Margin: r.Rear.Want.Margin, ServoMargin: r.Rear.Want.ServoMargin}
 		if !a.Margin.Given {
 			a.Margin = r.Want.Margin
 		}

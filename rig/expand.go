@@ -150,13 +150,10 @@ func (x *expander) mount(says string) *vehicle.Body {
 // sideOf returns what a side's table is made of: the key of the side whose file has it, and whether
 // it is the left one's mirror image.
 func sideOf[T any](r *Steering, side vehicle.Side, of func(s *Side) *T) (table *T, key string, mirrors bool) {
-	if side == vehicle.Right {
-		if r.Right != nil && of(r.Right) != nil {
-			return of(r.Right), "right", false
-		}
-		return of(&r.Left), "left", true
+	if side == vehicle.Right && r.Right != nil && of(r.Right) != nil {
+		return of(r.Right), "right", false
 	}
-	return of(&r.Left), "left", false
+	return of(&r.Left), "left", side == vehicle.Right
 }
 
 // mirror returns a place or a direction, or its mirror image.
@@ -186,22 +183,20 @@ func (x *expander) wheel(side vehicle.Side) error {
 	centre := mirror(x.at(table.Centre), mirrors)
 	centreKey := w.Key + ".centre"
 	if !table.Centre.Given() {
-		centre, centreKey = r3.Add(x.middle, r3.Vec{Y: side.Sign() * x.Track.Value / 2}), x.Prefix+"track"
+		centre, centreKey = r3.Add(x.middle, r3.Vec{Y: side.Sign() * x.Track.Value / 2}), x.TrackKey
 	}
 	w.Spindle = vehicle.Spindle(table.Toe.Value, table.Camber.Value, side)
 	w.Radius, w.Width, w.Patch = table.TyreRadius.Value, table.TyreWidth.Value, table.PatchLength.Value
-	arm, err := x.arm(side.String()+" tie-rod ball", w, "tie_arm", func(s *Side) *Arm { return s.TieArm })
-	if err != nil {
+	name := side.String() + " tie-rod ball"
+	if x.TieRod == nil {
+		name = side.String() + " outer ball"
+	}
+	var err error
+	if w.Arm, err = x.arm(name, w, "tie_arm", func(s *Side) *Arm { return s.TieArm }); err != nil {
 		return err
 	}
-	if x.TieRod == nil {
-		arm.Name = x.names + side.String() + " outer ball"
-	}
-	w.Arm = arm
 	p := x.part(side.String()+" wheel's centre", "")
-	if p.Key, p.Rule = centreKey, w.Rule; centreKey == "track" {
-		p.Key = "vehicle.track"
-	}
+	p.Key, p.Rule = centreKey, w.Rule
 	w.Centre = x.ball(p, w.Knuckle, centre, r3.Vec{})
 	if x.axleIs.Solid {
 		p.Name = x.names + "axle's " + side.String() + " end"
