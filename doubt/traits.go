@@ -87,8 +87,7 @@ func (s *size) measure() {
 
 // kingpin is where a wheel's kingpin passes the height of the axle's middle.
 func kingpin(w *vehicle.Wheel) r3.Vec {
-	k := w.Knuckle
-	return r3.Add(k.Point, r3.Scale(-k.Point.Z/k.Axis.Z, k.Axis))
+	return vehicle.AtHeight(0, w.Knuckle.Point, w.Knuckle.Axis)
 }
 
 // ahead is how far a place is towards the end of the vehicle from the axle's middle.

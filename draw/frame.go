@@ -192,7 +192,7 @@ func (s *Scene) point(b *vehicle.Body) spot {
 
 // atHeight returns where the kingpin axis passes a height.
 func (w *wheel) atHeight(z float64) r3.Vec {
-	return r3.Add(w.point, r3.Scale((z-w.point.Z)/w.kingpin.Z, w.kingpin))
+	return vehicle.AtHeight(z, w.point, w.kingpin)
 }
 
 // contact returns the wheel's lowest point.

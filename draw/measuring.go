@@ -137,7 +137,7 @@ func toolForWheel(w *vehicle.Wheel, what string) (tool Tool, ok bool) {
 // kingpin axis at the ball's height.
 func toolForArm(m *steer.Model, w *vehicle.Wheel, b *vehicle.Ball, what string) (tool Tool, ok bool) {
 	k, ball, out := w.Knuckle, b.At, w.Side.Sign()
-	foot := r3.Add(k.Point, r3.Scale((ball.Z-k.Point.Z)/k.Axis.Z, k.Axis))
+	foot := vehicle.AtHeight(ball.Z, k.Point, k.Axis)
 	switch what {
 	case "length":
 		return caliperOn(Above, foot, ball), true

@@ -3,6 +3,8 @@ package load
 import (
 	"math"
 
+	"evenlock/vehicle"
+
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -63,8 +65,7 @@ func (w *Wheel) Ground() r3.Vec { return r3.Sub(w.Centre, r3.Scale(w.Radius, w.u
 // middle of the contact patch: scrub radius and trail together.
 func (w *Wheel) Offset() float64 {
 	g := w.Ground()
-	foot := r3.Add(w.KingpinPoint, r3.Scale((g.Z-w.KingpinPoint.Z)/w.Kingpin.Z, w.Kingpin))
-	return r3.Norm(r3.Sub(g, foot))
+	return r3.Norm(r3.Sub(g, vehicle.AtHeight(g.Z, w.KingpinPoint, w.Kingpin)))
 }
 
 // Contact is a force in N on a wheel at a place.

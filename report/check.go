@@ -285,10 +285,13 @@ func (c *checked) places() (document.Section, error) {
 			document.Say(document.F(v.Z, document.Length).Signed(above)),
 		}})
 	}
+	kingpin := func(w *vehicle.Wheel, z float64) r3.Vec {
+		return vehicle.AtHeight(z, w.Knuckle.Point, w.Knuckle.Axis)
+	}
 	for _, w := range v.Wheels {
 		place(w.Centre.Name, w.Centre.At)
-		place(w.Side.String()+" kingpin at wheel-centre height", axisAt(w.Knuckle, 0))
-		place(w.Side.String()+" kingpin at the ground", axisAt(w.Knuckle, w.Centre.At.Z-w.Radius))
+		place(w.Side.String()+" kingpin at wheel-centre height", kingpin(w, 0))
+		place(w.Side.String()+" kingpin at the ground", kingpin(w, w.Centre.At.Z-w.Radius))
 		place(w.Arm.Name, w.Arm.At)
 	}
 	for _, s := range v.Servos {
@@ -316,9 +319,4 @@ func (c *checked) places() (document.Section, error) {
 	s := c.section("places", "Places from the middle of the steered axle, rods and kingpins", t, figures)
 	s.Detail = true
 	return s, nil
-}
-
-// axisAt is where a knuckle's kingpin passes a height.
-func axisAt(b *vehicle.Body, height float64) r3.Vec {
-	return r3.Add(b.Point, r3.Scale((height-b.Point.Z)/b.Axis.Z, b.Axis))
 }

@@ -258,18 +258,13 @@ func (x *expander) arm(name string, w *vehicle.Wheel, table string, of func(s *S
 		default:
 			d = r3.Vec{X: s, Y: out * c}
 		}
-		at = r3.Add(atHeight(k, x.middle.Z+a.Height.Value), r3.Scale(a.Length.Value, d))
+		at = r3.Add(vehicle.AtHeight(x.middle.Z+a.Height.Value, k.Point, k.Axis), r3.Scale(a.Length.Value, d))
 	}
 	p := x.owned(name, key, table, mirrors)
 	if r3.Norm(r3.Cross(k.Axis, r3.Sub(at, k.Point))) < shortest {
 		return nil, impossible(p.Key, "check its place and the kingpin's", "the ball is on the kingpin axis, so that nothing can turn the knuckle by it")
 	}
 	return x.ball(p, k, at, mirror(a.Stud.or(vehicle.Up), mirrors)), nil
-}
-
-// atHeight returns where an axis passes a height.
-func atHeight(b *vehicle.Body, z float64) r3.Vec {
-	return r3.Add(b.Point, r3.Scale((z-b.Point.Z)/b.Axis.Z, b.Axis))
 }
 
 // shortest is the least length in mm of an arm, and between two points on an axis.

@@ -105,7 +105,7 @@ func (l *Length) putTrack(w *vehicle.Wheel, to r3.Vec) error {
 // put is the reverse of expander.arm; heights are counted from middle.
 func (a *Arm) put(w *vehicle.Wheel, to r3.Vec, middle float64) error {
 	out := w.Side.Sign()
-	d := r3.Sub(to, atHeight(w.Knuckle, to.Z))
+	d := r3.Sub(to, vehicle.AtHeight(to.Z, w.Knuckle.Point, w.Knuckle.Axis))
 	var inward float64
 	switch a.Points {
 	case "forward":

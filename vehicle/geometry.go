@@ -30,6 +30,11 @@ func Foot(of, point, axis r3.Vec) r3.Vec {
 	return r3.Add(point, r3.Scale(r3.Dot(r3.Sub(of, point), axis), axis))
 }
 
+// AtHeight returns where an axis, through a point along a vector that is not level, passes a height.
+func AtHeight(z float64, point, axis r3.Vec) r3.Vec {
+	return r3.Add(point, r3.Scale((z-point.Z)/axis.Z, axis))
+}
+
 // Turned turns a point by an angle about the axis through another along a unit vector.
 func Turned(x, point, axis r3.Vec, angle float64) r3.Vec {
 	if angle == 0 {
