@@ -1,7 +1,6 @@
 package advise_test
 
 import (
-	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -15,10 +14,6 @@ import (
 // The file has one value for both sides where the right mirrors the left: what ends the lock to
 // either side is then that value, and 2° more of it are tried, and set, for both.
 func TestWhatEndsTheLockIsAKeyOfTheFile(t *testing.T) {
-	truck, err := os.ReadFile("../examples/trail-truck.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
 	far := []string{"want.lock=80", "transmitter.max_endpoint=150", "servo.travel=120"}
 	for _, c := range []struct {
 		name, key string
@@ -27,7 +22,7 @@ func TestWhatEndsTheLockIsAKeyOfTheFile(t *testing.T) {
 		{"a starter's joint", "left.axle_joint.max_angle", rigtest.StarterText(t, "far-knuckle", append(far, "left.axle_joint.max_angle=22")...)},
 		{"a starter's inward stop", "left.stops.in", rigtest.StarterText(t, "far-knuckle", append(far, "left.stops.in=15")...)},
 		{"a starter's outward stop", "left.stops.out", rigtest.StarterText(t, "far-knuckle", append(far, "left.stops.out=15")...)},
-		{"the truck's joint", "left.axle_joint.max_angle", edited(t, edited(t, truck, "want.lock", "80"), "left.axle_joint.max_angle", "22")},
+		{"the truck's joint", "left.axle_joint.max_angle", rigtest.ExampleText(t, "trail-truck", "want.lock=80", "left.axle_joint.max_angle=22")},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			list, s := adviceOn(t, rigtest.Read(t, c.text))
@@ -65,22 +60,10 @@ func TestWhatEndsTheLockIsAKeyOfTheFile(t *testing.T) {
 	}
 }
 
-func edited(t *testing.T, text []byte, key, value string) []byte {
-	t.Helper()
-	text, err := rig.Edit(text, key, value)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return text
-}
-
 // Every key in a finding is one that the file has, or may have: an edit of it goes through.
 func TestKeysInFindingsAreThoseOfTheFile(t *testing.T) {
 	for _, name := range []string{"crawler", "four-wheel", "trail-truck"} {
-		text, err := os.ReadFile("../examples/" + name + ".toml")
-		if err != nil {
-			t.Fatal(err)
-		}
+		text := rigtest.ExampleText(t, name)
 		r := rigtest.Read(t, text)
 		for axle := 1; r.Of(axle) != nil; axle++ {
 			list, s, err := advise.Of(r, axle)

@@ -3,11 +3,11 @@ package advise_test
 import (
 	"bytes"
 	"math"
-	"os"
 	"strings"
 	"testing"
 
 	"evenlock/advise"
+	"evenlock/internal/rigtest"
 	"evenlock/load"
 	"evenlock/rig"
 	"evenlock/setup"
@@ -17,10 +17,7 @@ import (
 // The values that a change sets, put into the file, give the figure that was promised: found by the
 // packages below on the file as it then is.
 func TestWhatIsSetGivesWhatWasPromised(t *testing.T) {
-	truck, err := os.ReadFile("../examples/trail-truck.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
+	truck := rigtest.ExampleText(t, "trail-truck")
 	text := func(pairs ...string) []byte {
 		out := strings.NewReplacer(pairs...).Replace(string(truck))
 		if len(pairs) > 0 && out == string(truck) {

@@ -3,7 +3,6 @@ package doubt_test
 import (
 	"math"
 	"math/rand/v2"
-	"os"
 	"reflect"
 	"strings"
 	"testing"
@@ -256,17 +255,8 @@ func TestASpreadAsBigAsItsValueIsAskedAbout(t *testing.T) {
 }
 
 func TestStartersAndExamplesAreNotAskedAnything(t *testing.T) {
-	for _, name := range rigtest.Names() {
-		if all := doubt.Ask(rigtest.Starter(t, name)); len(all) > 0 {
-			t.Errorf("%s is asked %v", name, all)
-		}
-	}
-	for _, name := range []string{"crawler", "four-wheel", "trail-truck"} {
-		text, err := os.ReadFile("../examples/" + name + ".toml")
-		if err != nil {
-			t.Fatal(err)
-		}
-		if all := doubt.Ask(rigtest.Read(t, text)); len(all) > 0 {
+	for name, r := range rigtest.Rigs(t) {
+		if all := doubt.Ask(r); len(all) > 0 {
 			t.Errorf("%s is asked %v", name, all)
 		}
 	}

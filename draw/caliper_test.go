@@ -3,8 +3,6 @@ package draw_test
 import (
 	"errors"
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -17,27 +15,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"pgregory.net/rapid"
 )
-
-// everyRig is every starter and example.
-func everyRig(t *testing.T) map[string]*rig.Rig {
-	t.Helper()
-	all := map[string]*rig.Rig{}
-	for _, name := range rigtest.Names() {
-		all[name] = rigtest.Starter(t, name)
-	}
-	files, err := filepath.Glob("../examples/*.toml")
-	if err != nil || len(files) == 0 {
-		t.Fatalf("no examples: %v", err)
-	}
-	for _, file := range files {
-		text, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		all[filepath.Base(file)] = rigtest.Read(t, text)
-	}
-	return all
-}
 
 // models are those of the axles that a rig steers.
 type models []*steer.Model
@@ -77,7 +54,7 @@ func (all models) tool(t testing.TB, path string) (tool draw.Tool, axle int) {
 // wherever the view sees it in its true size.
 func TestToolsSpanWhatWasMeasured(t *testing.T) {
 	seen := map[string]int{}
-	for name, r := range everyRig(t) {
+	for name, r := range rigtest.Rigs(t) {
 		all := axles(t, r)
 		for _, q := range r.Measurements() {
 			tool, _ := all.tool(t, q.Path)
@@ -299,7 +276,7 @@ func TestProtractorOpensTheShorterWay(t *testing.T) {
 // Every tool of every rig is wholly in what its view then shows, which is within the box's own size
 // and never wider.
 func TestZoomShowsTheTool(t *testing.T) {
-	for name, r := range everyRig(t) {
+	for name, r := range rigtest.Rigs(t) {
 		all := axles(t, r)
 		var scenes []*draw.Scene
 		for _, m := range all {

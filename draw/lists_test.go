@@ -20,7 +20,7 @@ import (
 // and a second servo.
 func everyModel(t *testing.T) (all models) {
 	t.Helper()
-	rigs := everyRig(t)
+	rigs := rigtest.Rigs(t)
 	files, err := filepath.Glob("../internal/figures/testdata/rigs/*.toml")
 	if err != nil || len(files) == 0 {
 		t.Fatalf("no rigs: %v", err)
@@ -93,7 +93,7 @@ func TestEveryPartOfTheSteeringIsDrawnWhereItIs(t *testing.T) {
 // A rear axle that is the front one again, a wheelbase behind, is drawn as that is, but for its
 // place.
 func TestRearAxleIsDrawnAsTheFrontOne(t *testing.T) {
-	for name, r := range everyRig(t) {
+	for name, r := range rigtest.Rigs(t) {
 		if r.Rear != nil || r.Parts != nil {
 			continue
 		}

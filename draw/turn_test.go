@@ -38,11 +38,7 @@ func turnsOf(t testing.TB, r *rig.Rig, side int) (*turning.Analysis, string) {
 
 func fourWheel(t testing.TB) *rig.Rig {
 	t.Helper()
-	text, err := os.ReadFile("../examples/four-wheel.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return rigtest.Read(t, text)
+	return rigtest.Example(t, "four-wheel")
 }
 
 // Run with -update to write the golden file anew, and look at it.

@@ -35,11 +35,18 @@ func TestAdviceOnThePageIsThatOfTheCommandLine(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	adviceIsTheCommands(t, s, 1)
+}
+
+// adviceIsTheCommands checks that the session's advice is what the command says of its text, and
+// returns it.
+func adviceIsTheCommands(t *testing.T, s *engine.Session, axle int) string {
+	t.Helper()
 	d, err := s.Advise()
 	if err != nil {
 		t.Fatal(err)
 	}
-	list, evaluation, err := advise.Of(rigtest.Read(t, text), 1)
+	list, evaluation, err := advise.Of(rigtest.Read(t, []byte(s.Text())), axle)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -50,8 +57,9 @@ func TestAdviceOnThePageIsThatOfTheCommandLine(t *testing.T) {
 		t.Fatal(err)
 	}
 	if wanted, err := want.JSON(document.Reader{}); err != nil || !bytes.Equal(got, wanted) {
-		t.Errorf("%s\nwanted %s (%v)", got, wanted, err)
+		t.Errorf("axle %d: %s\nwanted %s (%v)", axle, got, wanted, err)
 	}
+	return string(got)
 }
 
 // What a finding sets is one change, after which the figure is the one promised, and undo brings

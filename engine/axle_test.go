@@ -1,15 +1,11 @@
 package engine_test
 
 import (
-	"bytes"
 	"math"
 	"strings"
 	"testing"
 
-	"evenlock/advise"
 	"evenlock/engine"
-	"evenlock/internal/rigtest"
-	"evenlock/report"
 	"evenlock/report/document"
 )
 
@@ -251,24 +247,7 @@ func TestAdviceIsOfTheAxle(t *testing.T) {
 		if err := s.SetAxle(i + 1); err != nil {
 			t.Fatal(err)
 		}
-		d, err := s.Advise()
-		if err != nil {
-			t.Fatal(err)
-		}
-		list, evaluation, err := advise.Of(rigtest.Read(t, []byte(s.Text())), i+1)
-		if err != nil {
-			t.Fatal(err)
-		}
-		want := report.Advice(evaluation, list)
-		want.Rig = d.Rig // which is named after its file
-		got, err := d.JSON(document.Reader{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if wanted, err := want.JSON(document.Reader{}); err != nil || !bytes.Equal(got, wanted) {
-			t.Errorf("axle %d: %s\nwanted %s (%v)", i+1, got, wanted, err)
-		}
-		advice[i] = string(got)
+		advice[i] = adviceIsTheCommands(t, s, i+1)
 	}
 	if advice[0] == advice[1] {
 		t.Error("both axles get the same advice")

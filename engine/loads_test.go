@@ -3,7 +3,6 @@ package engine_test
 import (
 	"bytes"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -18,10 +17,7 @@ import (
 
 func openTruck(tb testing.TB) (*engine.Session, []byte) {
 	tb.Helper()
-	text, err := os.ReadFile("../examples/trail-truck.toml")
-	if err != nil {
-		tb.Fatal(err)
-	}
+	text := rigtest.ExampleText(tb, "trail-truck")
 	s, err := engine.Open(text)
 	if err != nil {
 		tb.Fatal(err)

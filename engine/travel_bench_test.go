@@ -1,19 +1,16 @@
 package engine_test
 
 import (
-	"os"
 	"testing"
 
 	"evenlock/engine"
+	"evenlock/internal/rigtest"
 )
 
 // A frame of the drawing as the suspension moves, at two places of the stick: near the middle, and
 // well to one side.
 func BenchmarkTravel(b *testing.B) {
-	text, err := os.ReadFile("../examples/trail-truck.toml")
-	if err != nil {
-		b.Fatal(err)
-	}
+	text := rigtest.ExampleText(b, "trail-truck")
 	for _, one := range []struct {
 		name  string
 		stick float64

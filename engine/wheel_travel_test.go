@@ -4,10 +4,10 @@ import (
 	"bytes"
 	"errors"
 	"math"
-	"os"
 	"strings"
 	"testing"
 
+	"evenlock/internal/rigtest"
 	"evenlock/report/document"
 	"evenlock/rig"
 	"evenlock/steer"
@@ -16,10 +16,7 @@ import (
 // truck opens the trail truck of the examples.
 func truck(t testing.TB) *Session {
 	t.Helper()
-	text, err := os.ReadFile("../examples/trail-truck.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
+	text := rigtest.ExampleText(t, "trail-truck")
 	s, err := Open(text)
 	if err != nil {
 		t.Fatal(err)

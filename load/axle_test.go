@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"os"
 	"strings"
 	"testing"
 
@@ -213,10 +212,7 @@ func TestARearAxleBearsWhatItBearsTurnedToTheFront(t *testing.T) {
 // What the loads of a rear axle need is asked for by the keys of the rear axle, and is enough: then
 // the servo's torque straight ahead is the published scrub formula times the rates, by virtual work.
 func TestWhatARearAxleLacksIsNamedByItsOwnKeys(t *testing.T) {
-	text, err := os.ReadFile("../examples/four-wheel.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
+	text := rigtest.ExampleText(t, "four-wheel")
 	overLock := func() (*load.Analysis, error) {
 		m, err := steer.Build(rigtest.Read(t, text), steer.Options{Axle: 2})
 		if err != nil {
@@ -224,7 +220,7 @@ func TestWhatARearAxleLacksIsNamedByItsOwnKeys(t *testing.T) {
 		}
 		return load.OverLock(m, load.Tilt{}, 1)
 	}
-	_, err = overLock()
+	_, err := overLock()
 	var missing rig.Errors
 	if !errors.As(err, &missing) {
 		t.Fatal(err)

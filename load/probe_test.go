@@ -2,9 +2,9 @@ package load_test
 
 import (
 	"math"
-	"os"
 	"testing"
 
+	"evenlock/internal/rigtest"
 	"evenlock/load"
 	"evenlock/rig"
 	"evenlock/steer"
@@ -12,16 +12,7 @@ import (
 
 func trailTruck(tb testing.TB) *rig.Rig {
 	tb.Helper()
-	f, err := os.Open("../examples/trail-truck.toml")
-	if err != nil {
-		tb.Fatal(err)
-	}
-	defer f.Close() //nolint:errcheck // only read
-	r, err := rig.Read(f, "")
-	if err != nil {
-		tb.Fatal(err)
-	}
-	return r
+	return rigtest.Example(tb, "trail-truck")
 }
 
 // The same figures by the two ways: a sample of OverLock, and the probe at its servo angle.

@@ -2,7 +2,6 @@ package report_test
 
 import (
 	"math"
-	"os"
 	"strings"
 	"testing"
 
@@ -98,10 +97,7 @@ func TestAxlesHaveTheirOwnDocuments(t *testing.T) {
 // The knuckle that stands at its own inward stop is turned as far as that, at the rear too, where the
 // inner wheel is the other one.
 func TestTheInnerKnuckleAtTheFirstStopIsTheInnerOne(t *testing.T) {
-	text, err := os.ReadFile("../examples/four-wheel.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
+	text := rigtest.ExampleText(t, "four-wheel")
 	r, found := rigtest.Read(t, text), 0
 	for axle := 1; axle <= 2; axle++ {
 		p, err := setup.Make(r, axle)

@@ -3,7 +3,6 @@ package report_test
 import (
 	"fmt"
 	"math"
-	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -17,10 +16,7 @@ import (
 // listOf is the list of the four-wheel example with changes made in it, and its lines.
 func listOf(t *testing.T, changes ...change) (d *document.Document, lines []string) {
 	t.Helper()
-	file, err := os.ReadFile("../examples/four-wheel.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
+	file := rigtest.ExampleText(t, "four-wheel")
 	text := string(file)
 	for _, c := range changes {
 		text = strings.Replace(text, c.old, c.new, 1)

@@ -2,11 +2,10 @@ package report_test
 
 import (
 	"bytes"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"evenlock/engine"
+	"evenlock/internal/rigtest"
 	"evenlock/report"
 	"evenlock/report/document"
 	"evenlock/rig"
@@ -17,21 +16,8 @@ import (
 // A rod that stays as it is reads alike in check, in set-up and on the page; and in all of them it
 // is as long, and known as well, as the places of its balls make it.
 func TestRodsReadAlikeInCheckSetUpAndOnThePage(t *testing.T) {
-	texts := map[string][]byte{}
-	for _, s := range rig.Starters() {
-		texts[s.Name] = s.Text
-	}
-	examples, err := filepath.Glob("../examples/*.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, path := range examples {
-		if texts[filepath.Base(path)], err = os.ReadFile(path); err != nil {
-			t.Fatal(err)
-		}
-	}
 	stay := 0
-	for name, text := range texts {
+	for name, text := range rigtest.Texts(t) {
 		s, err := engine.Open(text)
 		if err != nil {
 			t.Fatal(name, err)

@@ -1,7 +1,6 @@
 package report_test
 
 import (
-	"os"
 	"strings"
 	"testing"
 
@@ -74,10 +73,7 @@ func TestAScreenThatShowsPulses(t *testing.T) {
 
 // The rear axle's transmitter is the same kind of thing, with keys of its own.
 func TestARearTransmitterThatShowsPulses(t *testing.T) {
-	example, err := os.ReadFile("../examples/four-wheel.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
+	example := rigtest.ExampleText(t, "four-wheel")
 	rear := string(example) + `
 [rear.transmitter]
 shows = "µs"

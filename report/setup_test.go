@@ -2,7 +2,6 @@ package report_test
 
 import (
 	"math"
-	"os"
 	"strings"
 	"testing"
 
@@ -259,10 +258,7 @@ func TestEveryKindOfNoteIsWorded(t *testing.T) {
 // Where a curve makes up for what another place of the horn does better, the note does not ask to
 // mend it, and says that both figures are without the curve.
 func TestAnEvenPlaceIsNoFaultWhereACurveMakesUpForIt(t *testing.T) {
-	file, err := os.ReadFile("../examples/crawler.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
+	file := rigtest.ExampleText(t, "crawler")
 	p, d := planOf(t, rigtest.Read(t, file))
 	if p.EvenPlace == nil || p.Settings.Curve == nil || p.EvenShaped.Path > 2*p.EvenPlace.Path {
 		t.Fatalf("even place %+v, curve %v, path %v", p.EvenPlace, p.Settings.Curve, p.EvenShaped.Path)
@@ -280,10 +276,7 @@ func TestAnEvenPlaceIsNoFaultWhereACurveMakesUpForIt(t *testing.T) {
 
 // The example truck's set-up is read on one screen.
 func TestTheSetUpOfTheTruckTakesAScreen(t *testing.T) {
-	file, err := os.ReadFile("../examples/trail-truck.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
+	file := rigtest.ExampleText(t, "trail-truck")
 	_, d := planOf(t, rigtest.Read(t, file))
 	if n := strings.Count(written(t, d, text.Options{}), "\n"); n > 45 {
 		t.Errorf("%d lines", n)

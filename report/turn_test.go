@@ -2,7 +2,6 @@ package report_test
 
 import (
 	"math"
-	"os"
 	"strings"
 	"testing"
 
@@ -26,10 +25,7 @@ func turnOf(r *rig.Rig, o turning.Options) (*document.Document, error) {
 // example reads a rig of the examples with changes made in its text.
 func example(t *testing.T, name string, changes ...change) *rig.Rig {
 	t.Helper()
-	file, err := os.ReadFile("../examples/" + name + ".toml")
-	if err != nil {
-		t.Fatal(err)
-	}
+	file := rigtest.ExampleText(t, name)
 	for _, c := range changes {
 		if !strings.Contains(string(file), c.old) {
 			t.Fatalf("the example has no %q", c.old)

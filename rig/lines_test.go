@@ -3,31 +3,17 @@ package rig_test
 import (
 	"bytes"
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
 
+	"evenlock/internal/rigtest"
 	"evenlock/rig"
 )
 
 // The line of a measurement's key is the one that changes when the measurement is changed.
 func TestLinesAreThoseThatAnEditChanges(t *testing.T) {
-	texts := map[string][]byte{}
-	for _, s := range rig.Starters() {
-		texts[s.Name] = s.Text
-	}
-	examples, err := filepath.Glob("../examples/*.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, path := range examples {
-		if texts[path], err = os.ReadFile(path); err != nil {
-			t.Fatal(err)
-		}
-	}
-	for name, text := range texts {
+	for name, text := range rigtest.Texts(t) {
 		r, err := rig.Read(bytes.NewReader(text), name)
 		if err != nil {
 			t.Fatal(err)

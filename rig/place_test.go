@@ -3,7 +3,6 @@ package rig_test
 import (
 	"errors"
 	"math"
-	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -19,17 +18,7 @@ import (
 // given in every other way that there is.
 func everyFile(t *testing.T) map[string][]byte {
 	t.Helper()
-	all := map[string][]byte{}
-	for _, name := range rigtest.Names() {
-		all[name] = rigtest.StarterText(t, name)
-	}
-	for _, name := range []string{"crawler", "trail-truck", "four-wheel"} {
-		text, err := os.ReadFile("../examples/" + name + ".toml")
-		if err != nil {
-			t.Fatal(err)
-		}
-		all[name] = text
-	}
+	all := rigtest.Texts(t)
 	inches := rigtest.StarterText(t, "behind", "horn.hole=0.7 ± 0.01 in", "servo.point.y=1.2 ± 0.02 in")
 	all["some inches"] = inches
 	return all

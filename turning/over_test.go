@@ -3,7 +3,6 @@ package turning_test
 import (
 	"fmt"
 	"math"
-	"os"
 	"strings"
 	"testing"
 
@@ -247,11 +246,7 @@ func TestHeldRearAgreesWithTheTurningCircleOfSteer(t *testing.T) {
 
 func fourWheel(t testing.TB) *rig.Rig {
 	t.Helper()
-	text, err := os.ReadFile("../examples/four-wheel.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return rigtest.Read(t, text)
+	return rigtest.Example(t, "four-wheel")
 }
 
 func TestRigInAMirrorTurnsAsItsMirrorImage(t *testing.T) {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"evenlock/internal/rigtest"
 	"evenlock/vehicle"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -157,7 +158,7 @@ func roadAngle(side vehicle.Side, spindle r3.Vec) float64 {
 // orders and in the mirror: the wheels turn alike, or mirrored.
 func TestOrderNamesAndSidesAreNoMatter(t *testing.T) {
 	all := vehicle.Sketches()
-	for name, r := range rigs(t) {
+	for name, r := range rigtest.Rigs(t) {
 		for _, suspended := range []bool{false, true} {
 			v, err := r.Expand(suspended)
 			if err != nil {

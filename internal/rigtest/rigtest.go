@@ -5,6 +5,8 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"os"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -74,6 +76,51 @@ func Names() []string {
 		names = append(names, s.Name)
 	}
 	return names
+}
+
+// Example returns the rig of that name among the examples, with keys changed as of a Starter. Like
+// the rest about examples, it is for tests of the packages in the module's own folder.
+func Example(t testing.TB, name string, changes ...string) *rig.Rig {
+	t.Helper()
+	return Read(t, ExampleText(t, name, changes...))
+}
+
+// ExampleText is the file that Example reads.
+func ExampleText(t testing.TB, name string, changes ...string) []byte {
+	t.Helper()
+	text, err := os.ReadFile("../examples/" + name + ".toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return changed(t, text, changes)
+}
+
+// Texts are the files of every starter and example, by name.
+func Texts(t testing.TB) map[string][]byte {
+	t.Helper()
+	all := map[string][]byte{}
+	for _, s := range rig.Starters() {
+		all[s.Name] = s.Text
+	}
+	files, err := filepath.Glob("../examples/*.toml")
+	if err != nil || len(files) == 0 {
+		t.Fatalf("no examples: %v", err)
+	}
+	for _, f := range files {
+		name := strings.TrimSuffix(filepath.Base(f), ".toml")
+		all[name] = ExampleText(t, name)
+	}
+	return all
+}
+
+// Rigs are those that Texts describe.
+func Rigs(t testing.TB) map[string]*rig.Rig {
+	t.Helper()
+	all := map[string]*rig.Rig{}
+	for name, text := range Texts(t) {
+		all[name] = Read(t, text)
+	}
+	return all
 }
 
 // Uncertain lists the measurements of a rig that carry an uncertainty, in the order of the
