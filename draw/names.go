@@ -54,26 +54,15 @@ type partNumber struct {
 
 // see notes a shape's part, and keeps numbers clear of letters.
 func (n *partNumbers) see(sh *Shape, numbers []float64) {
-	var x, y float64
-	var ok bool
-	at := map[string]float64{}
+	at := map[string][]float64{}
 	for _, a := range sh.Set {
-		var buf []byte
 		for _, p := range a.Fragments {
-			buf = p.Append(buf, numbers)
-		}
-		if v, err := strconv.ParseFloat(string(buf), 64); err == nil {
-			at[a.Name] = v
-		}
-		if a.Name == "d" {
-			// A path is numbered where it begins.
-			_, err := fmt.Sscanf(string(buf), "M%f %f", &x, &y)
-			ok = err == nil
+			if v, err := strconv.ParseFloat(string(p.Append(nil, numbers)), 64); err == nil {
+				at[a.Name] = append(at[a.Name], v)
+			}
 		}
 	}
-	if sh.Tag != "path" {
-		x, y, ok = middleOf(sh.Tag, at)
-	}
+	x, y, ok := middleOf(sh.Tag, at)
 	if !ok {
 		return
 	}
@@ -92,17 +81,28 @@ func (n *partNumbers) see(sh *Shape, numbers []float64) {
 	}
 }
 
-// middleOf is the middle of an element with these attributes.
-func middleOf(tag string, at map[string]float64) (x, y float64, ok bool) {
+// middleOf is the middle of an element with these numbers in its attributes; of a path, where it
+// begins.
+func middleOf(tag string, at map[string][]float64) (x, y float64, ok bool) {
+	one := func(name string) float64 {
+		if all := at[name]; len(all) > 0 {
+			return all[0]
+		}
+		return 0
+	}
 	switch tag {
 	case "line":
-		return (at["x1"] + at["x2"]) / 2, (at["y1"] + at["y2"]) / 2, true
+		return (one("x1") + one("x2")) / 2, (one("y1") + one("y2")) / 2, true
 	case "circle", "ellipse":
-		return at["cx"], at["cy"], true
+		return one("cx"), one("cy"), true
 	case "rect":
-		return at["x"] + at["width"]/2, at["y"] + at["height"]/2, true
+		return one("x") + one("width")/2, one("y") + one("height")/2, true
 	case "text":
-		return at["x"], at["y"], true
+		return one("x"), one("y"), true
+	case "path":
+		if d := at["d"]; len(d) > 1 {
+			return d[0], d[1], true
+		}
 	}
 	return 0, 0, false
 }

@@ -9,14 +9,19 @@ import (
 // lookup returns the value or table of a dotted key, as Measurement.Path has it; nil where the rig
 // has none, or where it is no T.
 func lookup[T any](r *Rig, key string) *T {
+	found, _ := find(r, key).(*T)
+	return found
+}
+
+// find returns a pointer to what has a dotted key; nil where the rig has none.
+func find(r *Rig, key string) any {
 	v := reflect.ValueOf(r).Elem()
 	for name := range strings.SplitSeq(key, ".") {
 		if v = inside(v, name); !v.IsValid() {
 			return nil
 		}
 	}
-	found, _ := v.Addr().Interface().(*T)
-	return found
+	return v.Addr().Interface()
 }
 
 // inside returns what a table or a list of tables has by a name; pointers are followed.

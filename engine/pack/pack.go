@@ -38,6 +38,10 @@ const (
 	Smallest
 )
 
+// window is the logarithm of the bytes that brotli looks back over, the most that the format has and
+// every browser reads: the engine is larger than what is usual.
+const window = 24
+
 // levels are those of the two compressors.
 func (e Effort) levels() (br, gz int) {
 	if e == Smallest {
@@ -96,7 +100,7 @@ func compress(path string, effort Effort) (Size, error) {
 	}
 	size.Plain = len(plain)
 	size.Brotli, err = write(path+".br", plain, func(w io.Writer) (io.WriteCloser, error) {
-		return brotli.NewWriterLevel(w, br), nil
+		return brotli.NewWriterOptions(w, brotli.WriterOptions{Quality: br, LGWin: window}), nil
 	})
 	if err != nil {
 		return size, err
